@@ -1,0 +1,183 @@
+"""A find as rows: the record, its readings, its photographs and the history of every change."""
+
+import uuid
+
+from django.conf import settings
+from django.db import models
+
+from ledger.finds.querysets import FindQuerySet
+
+
+class Status(models.TextChoices):
+    LOGGED = "logged", "Logged"  # nothing asks for the curator
+    HELD = "held", "Held"  # open flags
+    SENT_BACK = "sent back", "Sent back"  # a question waits for its finder
+    SETTLED = "settled", "Settled"  # the curator has decided
+
+
+class Find(models.Model):
+    """One fungus seen at one place and time. Its UUID is made where the find is made."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4)
+    finder = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="finds")
+    # The collecting number is the finder's code as it was then, and a serial. It may repeat by mistake on paper:
+    # a repeat is flagged, not refused, so no constraint stands here.
+    collecting_code = models.CharField(max_length=6)
+    collecting_serial = models.PositiveIntegerField()
+    kept = models.BooleanField(default=True, help_text="Material was taken; otherwise seen only.")
+
+    found_on = models.DateField(null=True, blank=True)
+    found_at_time = models.TimeField(null=True, blank=True)
+    utc_offset_minutes = models.SmallIntegerField(null=True, blank=True)
+
+    latitude = models.FloatField(null=True, blank=True)
+    longitude = models.FloatField(null=True, blank=True)
+    datum = models.CharField(max_length=40, default="WGS84", blank=True)
+    uncertainty_m = models.FloatField(null=True, blank=True)
+    position_source = models.CharField(max_length=10, blank=True)  # phone, photo, typed
+    position_typed = models.CharField(max_length=200, blank=True)
+    altitude_m = models.FloatField(null=True, blank=True)
+    locality = models.CharField(max_length=300, blank=True)
+    region = models.CharField(max_length=120, blank=True)
+    country = models.CharField(max_length=80, blank=True)
+    own_blur_step_deg = models.FloatField(null=True, blank=True)
+
+    host = models.CharField(max_length=120, blank=True)
+    host_known_by = models.CharField(max_length=10, blank=True)  # bark, leaves, wood, guess, told
+    trees_nearby = models.CharField(max_length=200, blank=True)
+    wood_position = models.CharField(
+        max_length=20, blank=True
+    )  # upper, side, under, cut end, wound, base, root
+    height_m = models.FloatField(null=True, blank=True)
+    diameter_cm = models.FloatField(null=True, blank=True)
+    decay_scale = models.CharField(max_length=40, blank=True)
+    decay_class = models.CharField(max_length=10, blank=True)
+
+    foray = models.ForeignKey(
+        "ledger.Foray", null=True, blank=True, on_delete=models.PROTECT, related_name="finds"
+    )
+    permission = models.CharField(max_length=200, blank=True)
+    fruit_bodies = models.PositiveIntegerField(null=True, blank=True)
+    smell = models.CharField(max_length=120, blank=True)
+    note = models.TextField(blank=True)
+    # How the specimen was when most readings were made; a reading may say otherwise for itself.
+    specimen_state = models.CharField(max_length=10, blank=True)
+    specimen_age = models.CharField(max_length=10, blank=True)
+
+    current_determination = models.ForeignKey(
+        "ledger.Determination", null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    status = models.CharField(max_length=10, choices=Status.choices, default=Status.LOGGED, db_index=True)
+    # Worst open flag: 0 none, 1 note, 2 doubt, 3 stop; and their number. Written by the flag action only,
+    # so that the bench can be ordered by an index.
+    worst_flag = models.PositiveSmallIntegerField(default=0)
+    open_flags = models.PositiveSmallIntegerField(default=0)
+    version = models.PositiveIntegerField(default=1)
+    logged_at = models.DateTimeField()
+    logged_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    changed_at = models.DateTimeField()
+
+    objects = FindQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-found_on", "-logged_at"]
+        indexes = [
+            models.Index(fields=["collecting_code", "collecting_serial"]),
+            models.Index(fields=["status", "-worst_flag", "logged_at"], name="find_bench_order"),
+            models.Index(fields=["-found_on", "-logged_at"], name="find_ledger_order"),
+        ]
+
+    def __str__(self) -> str:
+        return self.collecting_number
+
+    @property
+    def collecting_number(self) -> str:
+        return f"{self.collecting_code} {self.collecting_serial}"
+
+    @property
+    def blur_step_deg(self) -> float | None:
+        """The coarser of the find's own step and its named taxon's; None where the place is not sensitive."""
+        determined = self.current_determination
+        of_taxon = determined.taxon.blur_step_deg if determined and determined.taxon else None
+        return max((step for step in (self.own_blur_step_deg, of_taxon) if step), default=None)
+
+
+class Reading(models.Model):
+    """One trait as observed once. A later reading of the same trait is another row; the first is kept."""
+
+    find = models.ForeignKey(Find, on_delete=models.CASCADE, related_name="readings")
+    trait = models.CharField(max_length=40)
+    looked = models.CharField(max_length=12, default="read")  # read, not looked, cannot say, absent
+    values = models.JSONField(default=list)  # replicates as floats, in `unit`
+    low = models.FloatField(null=True, blank=True)
+    high = models.FloatField(null=True, blank=True)
+    n = models.PositiveIntegerField(null=True, blank=True)
+    unit = models.CharField(max_length=10, blank=True)
+    resolution = models.FloatField(null=True, blank=True)
+    typed = models.CharField(max_length=200, blank=True)
+    states = models.JSONField(default=list)  # state codes, sorted
+    state = models.CharField(max_length=10, blank=True)  # fresh, moist, air-dry, oven-dry, weathered
+    age = models.CharField(max_length=10, blank=True)
+    read_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    read_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True, blank=True)  # replaced by a later one
+
+    class Meta:
+        ordering = ["find_id", "id"]
+
+
+def original_path(photo: "Photo", filename: str) -> str:
+    """Where an original lies: by its digest, so that the same bytes lie once and nothing is overwritten."""
+    return f"originals/{photo.sha256[:2]}/{photo.sha256}.{photo.format}"
+
+
+class Photo(models.Model):
+    """A photograph: the original as it came, and what its metadata say. Copies for the screen are derived.
+
+    Uploaded while a find is still being typed, a photo has no find yet: it carries the UUID the find will have.
+    """
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4)
+    find = models.ForeignKey(Find, null=True, blank=True, on_delete=models.PROTECT, related_name="photos")
+    draft_id = models.UUIDField(db_index=True)
+    view = models.CharField(max_length=10, blank=True)  # cap, underside, side, cut, margin, place, scale
+    original = models.FileField(upload_to=original_path, max_length=200)
+    sha256 = models.CharField(max_length=64, db_index=True)
+    format = models.CharField(max_length=5)
+    byte_size = models.PositiveBigIntegerField()
+    width = models.PositiveIntegerField()
+    height = models.PositiveIntegerField()
+    taken_at = models.DateTimeField(
+        null=True, blank=True
+    )  # wall clock of the camera, stored as if UTC; see offset
+    utc_offset_minutes = models.SmallIntegerField(null=True, blank=True)  # None: the camera did not say
+    latitude = models.FloatField(null=True, blank=True)
+    longitude = models.FloatField(null=True, blank=True)
+    error_m = models.FloatField(null=True, blank=True)
+    altitude_m = models.FloatField(null=True, blank=True)
+    direction_deg = models.FloatField(null=True, blank=True)
+    camera = models.CharField(max_length=120, blank=True)
+    orientation = models.PositiveSmallIntegerField(default=1)
+    warnings = models.JSONField(default=list)
+    uploaded_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    uploaded_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["uploaded_at", "id"]
+        constraints = [
+            models.UniqueConstraint(fields=["draft_id", "sha256"], name="photo_once_per_find"),
+        ]
+
+
+class Change(models.Model):
+    """One line of a find's history: who changed what, when, from and to. Never edited, never deleted."""
+
+    find = models.ForeignKey(Find, on_delete=models.CASCADE, related_name="changes")
+    changed_at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    field = models.CharField(max_length=60)
+    old = models.TextField(blank=True)
+    new = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["changed_at", "id"]

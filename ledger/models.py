@@ -1,0 +1,28 @@
+"""Contents page: one import line per room with tables. The models live in their rooms."""
+
+from ledger.bench.models import Determination, Flag, Question
+from ledger.club.models import Club
+from ledger.finds.models import Change, Find, Photo, Reading
+from ledger.forays.models import Foray
+from ledger.people.models import Invitation, Member
+from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Synonym, Taxon
+
+__all__ = [
+    "Change",
+    "Club",
+    "Determination",
+    "DocumentedRange",
+    "Find",
+    "Flag",
+    "Foray",
+    "Invitation",
+    "LookAlike",
+    "Member",
+    "Photo",
+    "Question",
+    "Reading",
+    "ReferenceStamp",
+    "Source",
+    "Synonym",
+    "Taxon",
+]

@@ -1,0 +1,203 @@
+"""Settings of the whole project: every read of the environment stands in the first block.
+
+The ledger starts with none of these set. A value that cannot be used stops the start with a sentence
+that says what to type.
+"""
+
+import sys
+from pathlib import Path
+
+import environ
+from csp.constants import NONE, SELF
+
+from ledger.starting import BadSetting, database_from, kept_secret_key
+
+ROOT = Path(__file__).resolve().parent.parent
+env = environ.Env()
+
+# --- The environment, all of it --------------------------------------------------------------------------
+try:
+    VAR = Path(env.str("LEDGER_VAR", default=str(ROOT / "var"))).resolve()
+    VAR.mkdir(parents=True, exist_ok=True)
+    DEBUG = env.bool("LEDGER_DEBUG", default=False)
+    SECRET_KEY = env.str("LEDGER_SECRET_KEY", default="") or kept_secret_key(VAR / "secret_key")
+    ALLOWED_HOSTS = env.list("LEDGER_HOSTS", default=["127.0.0.1", "localhost", "[::1]"])
+    BEHIND_TLS = env.bool("LEDGER_HTTPS", default=False)
+    PROXIES = env.int("LEDGER_PROXIES", default=0)
+    TIME_ZONE = env.str("LEDGER_TIME_ZONE", default="UTC")
+    DATABASES = {"default": database_from(env.str("DATABASE_URL", default=""), VAR)}
+    MEDIA_ROOT = Path(env.str("LEDGER_PHOTOS", default=str(VAR / "photos"))).resolve()
+    PHOTO_LIMIT_MB = env.int("LEDGER_PHOTO_LIMIT_MB", default=40)
+except BadSetting as problem:
+    sys.exit(f"The ledger did not start. {problem}")
+except (environ.ImproperlyConfigured, ValueError) as problem:
+    sys.exit(
+        f"The ledger did not start. A setting in the environment cannot be read: {problem}. "
+        "Nothing was changed. DEVELOPERS.md lists each setting with an example; correct it or leave it out."
+    )
+except OSError as problem:
+    sys.exit(
+        f"The ledger did not start. Its folder cannot be used: {problem}. "
+        "Name one that can be written, for example LEDGER_VAR=/srv/bracket-ledger."
+    )
+# ---------------------------------------------------------------------------------------------------------
+
+TESTING = "pytest" in sys.modules
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "axes",
+    "csp",
+    "ledger.apps.LedgerConfig",
+    "vouchers.apps.VouchersConfig",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+
+ROOT_URLCONF = "ledger.urls"
+WSGI_APPLICATION = "ledger.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [ROOT / "templates"],
+        "APP_DIRS": False,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "ledger.club.context.house",
+            ],
+            "loaders": [
+                ("django.template.loaders.cached.Loader", ["django.template.loaders.filesystem.Loader"])
+            ],
+            # A misspelt variable is seen in tests and invisible to a member.
+            "string_if_invalid": "",
+        },
+    }
+]
+
+AUTH_USER_MODEL = "ledger.Member"
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+if TESTING:
+    PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"django.contrib.auth.password_validation.{name}"}
+    for name in (
+        "UserAttributeSimilarityValidator",
+        "MinimumLengthValidator",
+        "CommonPasswordValidator",
+        "NumericPasswordValidator",
+    )
+]
+AUTH_PASSWORD_VALIDATORS[1]["OPTIONS"] = {"min_length": 10}
+LOGIN_URL = "sign-in"
+LOGIN_REDIRECT_URL = "front"
+LOGOUT_REDIRECT_URL = "front"
+
+# Throttled sign-in: ten wrong passwords for one name from one address rest for a quarter of an hour.
+AXES_FAILURE_LIMIT = 10
+AXES_COOLOFF_TIME = 0.25
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_LOCKOUT_TEMPLATE = "people/resting.html"
+AXES_RESET_ON_SUCCESS = True
+AXES_VERBOSE = False
+AXES_IPWARE_PROXY_COUNT = PROXIES or None
+SILENCED_SYSTEM_CHECKS = ["axes.W004"]
+
+SESSION_COOKIE_NAME = "ledger_session"
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_SECURE = BEHIND_TLS
+SESSION_COOKIE_AGE = 60 * 60 * 24 * 60  # a season's pause does not sign a member out in the wood
+SESSION_SAVE_EVERY_REQUEST = False
+CSRF_COOKIE_NAME = "ledger_csrf"
+CSRF_COOKIE_HTTPONLY = True
+CSRF_COOKIE_SAMESITE = "Lax"
+CSRF_COOKIE_SECURE = BEHIND_TLS
+CSRF_FAILURE_VIEW = "ledger.pages.csrf_failure"
+CSRF_TRUSTED_ORIGINS = (
+    [f"https://{host}" for host in ALLOWED_HOSTS if host not in ("*",)] if BEHIND_TLS else []
+)
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+if BEHIND_TLS:
+    SECURE_SSL_REDIRECT = True
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    SECURE_HSTS_SECONDS = 60 * 60 * 24 * 365
+
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "img-src": [SELF, "data:", "blob:"],
+        "font-src": [SELF],
+        "connect-src": [SELF],
+        "manifest-src": [SELF],
+        "worker-src": [SELF],
+        "form-action": [SELF],
+        "frame-ancestors": [NONE],
+        "base-uri": [NONE],
+    }
+}
+
+LANGUAGE_CODE = "en-gb"
+USE_I18N = True
+USE_TZ = True
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+STATIC_URL = "static/"
+STATICFILES_DIRS = [ROOT / "static"]
+STATIC_ROOT = VAR / "static"
+FIXTURES = ROOT / "fixtures"
+MEDIA_URL = "/never-served-from-here/"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": (
+            "django.contrib.staticfiles.storage.StaticFilesStorage"
+            if DEBUG or TESTING
+            else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        )
+    },
+}
+WHITENOISE_USE_FINDERS = DEBUG or TESTING
+DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
+DATA_UPLOAD_MAX_NUMBER_FILES = 24
+FILE_UPLOAD_PERMISSIONS = 0o640
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["console"], "level": "WARNING"},
+}

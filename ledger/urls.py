@@ -1,0 +1,16 @@
+"""The whole project's addresses, a line per room."""
+
+from django.urls import include, path
+
+from ledger import pages
+
+urlpatterns = [
+    path("", pages.front, name="front"),
+    path("", include("ledger.people.urls")),
+    path("", include("ledger.club.urls")),
+    path("", include("ledger.forays.urls")),
+    path("", include("ledger.taxa.urls")),
+    path("", include("ledger.finds.urls")),
+    path("", include("ledger.bench.urls")),
+    path("", include("vouchers.urls")),
+]

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class VouchersConfig(AppConfig):
+    name = "vouchers"
+    verbose_name = "Vouchers"
