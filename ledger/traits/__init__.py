@@ -1,0 +1,1 @@
+"""The trait check: readings of one find against what published sources document. Pure: no Django, no clock."""

@@ -1,0 +1,130 @@
+"""Traits and their states, as read from fixtures/traits.json: what can be looked at, in which unit, how."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal, cast
+
+Kind = Literal["number", "states", "months"]
+Compared = Literal["individual", "mean"]
+
+KINDS = ("number", "states", "months")
+EFFORTS = ("eye", "lens", "ruler", "knife", "drop", "microscope")
+UNITS = ("mm", "um", "1/mm", "month")
+
+
+class VocabularyError(ValueError):
+    """The table of traits contradicts itself; the message names the trait."""
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """One thing a trait can show, with a plain meaning and the name of its drawn icon."""
+
+    code: str
+    label: str
+    meaning: str
+    icon: str
+
+
+@dataclass(frozen=True, slots=True)
+class Trait:
+    """One thing to look at or measure. `resolution` is that of the customary instrument, in `unit`."""
+
+    code: str
+    label: str
+    group: str
+    kind: Kind
+    unit: str | None
+    compared: Compared | None
+    growth: bool
+    effort: str
+    fresh_only: bool
+    order: int
+    applies_when: Mapping[str, frozenset[str]] | None
+    short_form: bool
+    states: tuple[State, ...]
+    resolution: float | None = None
+    absent_means: str | None = None
+    ask: str = ""
+    state_codes: frozenset[str] = field(default_factory=frozenset)
+
+    def state(self, code: str) -> State:
+        """The state with that code; KeyError if the trait has none such."""
+        for state in self.states:
+            if state.code == code:
+                return state
+        raise KeyError(code)
+
+
+@dataclass(frozen=True, slots=True)
+class Vocabulary:
+    """All traits in the order hands do things, and what each effort costs (relative, `eye` = 1)."""
+
+    traits: Mapping[str, Trait]
+    effort_cost: Mapping[str, float]
+
+    @classmethod
+    def from_json(cls, data: Mapping[str, Any]) -> Vocabulary:
+        """Build from the parsed fixtures/traits.json; VocabularyError says which trait is wrong and why."""
+        costs = {row["code"]: float(row["cost"]) for row in data["efforts"]}
+        if tuple(costs) != EFFORTS:
+            raise VocabularyError(f"efforts must be, in this order: {', '.join(EFFORTS)}")
+        traits: dict[str, Trait] = {}
+        for row in sorted(data["traits"], key=lambda row: row["order"]):
+            trait = _trait(row)
+            if trait.code in traits:
+                raise VocabularyError(f"trait {trait.code} stands twice")
+            traits[trait.code] = trait
+        for trait in traits.values():
+            _check_applicability(trait, traits)
+        return cls(traits, costs)
+
+
+def _trait(row: Mapping[str, Any]) -> Trait:
+    code = row["code"]
+    kind, unit, effort = row["kind"], row.get("unit"), row["effort"]
+    states = tuple(State(s["code"], s["label"], s["meaning"], s["icon"]) for s in row.get("states", ()))
+    codes = frozenset(s.code for s in states)
+    if kind not in KINDS:
+        raise VocabularyError(f"trait {code}: kind {kind!r} is none of {', '.join(KINDS)}")
+    if effort not in EFFORTS:
+        raise VocabularyError(f"trait {code}: effort {effort!r} is none of {', '.join(EFFORTS)}")
+    if (kind == "states") != bool(states) or len(codes) != len(states):
+        raise VocabularyError(f"trait {code}: only a trait of kind states has states, each once")
+    if (kind == "states") != (unit is None) or (unit is not None and unit not in UNITS):
+        raise VocabularyError(f"trait {code}: unit {unit!r} does not suit kind {kind}")
+    if kind == "number" and (row.get("compared") not in ("individual", "mean") or not row.get("resolution")):
+        raise VocabularyError(f"trait {code}: a number needs compared (individual or mean) and a resolution")
+    absent = row.get("absent_means")
+    if absent is not None and absent not in codes:
+        raise VocabularyError(f"trait {code}: absent_means {absent!r} is not one of its states")
+    when = row.get("applies_when")
+    return Trait(
+        code=code,
+        label=row["label"],
+        group=row["group"],
+        kind=cast(Kind, kind),
+        unit=unit,
+        compared=row.get("compared"),
+        growth=bool(row.get("growth")),
+        effort=effort,
+        fresh_only=bool(row.get("fresh_only")),
+        order=int(row["order"]),
+        applies_when={k: frozenset(v) for k, v in when.items()} if when else None,
+        short_form=bool(row.get("short_form")),
+        states=states,
+        resolution=row.get("resolution"),
+        absent_means=absent,
+        ask=row.get("ask", ""),
+        state_codes=codes,
+    )
+
+
+def _check_applicability(trait: Trait, traits: Mapping[str, Trait]) -> None:
+    for other, states in (trait.applies_when or {}).items():
+        if other not in traits or not states <= traits[other].state_codes:
+            raise VocabularyError(
+                f"trait {trait.code}: applies_when names an unknown trait or state of {other}"
+            )
