@@ -1,5 +1,7 @@
 """The reference as rows: taxa, sources, documented ranges, look-alikes; and the club's own ranges beside them."""
 
+import uuid
+
 from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
@@ -12,6 +14,7 @@ class Taxon(models.Model):
     family = models.CharField(max_length=80, blank=True)
     order = models.CharField(max_length=80, blank=True)
     vernacular = models.CharField(max_length=300, blank=True)
+    note = models.CharField(max_length=500, blank=True)
     # Decimal degrees of the cell in which exact places are told to those not entitled; empty: not sensitive.
     blur_step_deg = models.FloatField(
         null=True,
@@ -37,7 +40,7 @@ class Synonym(models.Model):
     name = models.CharField(max_length=160)
 
     class Meta:
-        ordering = ["name"]
+        ordering = ["id"]
         constraints = [models.UniqueConstraint(fields=["taxon", "name"], name="synonym_once_per_taxon")]
 
 
@@ -47,6 +50,9 @@ class Source(models.Model):
     url = models.CharField(max_length=500, blank=True)
     year = models.CharField(max_length=20, blank=True)
     kind = models.CharField(max_length=40)
+    voice = models.CharField(
+        max_length=80, blank=True, help_text="The work it belongs to; sources of one voice are one."
+    )
 
     class Meta:
         ordering = ["id"]
@@ -79,6 +85,7 @@ class DocumentedRange(models.Model):
 
     class Meta:
         ordering = ["taxon_id", "trait", "id"]
+        verbose_name = "documented range"
         indexes = [models.Index(fields=["taxon", "trait"])]
 
 
@@ -92,8 +99,9 @@ class LookAlike(models.Model):
 
 
 class ReferenceStamp(models.Model):
-    """One row, counted up by every change of the reference, so that each process knows when to read it anew."""
+    """One row, marked anew by every change of the reference, so that each process knows when to read it again."""
 
-    version = models.PositiveIntegerField(default=0)
+    # Random, not a counter: a change rolled back and another made in its place must not look the same.
+    mark = models.UUIDField(default=uuid.uuid4)
     digest = models.CharField(max_length=64, blank=True)
     loaded_at = models.DateTimeField(auto_now=True)

@@ -1,0 +1,70 @@
+"""Load the reference from its files; repeatable, all or nothing."""
+
+import json
+from argparse import ArgumentParser, RawDescriptionHelpFormatter
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
+
+from ledger.taxa.actions import load_reference
+from ledger.traits.reference_files import ReferenceFileError, read_reference
+from ledger.traits.vocabulary import VocabularyError
+
+
+class Command(BaseCommand):
+    help = (
+        "Load traits, taxa, sources, documented ranges and look-alikes, and say what changed.\n"
+        "The club's own ranges are left alone. A row that cannot be taken is named by file and line, and the\n"
+        "database is left as it was (exit code 1).\n\n"
+        "Example:  python manage.py load_reference\n"
+        "          python manage.py load_reference --folder my_reference --json"
+    )
+
+    def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> Any:
+        return super().create_parser(
+            prog_name, subcommand, formatter_class=RawDescriptionHelpFormatter, **kwargs
+        )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument(
+            "--folder",
+            type=Path,
+            default=Path(settings.FIXTURES),
+            help="where the files lie (default: fixtures/)",
+        )
+        parser.add_argument("--json", action="store_true", help="print the counts as one JSON object")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            report = load_reference(read_reference(options["folder"]))
+        except (ReferenceFileError, VocabularyError) as problem:
+            raise CommandError(str(problem)) from problem
+        except OSError as problem:
+            raise CommandError(
+                f"The reference cannot be read: {problem}. Nothing was loaded. Name its folder with --folder."
+            ) from problem
+        if options["json"]:
+            rows = {
+                table: {
+                    "added": tally.added,
+                    "changed": tally.changed,
+                    "removed": tally.removed,
+                    "same": tally.same,
+                    "kept": list(tally.kept),
+                }
+                for table, tally in report.tallies.items()
+            }
+            self.stdout.write(json.dumps(rows))
+            return
+        for table, tally in report.tallies.items():
+            self.stdout.write(
+                f"{table}: {tally.added} added, {tally.changed} changed, {tally.removed} removed, {tally.same} as before"
+            )
+            if tally.kept:
+                self.stdout.write(
+                    f"  kept although gone from the files, since records name them: {', '.join(tally.kept)}"
+                )
+        if not report.anything_changed:
+            self.stdout.write("Nothing changed.")

@@ -1,0 +1,109 @@
+"""Who comes in, who does what, who has left. Each action is one transaction."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from ledger.people.invitations import GOOD_FOR, digest_of, new_token
+from ledger.people.models import Invitation, Member, Role
+
+
+class InvitationRefused(ValueError):
+    """The invitation cannot be used; the text says why and what to do."""
+
+
+class RoleRefused(ValueError):
+    """The change of role or the ending of a membership cannot be made; the text says why."""
+
+
+def invite(
+    *, role: str, now: datetime, made_by: Member | None = None, note: str = ""
+) -> tuple[Invitation, str]:
+    """Make an invitation and return it with its token, which is not kept and cannot be shown again."""
+    token = new_token()
+    invitation = Invitation.objects.create(
+        token_digest=digest_of(token), role=role, made_by=made_by, note=note, expires_at=now + GOOD_FOR
+    )
+    return invitation, token
+
+
+def open_invitation(token: str, now: datetime) -> Invitation:
+    """Return the invitation *token* opens, or raise InvitationRefused."""
+    again = "Ask the keeper of your club for a new one."
+    invitation = Invitation.objects.filter(token_digest=digest_of(token)).first()
+    if invitation is None:
+        raise InvitationRefused(f"This invitation is not known here; the address may be cut off. {again}")
+    if invitation.used_at:
+        raise InvitationRefused(
+            "This invitation has been used already; it is good for one person, once. "
+            "If that was you, sign in. Otherwise ask the keeper of your club for a new one."
+        )
+    if invitation.ended_at:
+        raise InvitationRefused(f"This invitation was taken back on {invitation.ended_at:%-d %B %Y}. {again}")
+    if invitation.expires_at <= now:
+        raise InvitationRefused(f"This invitation ran out on {invitation.expires_at:%-d %B %Y}. {again}")
+    return invitation
+
+
+@transaction.atomic
+def join(
+    token: str, *, now: datetime, sign_in_name: str, password: str, full_name: str, collector_code: str
+) -> Member:
+    """Turn an open invitation into a member. Two people with one link: the second is refused."""
+    invitation = open_invitation(token, now)
+    # The row is taken by its state, so that of two requests at one moment only one goes on.
+    taken = Invitation.objects.filter(pk=invitation.pk, used_at__isnull=True).update(used_at=now)
+    if not taken:
+        raise InvitationRefused(
+            "This invitation was used a moment ago. Ask the keeper of your club for a new one."
+        )
+    member = Member.objects.create_member(
+        sign_in_name, password, full_name=full_name, collector_code=collector_code, role=invitation.role
+    )
+    Invitation.objects.filter(pk=invitation.pk).update(used_by=member)
+    return member
+
+
+def end_invitation(invitation: Invitation, *, now: datetime) -> None:
+    """Take back an invitation that has not been used."""
+    Invitation.objects.filter(pk=invitation.pk, used_at__isnull=True, ended_at__isnull=True).update(
+        ended_at=now
+    )
+
+
+@transaction.atomic
+def change_role(member: Member, role: str) -> None:
+    """Give *member* another role. The last keeper stays keeper, or nobody could invite any more."""
+    if member.role == Role.KEEPER and role != Role.KEEPER:
+        _refuse_if_last_keeper(member, "given another role")
+    member.role = role
+    member.save(update_fields=["role"])
+
+
+@transaction.atomic
+def end_membership(member: Member) -> None:
+    """Let *member* sign in no more. Their finds and names stay on record."""
+    if member.role == Role.KEEPER:
+        _refuse_if_last_keeper(member, "ended")
+    member.is_active = False
+    member.save(update_fields=["is_active"])
+
+
+def renew_membership(member: Member) -> None:
+    """Let a member whose membership was ended sign in again."""
+    member.is_active = True
+    member.save(update_fields=["is_active"])
+
+
+def _refuse_if_last_keeper(member: Member, what: str) -> None:
+    others = (
+        Member.objects.select_for_update()
+        .filter(role=Role.KEEPER, is_active=True)
+        .exclude(pk=member.pk)
+        .count()
+    )
+    if not others:
+        raise RoleRefused(
+            f"{member.full_name} is the only keeper and cannot be {what}: nobody could invite members any more. "
+            "Nothing was changed. Make somebody else keeper first."
+        )

@@ -1,0 +1,113 @@
+"""Forms of the people room."""
+
+from typing import Any
+
+from django import forms
+from django.contrib.auth.forms import AuthenticationForm
+from django.contrib.auth.password_validation import validate_password
+from django.http import HttpRequest
+
+from ledger.people.models import Member, Role
+
+
+class SignInForm(AuthenticationForm):
+    error_messages = {
+        "invalid_login": (
+            "Name and password do not go together. Nothing was changed; check both and try again. "
+            "After ten wrong tries this name rests for a quarter of an hour."
+        ),
+        "inactive": "This membership has ended. Your finds are kept; ask the keeper of your club.",
+    }
+
+    def __init__(self, request: HttpRequest | None = None, *args: Any, **kwargs: Any) -> None:
+        super().__init__(request, *args, **kwargs)
+        self.fields["username"].label = "Sign-in name"
+        self.fields["username"].widget.attrs.update(autocapitalize="none", autocomplete="username")
+
+    def clean_username(self) -> str:
+        return str(self.cleaned_data["username"]).strip().lower()
+
+
+class JoinForm(forms.ModelForm):
+    password = forms.CharField(
+        label="Password",
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        strip=False,
+        help_text="Ten characters or more; not a common one.",
+    )
+
+    class Meta:
+        model = Member
+        fields = ["full_name", "collector_code", "sign_in_name"]
+        labels = {
+            "full_name": "Full name",
+            "collector_code": "Collector's code",
+            "sign_in_name": "Sign-in name",
+        }
+        help_texts = {
+            "full_name": "As it should stand on labels, after “coll.” and “det.”",
+            "collector_code": (
+                "Two to six capital letters, often your initials. "
+                "It stands before your collecting numbers for life, so it cannot be changed later."
+            ),
+            "sign_in_name": "Small letters and digits, no spaces.",
+        }
+
+    field_order = ["full_name", "collector_code", "sign_in_name", "password"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        # A model form's validators run on the instance after clean_<field>; the field's own would refuse
+        # "at" before it has been made "AT".
+        super().__init__(*args, **kwargs)
+        for name in ("collector_code", "sign_in_name"):
+            self.fields[name].validators = []
+            self.fields[name].widget.attrs.update(
+                autocomplete="off", autocapitalize="none", spellcheck="false"
+            )
+        self.fields["full_name"].widget.attrs.update(autocomplete="name")
+
+    def clean_collector_code(self) -> str:
+        code = str(self.cleaned_data["collector_code"]).strip().upper()
+        if Member.objects.filter(collector_code=code).exists():
+            raise forms.ValidationError(
+                f"The code {code} belongs to somebody else. What you typed is kept; choose another, for example {code}B."
+            )
+        return code
+
+    def clean_sign_in_name(self) -> str:
+        name = str(self.cleaned_data["sign_in_name"]).strip().lower()
+        if Member.objects.filter(sign_in_name=name).exists():
+            raise forms.ValidationError(
+                f"The sign-in name {name} is taken. What you typed is kept; choose another."
+            )
+        return name
+
+    def clean_password(self) -> str:
+        password = str(self.cleaned_data["password"])
+        person = Member(
+            sign_in_name=self.cleaned_data.get("sign_in_name", ""),
+            full_name=self.cleaned_data.get("full_name", ""),
+        )
+        validate_password(password, person)
+        return password
+
+
+class InviteForm(forms.Form):
+    role = forms.ChoiceField(label="Role", choices=Role.choices, initial=Role.MEMBER)
+    note = forms.CharField(
+        label="For whom",
+        max_length=120,
+        required=False,
+        help_text="A reminder for keepers; the guest does not see it.",
+    )
+
+
+class RoleForm(forms.Form):
+    role = forms.ChoiceField(choices=Role.choices)
+
+
+class OwnPageForm(forms.ModelForm):
+    class Meta:
+        model = Member
+        fields = ["full_name"]
+        labels = {"full_name": "Full name"}

@@ -1,0 +1,171 @@
+"""Sign in and out, join by invitation, one's own page, and the keeper's page of people."""
+
+from django.contrib import messages
+from django.contrib.auth import login, update_session_auth_hash
+from django.contrib.auth.decorators import login_not_required
+from django.contrib.auth.forms import PasswordChangeForm
+from django.contrib.auth.views import LoginView, LogoutView
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.decorators import method_decorator
+from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from ledger.access import at_least
+from ledger.people import actions
+from ledger.people.forms import InviteForm, JoinForm, OwnPageForm, RoleForm, SignInForm
+from ledger.people.models import Invitation, Member, Role
+
+
+@method_decorator(login_not_required, name="dispatch")
+class SignIn(LoginView):
+    template_name = "people/sign_in.html"
+    authentication_form = SignInForm
+    redirect_authenticated_user = True
+
+
+class SignOut(LogoutView):
+    http_method_names = ["post", "options"]
+
+
+@login_not_required
+@never_cache
+@sensitive_post_parameters("password")
+@require_http_methods(["GET", "HEAD", "POST"])
+def join(request: HttpRequest, token: str) -> HttpResponse:
+    """The page an invitation opens: who are you, and a password."""
+    try:
+        invitation = actions.open_invitation(token, timezone.now())
+        form = JoinForm(request.POST or None)
+        if request.method == "POST" and form.is_valid():
+            member = actions.join(token, now=timezone.now(), **form.cleaned_data)
+            login(request, member, backend="django.contrib.auth.backends.ModelBackend")
+            messages.success(
+                request, f"Welcome, {member.full_name}. Your first collecting number is {_first(member)}."
+            )
+            return redirect("front")
+    except actions.InvitationRefused as refusal:
+        return render(request, "people/no_way_in.html", {"refusal": refusal}, status=410)
+    return render(
+        request, "people/join.html", {"form": form, "invitation": invitation, "role": Role(invitation.role)}
+    )
+
+
+def _first(member: Member) -> str:
+    return f"{member.collector_code} {member.next_serial}"
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def me(request: HttpRequest) -> HttpResponse:
+    """One's own page: name on labels, code, role."""
+    form = OwnPageForm(request.POST or None, instance=request.user)
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, "Your name is changed. Labels printed before keep the old one.")
+        return redirect("me")
+    return render(request, "people/me.html", {"form": form})
+
+
+@sensitive_post_parameters()
+@require_http_methods(["GET", "HEAD", "POST"])
+def change_password(request: HttpRequest) -> HttpResponse:
+    form = PasswordChangeForm(request.user, request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        update_session_auth_hash(request, form.user)
+        messages.success(request, "Your password is changed. Other phones and computers must sign in again.")
+        return redirect("me")
+    return render(request, "people/change_password.html", {"form": form})
+
+
+@at_least(Role.KEEPER)
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def people(request: HttpRequest) -> HttpResponse:
+    """Everybody of the club, open invitations, and a form for a new one, whose link is shown once."""
+    form = InviteForm(request.POST or None)
+    link = None
+    if request.method == "POST" and form.is_valid():
+        invitation, token = actions.invite(now=timezone.now(), made_by=request.user, **form.cleaned_data)
+        link = request.build_absolute_uri(reverse("join", args=[token]))
+        form = InviteForm()
+    now = timezone.now()
+    return render(
+        request,
+        "people/people.html",
+        {
+            "members": Member.objects.order_by("-is_active", "full_name"),
+            "invitations": Invitation.objects.filter(
+                used_at__isnull=True, ended_at__isnull=True, expires_at__gt=now
+            ),
+            "form": form,
+            "link": link,
+            "roles": Role.choices,
+        },
+    )
+
+
+@at_least(Role.KEEPER)
+@require_POST
+def end_invitation(request: HttpRequest, invitation_id: str) -> HttpResponse:
+    actions.end_invitation(get_object_or_404(Invitation, pk=invitation_id), now=timezone.now())
+    messages.success(request, "The invitation is taken back; its link opens nothing any more.")
+    return redirect("people")
+
+
+@at_least(Role.KEEPER)
+@require_POST
+def change_role(request: HttpRequest, member_id: int) -> HttpResponse:
+    member = get_object_or_404(Member, pk=member_id)
+    form = RoleForm(request.POST)
+    if not form.is_valid():
+        messages.error(
+            request, f"That is no role of this ledger. {member} keeps the role {member.get_role_display()}."
+        )
+        return redirect("people")
+    return _told(
+        request,
+        lambda: actions.change_role(member, form.cleaned_data["role"]),
+        f"{member} is {form.cleaned_data['role']} now.",
+    )
+
+
+@at_least(Role.KEEPER)
+@require_POST
+def end_membership(request: HttpRequest, member_id: int) -> HttpResponse:
+    member = get_object_or_404(Member, pk=member_id)
+    if member == request.user:
+        raise PermissionDenied
+    return _told(
+        request,
+        lambda: actions.end_membership(member),
+        f"{member} cannot sign in any more. Their finds and names stay on record.",
+    )
+
+
+@at_least(Role.KEEPER)
+@require_POST
+def renew_membership(request: HttpRequest, member_id: int) -> HttpResponse:
+    member = get_object_or_404(Member, pk=member_id)
+    return _told(request, lambda: actions.renew_membership(member), f"{member} can sign in again.")
+
+
+def _told(request: HttpRequest, act, success: str) -> HttpResponse:  # type: ignore[no-untyped-def]
+    try:
+        act()
+    except actions.RoleRefused as refusal:
+        messages.error(request, str(refusal))
+    else:
+        messages.success(request, success)
+    return redirect("people")
+
+
+@require_GET
+@login_not_required
+def invitation_needed(request: HttpRequest) -> HttpResponse:
+    """For those who look for a sign-up: there is none without an invitation."""
+    return render(request, "people/no_way_in.html", {"refusal": None})

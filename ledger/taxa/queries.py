@@ -1,0 +1,124 @@
+"""The reference in memory, and what the taxon pages ask for."""
+
+import json
+import uuid
+from functools import lru_cache
+from pathlib import Path
+
+from django.conf import settings
+
+from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Taxon
+from ledger.traits import ranges
+from ledger.traits.calibration_values import Calibration
+from ledger.traits.reference import Reference
+from ledger.traits.reference_files import LookAlikePair, read_reference, read_vocabulary
+from ledger.traits.vocabulary import Vocabulary
+
+
+class NoReference(LookupError):
+    """The database holds no reference yet; the text says what to run."""
+
+
+@lru_cache(maxsize=1)
+def vocabulary() -> Vocabulary:
+    """Return the traits and states, read once: they change only with the program."""
+    return read_vocabulary(Path(settings.FIXTURES) / "traits.json")
+
+
+@lru_cache(maxsize=1)
+def calibration() -> Calibration:
+    """Return the measured bands, error rates and weights that `manage.py calibrate` left with the reference."""
+    return Calibration.from_json(json.loads((Path(settings.FIXTURES) / "calibration.json").read_text()))
+
+
+# One compiled reference per process; the last two, so that a change does not make two processes' tests thrash.
+_compiled: dict[uuid.UUID, Reference] = {}
+
+
+def current_reference() -> Reference:
+    """Return the compiled reference of the database, the club's own ranges included.
+
+    Costs one small query; the reference is compiled anew only when its mark has changed.
+    """
+    mark = ReferenceStamp.objects.values_list("mark", flat=True).first()
+    if mark is None:
+        raise NoReference("The ledger has no reference yet. Run: python manage.py load_reference")
+    if mark not in _compiled:
+        while len(_compiled) > 1:
+            _compiled.pop(next(iter(_compiled)))
+        _compiled[mark] = Reference.build(
+            vocabulary(), stored_taxa(), stored_sources(), stored_ranges(), calibration()
+        )
+    return _compiled[mark]
+
+
+def reference_of_files() -> Reference:
+    """Return the compiled reference of the fixtures alone, with no database."""
+    files = read_reference(Path(settings.FIXTURES))
+    return Reference.build(files.vocabulary, files.taxa, files.sources, files.ranges, calibration())
+
+
+def stored_taxa() -> list[ranges.TaxonEntry]:
+    return [
+        ranges.TaxonEntry(
+            name=row.name,
+            authority=row.authority,
+            family=row.family,
+            order=row.order,
+            vernacular=tuple(name for name in row.vernacular.split("; ") if name),
+            synonyms=tuple(synonym.name for synonym in row.synonyms.all()),
+            note=row.note,
+        )
+        for row in Taxon.objects.prefetch_related("synonyms")
+    ]
+
+
+def stored_sources() -> list[ranges.Source]:
+    return [
+        ranges.Source(
+            id=row.id, citation=row.citation, url=row.url, year=row.year, kind=row.kind, voice=row.voice
+        )
+        for row in Source.objects.all()
+    ]
+
+
+def stored_ranges(*, club_only: bool = False, books_only: bool = False) -> list[ranges.DocumentedRange]:
+    """Return documented ranges as values; a club range that was ended judges nothing any more."""
+    rows = DocumentedRange.objects.filter(ended_at__isnull=True)
+    if club_only:
+        rows = rows.filter(entered_by__isnull=False)
+    if books_only:
+        rows = rows.filter(entered_by__isnull=True)
+    return [
+        ranges.DocumentedRange(
+            taxon=taxon,
+            trait=trait,
+            low_extreme=low_extreme,
+            low=low,
+            high=high,
+            high_extreme=high_extreme,
+            unit=unit or None,
+            states=frozenset(states.split("|")) if states else frozenset(),
+            condition=condition,
+            source_id=source_id,
+            note=note,
+            doubtful=doubtful,
+            binding=binding,
+        )
+        for (
+            taxon, trait, low_extreme, low, high, high_extreme, unit, states,
+            condition, source_id, note, doubtful, binding,
+        ) in rows.values_list(
+            "taxon__name", "trait", "low_extreme", "low", "high", "high_extreme", "unit", "states",
+            "condition", "source_id", "note", "doubtful", "binding",
+        )
+    ]  # fmt: skip
+
+
+def stored_pairs() -> list[LookAlikePair]:
+    return [
+        LookAlikePair(taxon_a=a, taxon_b=b, what_parts_them=what, source_id=source)
+        for a, b, what, source in LookAlike.objects.values_list(
+            "taxon_a__name", "taxon_b__name", "what_parts_them", "source_id"
+        )
+    ]
