@@ -1,0 +1,14 @@
+"""The one error of this room."""
+
+
+class PhotoRefused(ValueError):
+    """A file that cannot be kept as a photo.
+
+    ``str(error)`` is the sentence for the member: what was wrong with the numbers, what was kept, what to do.
+    ``reason`` is a short code for tests and logs: ``empty``, ``too big``, ``not a photo``, ``too many pixels``
+    or ``damaged``.
+    """
+
+    def __init__(self, reason: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.reason = reason
