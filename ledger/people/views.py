@@ -90,7 +90,7 @@ def people(request: HttpRequest) -> HttpResponse:
     form = InviteForm(request.POST or None)
     link = None
     if request.method == "POST" and form.is_valid():
-        invitation, token = actions.invite(now=timezone.now(), made_by=request.user, **form.cleaned_data)
+        _, token = actions.invite(now=timezone.now(), made_by=request.user, **form.cleaned_data)
         link = request.build_absolute_uri(reverse("join", args=[token]))
         form = InviteForm()
     now = timezone.now()

@@ -3,6 +3,8 @@
 from django.conf import settings
 from django.db import models
 
+from vouchers.register.numbers import AccessionNumber
+
 
 class RegisterYear(models.Model):
     """The counter of one prefix and year; locked while a number is given, so that the row of numbers has no gap."""
@@ -30,3 +32,10 @@ class Voucher(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["prefix", "year", "serial"], name="accession_number_once"),
         ]
+
+    def __str__(self) -> str:
+        return str(self.number)
+
+    @property
+    def number(self) -> AccessionNumber:
+        return AccessionNumber(self.prefix, self.year, self.serial)
