@@ -11,11 +11,18 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from ledger.traits.vocabulary import Trait
+
 SPECIMEN_STATES = ("fresh", "moist", "air-dry", "oven-dry", "weathered")
 AGES = ("young", "mature", "old", "mixed")
 LOOKED = ("read", "not looked", "cannot say", "absent")
 
 COVERAGE_FACTOR = 2.0
+
+
+class SpecimenError(ValueError):
+    """A specimen that cannot be checked as written; the message says which reading and why."""
+
 
 # Mean range of n draws from a normal distribution, in standard deviations (d2 of the control charts). Values for
 # n = 2 to 25; tests integrate them anew. Beyond 25 the last one serves: it makes the spread a little larger.
@@ -120,3 +127,58 @@ def estimate(reading: Reading, resolution: float) -> Estimate | None:
     assert low is not None and high is not None
     wide = COVERAGE_FACTOR * range_mean_uncertainty(low, high, reading.n, resolution)
     return Estimate(low, high, (low + high) / 2.0, single, wide, reading.n)
+
+
+def validate(trait: Trait, reading: Reading) -> None:
+    """Raise SpecimenError if the reading cannot be one of that trait: wrong kind, state, unit or impossible number."""
+    where = f"reading {trait.code}"
+    if reading.looked not in LOOKED:
+        raise SpecimenError(f"{where}: looked {reading.looked!r} is none of {', '.join(LOOKED)}")
+    if reading.state is not None and reading.state not in SPECIMEN_STATES:
+        raise SpecimenError(f"{where}: state {reading.state!r} is none of {', '.join(SPECIMEN_STATES)}")
+    if reading.age is not None and reading.age not in AGES:
+        raise SpecimenError(f"{where}: age {reading.age!r} is none of {', '.join(AGES)}")
+    bounded = reading.low is not None or reading.high is not None
+    if reading.looked != "read" and (reading.values or bounded or reading.states):
+        raise SpecimenError(f"{where}: says {reading.looked!r} and yet gives something that was seen")
+    if trait.kind == "states":
+        unknown = sorted(reading.states - trait.state_codes)
+        if unknown:
+            known = ", ".join(state.code for state in trait.states)
+            raise SpecimenError(f"{where}: unknown state {unknown[0]!r}; known are {known}")
+        if reading.values or bounded:
+            raise SpecimenError(f"{where}: is chosen from states, not measured")
+        return
+    if reading.states:
+        raise SpecimenError(f"{where}: is a number in {trait.unit}, it has no states")
+    _validate_numbers(trait, reading, where)
+
+
+def _validate_numbers(trait: Trait, reading: Reading, where: str) -> None:
+    if reading.unit not in (None, trait.unit):
+        raise SpecimenError(f"{where}: is in {reading.unit!r}, convert it to {trait.unit} first")
+    if reading.values and (reading.low is not None or reading.high is not None):
+        raise SpecimenError(f"{where}: give either values or low and high, not both")
+    for name, number in (("low", reading.low), ("high", reading.high), ("resolution", reading.resolution)):
+        _positive(where, name, number)
+    for number in reading.values:
+        _positive(where, "value", number)
+    if reading.low is not None and reading.high is not None and reading.low > reading.high:
+        raise SpecimenError(f"{where}: low {reading.low:g} is above high {reading.high:g}")
+    if reading.n is not None and (reading.n < 1 or (reading.values and reading.n != len(reading.values))):
+        count = f" with {len(reading.values)} values" if reading.values else ""
+        raise SpecimenError(f"{where}: n = {reading.n}{count} does not fit")
+    if trait.kind == "months":
+        given = (*reading.values, *(b for b in (reading.low, reading.high) if b is not None))
+        if any(month not in range(1, 13) for month in given):
+            raise SpecimenError(f"{where}: a month is a whole number from 1 to 12")
+
+
+def _positive(where: str, name: str, number: float | None) -> None:
+    if number is None:
+        return
+    if not math.isfinite(number) or number > 1e9:
+        raise SpecimenError(f"{where}: {name} {number!r} is not a usable number")
+    if number <= 0:
+        hint = " (if it is not there at all, say looked: absent)" if name != "resolution" else ""
+        raise SpecimenError(f"{where}: {name} {number:g} is not above zero{hint}")
