@@ -1,0 +1,88 @@
+"""Accession numbers: gapless, never twice, under 200 requests at one moment."""
+
+import json
+import os
+import subprocess
+import sys
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from django.db import connection
+
+from ledger.club.models import Club
+from ledger.finds.models import Change, Find
+from ledger.people.models import Member
+from tests.factories import FindFactory
+from tests.people import make_person
+from vouchers.register.actions import AccessionRefused, accession
+from vouchers.register.models import RegisterYear, Voucher
+from vouchers.register.numbers import parse_accession_number
+
+NOW = datetime(2026, 11, 2, 19, 30, tzinfo=UTC)
+ROOT = Path(__file__).resolve().parents[3]
+
+
+def test_the_first_number_of_a_year_is_one(curator: Member) -> None:
+    Club.objects.create(name="Hollin Fungus Group", accession_prefix="HFG")
+    assert str(accession(FindFactory().pk, by=curator, now=NOW)) == "HFG 2026-0001"
+
+
+def test_serials_start_anew_with_the_year(curator: Member) -> None:
+    accession(FindFactory().pk, by=curator, now=NOW)
+    assert accession(FindFactory().pk, by=curator, now=NOW.replace(year=2027)).serial == 1
+
+
+def test_a_find_accessioned_twice_keeps_its_number(curator: Member) -> None:
+    find = FindFactory()
+    first = accession(find.pk, by=curator, now=NOW)
+    assert accession(find.pk, by=curator, now=NOW) == first
+    assert RegisterYear.objects.get().last_serial == 1
+
+
+def test_a_find_seen_only_is_refused_and_takes_no_number(curator: Member) -> None:
+    with pytest.raises(AccessionRefused, match="seen only"):
+        accession(FindFactory(kept=False).pk, by=curator, now=NOW)
+    assert RegisterYear.objects.get().last_serial == 0
+    assert accession(FindFactory().pk, by=curator, now=NOW).serial == 1
+
+
+def test_the_number_stands_in_the_history_of_the_find(curator: Member) -> None:
+    voucher = accession(FindFactory().pk, by=curator, now=NOW)
+    line = Change.objects.get()
+    assert (line.field, line.new, line.by) == ("accession number", str(voucher), curator)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_two_hundred_accessions_at_one_moment_give_two_hundred_consecutive_numbers() -> None:
+    curator = make_person("curator")
+    finds = [str(find.pk) for find in FindFactory.create_batch(200, finder=curator)]
+    bursts = []
+    for start in range(4):
+        asked = {
+            "database": str(connection.settings_dict["NAME"]),
+            "by": curator.pk,
+            "now": NOW.isoformat(),
+            "threads": 8,
+            "finds": finds[start::4],
+        }
+        process = subprocess.Popen(
+            [sys.executable, "-m", "tests.vouchers.register.accession_burst"],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            cwd=ROOT,
+            env=os.environ | {"PYTHONPATH": str(ROOT)},
+        )
+        assert process.stdin is not None
+        process.stdin.write(json.dumps(asked))
+        process.stdin.close()
+        process.stdin = None
+        bursts.append(process)
+    answers = [process.communicate(timeout=300) for process in bursts]
+    assert [process.returncode for process in bursts] == [0] * 4, [error for _, error in answers]
+    given = sorted(parse_accession_number(number).serial for out, _ in answers for number in json.loads(out))
+    assert given == list(range(1, 201))
+    assert sorted(Voucher.objects.values_list("serial", flat=True)) == given
+    assert Find.objects.filter(voucher__isnull=True).count() == 0
