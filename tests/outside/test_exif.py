@@ -16,9 +16,8 @@ from PIL import ExifTags, Image
 from ledger.photos.exif import read_facts
 from tests.ledger.photos.built import ASCII, BYTE, RATIONAL, SHORT, photo
 
-ROWS = list(
-    csv.DictReader((Path(__file__).parent / "data" / "exif_gps_worked_examples.csv").open(encoding="utf-8"))
-)
+DATA = Path(__file__).parent / "data" / "exif_gps_worked_examples.csv"
+ROWS = list(csv.DictReader(DATA.read_text(encoding="utf-8").splitlines()))
 TAGS = {"lat": (0x0001, 0x0002), "lon": (0x0003, 0x0004)}
 # A good value for the axis that a row does not speak of.
 OTHER = {
