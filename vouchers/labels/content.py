@@ -1,0 +1,199 @@
+"""What a packet label and a determination slip say: plain values, ready to print.
+
+Every text arrives formatted by its own room (names, places, traits); nothing is looked up here. An
+empty field is a missing one: its line, or its part of a line, vanishes. Order of the lines: common
+practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass, field
+from typing import TypeAlias
+
+# A text in pieces; True where the piece is a Latin name and stands in italics.
+Pieces: TypeAlias = tuple[tuple[str, bool], ...]
+
+CAUTION = "A record of a find; never a reason to eat one."
+
+_SPACES = re.compile(r"\s+")
+_DROPPED = {"Cc", "Cf"}  # Unicode categories: control, format
+
+
+class LabelError(ValueError):
+    """A label that cannot be made at all, such as one without its number."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a label: the word in the margin and the text beside it."""
+
+    word: str
+    pieces: Pieces
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PacketLabel:
+    """The permanent label of one packet.
+
+    `qualifier` is printed upright before the name; leave it empty where the pieces of `name` hold it
+    already (Trametes cf. versicolor). `place` runs from country to locality. `position` is the whole
+    text of the coordinates with datum and error, or the words of a coarsened place. `decay_class`
+    names its scale. `code` is what the printed code holds: the accession number unless given.
+    """
+
+    accession_number: str
+    institution: str = ""
+    name: Pieces = ()
+    authority: str = ""
+    qualifier: str = ""
+    determined_by: str = ""
+    determined_on: str = ""
+    determined_basis: str = ""
+    place: tuple[str, ...] = ()
+    position: str = ""
+    altitude: str = ""
+    habitat: str = ""
+    substrate: str = ""
+    host: Pieces = ()
+    host_basis: str = ""
+    decay_class: str = ""
+    fresh: tuple[str, ...] = ()
+    dry: tuple[str, ...] = ()
+    collector: str = ""
+    collecting_number: str = ""
+    collected_on: str = ""
+    permit: str = ""
+    code: str = ""
+
+    def __post_init__(self) -> None:
+        if not clean(self.accession_number):
+            raise LabelError(
+                "A packet label needs an accession number; nothing was printed. Accession it first."
+            )
+
+    def lines(self) -> tuple[Line, ...]:
+        """The ruled lines under name and determination, in order, the empty ones left out."""
+        made = (
+            Line("Place", _joined(", ", *map(_plain, self.place))),
+            Line("At", _joined("; ", _plain(self.position), _after("altitude ", self.altitude))),
+            Line("Habitat", _plain(self.habitat)),
+            Line("On", _joined("; ", self._wood(), _plain(self.decay_class))),
+            Line("Fresh", _joined("; ", *map(_plain, self.fresh))),
+            Line("Dry", _joined("; ", *map(_plain, self.dry))),
+            Line("Coll.", self._gathering()),
+            Line("Permit", _plain(self.permit)),
+        )
+        return tuple(line for line in made if line.pieces)
+
+    def _wood(self) -> Pieces:
+        host = cleaned(self.host)
+        wood = _joined(" of ", _plain(self.substrate), host)
+        return _joined(" ", wood, _within("(", self.host_basis, ")"))
+
+    def _gathering(self) -> Pieces:
+        who = _joined(" ", _plain(self.collector), _plain(self.collecting_number))
+        return _joined(", ", who, _plain(self.collected_on))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AnnotationSlip:
+    """The slip that a later determination leaves in the packet; older slips and the label stay."""
+
+    accession_number: str
+    institution: str = ""
+    name: Pieces = ()
+    authority: str = ""
+    qualifier: str = ""
+    determined_by: str = ""
+    determined_on: str = ""
+    determined_basis: str = ""
+    code: str = field(default="", init=False)
+
+    def __post_init__(self) -> None:
+        if not clean(self.accession_number):
+            raise LabelError(
+                "A slip needs the accession number of its packet; nothing was printed. Choose a packet."
+            )
+
+    def lines(self) -> tuple[Line, ...]:
+        """None: a slip holds the name and its determination only."""
+        return ()
+
+
+Label: TypeAlias = PacketLabel | AnnotationSlip
+
+
+def clean(text: str) -> str:
+    """The text as it is printed: composed (NFC), one space for any run of white space, no controls.
+
+    Control characters stop a PDF/A from being made; format characters (soft hyphens, marks that turn
+    the direction of writing) would print a text other than the one that is read.
+    """
+    spaced = _SPACES.sub(" ", unicodedata.normalize("NFC", text))
+    return "".join(c for c in spaced if unicodedata.category(c) not in _DROPPED).strip()
+
+
+def cleaned(pieces: Pieces) -> Pieces:
+    """The pieces with clean text; spaces between two pieces are kept, empty pieces go."""
+    kept: list[tuple[str, bool]] = []
+    gap = False
+    for text, italic in pieces:
+        tidy = clean(text)
+        if not tidy:
+            continue
+        if kept and (text[:1].isspace() or gap):
+            kept.append((" ", False))
+        kept.append((tidy, italic))
+        gap = text[-1:].isspace()
+    return tuple(kept)
+
+
+def heading(label: Label) -> Pieces:
+    """The name as it stands at the head of the label, the qualifier before it, without the authority."""
+    return _joined(" ", _plain(label.qualifier), cleaned(label.name))
+
+
+def determination(label: Label) -> Pieces:
+    """Who determined it, when, and on what grounds: `A. Thornley, 2 Nov 2026; pores and spores`."""
+    who_when = _joined(", ", _plain(label.determined_by), _plain(label.determined_on))
+    return _joined("; ", who_when, _plain(label.determined_basis))
+
+
+def plain_text(pieces: Pieces) -> str:
+    """The pieces as one text."""
+    return "".join(text for text, _ in pieces)
+
+
+def _plain(text: str) -> Pieces:
+    tidy = clean(text)
+    return ((tidy, False),) if tidy else ()
+
+
+def _after(word: str, text: str) -> Pieces:
+    tidy = clean(text)
+    return ((word + tidy, False),) if tidy else ()
+
+
+def _within(opening: str, text: str, closing: str) -> Pieces:
+    tidy = clean(text)
+    return ((opening + tidy + closing, False),) if tidy else ()
+
+
+def _joined(separator: str, *parts: Pieces) -> Pieces:
+    """The parts that say something, with the separator between them; neighbours of one style merge."""
+    made: list[tuple[str, bool]] = []
+    for part in parts:
+        if not part:
+            continue
+        if made:
+            made.append((separator, False))
+        made.extend(part)
+    merged: list[tuple[str, bool]] = []
+    for text, italic in made:
+        if merged and merged[-1][1] == italic:
+            merged[-1] = (merged[-1][0] + text, italic)
+        else:
+            merged.append((text, italic))
+    return tuple(merged)
