@@ -125,6 +125,9 @@ AXES_COOLOFF_TIME = 0.25
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_LOCKOUT_TEMPLATE = "people/resting.html"
 AXES_RESET_ON_SUCCESS = True
+# Its default is the model's field; Django's form calls the box "username" whatever the model calls it.
+AXES_USERNAME_FORM_FIELD = "username"
+AXES_PASSWORD_FORM_FIELD = "password"
 AXES_VERBOSE = False
 AXES_IPWARE_PROXY_COUNT = PROXIES or None
 SILENCED_SYSTEM_CHECKS = ["axes.W004"]
@@ -176,6 +179,7 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 STATIC_URL = "static/"
 STATICFILES_DIRS = [ROOT / "static"]
 STATIC_ROOT = VAR / "static"
+STATIC_ROOT.mkdir(exist_ok=True)
 FIXTURES = ROOT / "fixtures"
 MEDIA_URL = "/never-served-from-here/"
 STORAGES = {

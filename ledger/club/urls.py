@@ -1,3 +1,5 @@
-from django.urls import URLPattern, URLResolver
+from django.urls import path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from ledger.club import views
+
+urlpatterns = [path("club/", views.club, name="club")]

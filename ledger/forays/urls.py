@@ -1,3 +1,10 @@
-from django.urls import URLPattern, URLResolver
+from django.urls import path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from ledger.forays import views
+
+urlpatterns = [
+    path("forays/", views.forays, name="forays"),
+    path("forays/new/", views.new_foray, name="new-foray"),
+    path("forays/<int:foray_id>/", views.foray, name="foray"),
+    path("forays/<int:foray_id>/change/", views.change_foray, name="change-foray"),
+]

@@ -1,0 +1,22 @@
+"""The keeper's page of club settings."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from ledger.access import at_least
+from ledger.club.forms import ClubForm
+from ledger.club.queries import the_club
+from ledger.people.models import Role
+
+
+@at_least(Role.KEEPER)
+@require_http_methods(["GET", "HEAD", "POST"])
+def club(request: HttpRequest) -> HttpResponse:
+    form = ClubForm(request.POST or None, instance=the_club())
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, "The club's settings are kept. Labels and flags follow them from now on.")
+        return redirect("club")
+    return render(request, "club/club.html", {"form": form})

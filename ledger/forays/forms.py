@@ -1,0 +1,23 @@
+"""A leader's form of a foray."""
+
+from django import forms
+
+from ledger.forays.models import Foray
+from ledger.people.models import Member, Role
+
+
+class ForayForm(forms.ModelForm):
+    class Meta:
+        model = Foray
+        fields = ["name", "held_on", "place", "leader", "permission", "note"]
+        labels = {"held_on": "Date", "permission": "Leave or permit"}
+        help_texts = {
+            "permission": "Who gave it, its number, its limits and dates. It goes onto the labels of this foray."
+        }
+        widgets = {"held_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
+
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["leader"].queryset = (
+            Member.objects.filter(is_active=True).exclude(role=Role.MEMBER).order_by("full_name")
+        )

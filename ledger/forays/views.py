@@ -1,0 +1,60 @@
+"""Forays: the list, one foray with its finds, and the leader's form."""
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.db.models import Count
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from ledger.access import at_least
+from ledger.forays.forms import ForayForm
+from ledger.forays.models import Foray
+from ledger.people.models import Role
+
+
+@require_safe
+def forays(request: HttpRequest) -> HttpResponse:
+    rows = Foray.objects.select_related("leader").annotate(find_count=Count("finds"))
+    return render(request, "forays/forays.html", {"forays": rows})
+
+
+@require_safe
+def foray(request: HttpRequest, foray_id: int) -> HttpResponse:
+    one = get_object_or_404(Foray.objects.select_related("leader"), pk=foray_id)
+    finds = one.finds.for_list().order_by("collecting_code", "collecting_serial")
+    return render(
+        request, "forays/foray.html", {"foray": one, "finds": finds, "may_change": _may_change(request, one)}
+    )
+
+
+@at_least(Role.LEADER)
+@require_http_methods(["GET", "HEAD", "POST"])
+def new_foray(request: HttpRequest) -> HttpResponse:
+    start = Foray(leader=request.user, held_on=timezone.localdate())
+    form = ForayForm(request.POST or None, instance=start)
+    if request.method == "POST" and form.is_valid():
+        one = form.save()
+        messages.success(request, f"{one.name} is in the ledger. Members can choose it when they log a find.")
+        return redirect("foray", one.pk)
+    return render(request, "forays/foray_form.html", {"form": form, "foray": None})
+
+
+@at_least(Role.LEADER)
+@require_http_methods(["GET", "HEAD", "POST"])
+def change_foray(request: HttpRequest, foray_id: int) -> HttpResponse:
+    one = get_object_or_404(Foray, pk=foray_id)
+    if not _may_change(request, one):
+        raise PermissionDenied
+    form = ForayForm(request.POST or None, instance=one)
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, f"{one.name} is changed.")
+        return redirect("foray", one.pk)
+    return render(request, "forays/foray_form.html", {"form": form, "foray": one})
+
+
+def _may_change(request: HttpRequest, one: Foray) -> bool:
+    # Leading a foray opens its exact places, so only its leader and curators may say who leads it.
+    return bool(request.user.is_curator or one.leader_id == request.user.pk)
