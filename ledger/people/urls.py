@@ -14,4 +14,6 @@ urlpatterns = [
     path("people/<int:member_id>/role/", views.change_role, name="change-role"),
     path("people/<int:member_id>/end/", views.end_membership, name="end-membership"),
     path("people/<int:member_id>/renew/", views.renew_membership, name="renew-membership"),
+    path("people/<int:member_id>/new-password/", views.new_password_link, name="new-password-link"),
+    path("new-password/<int:member_id>/<str:token>/", views.new_password, name="new-password"),
 ]

@@ -3,7 +3,8 @@
 from django.contrib import messages
 from django.contrib.auth import login, update_session_auth_hash
 from django.contrib.auth.decorators import login_not_required
-from django.contrib.auth.forms import PasswordChangeForm
+from django.contrib.auth.forms import PasswordChangeForm, SetPasswordForm
+from django.contrib.auth.tokens import default_token_generator
 from django.contrib.auth.views import LoginView, LogoutView
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
@@ -152,6 +153,35 @@ def end_membership(request: HttpRequest, member_id: int) -> HttpResponse:
 def renew_membership(request: HttpRequest, member_id: int) -> HttpResponse:
     member = get_object_or_404(Member, pk=member_id)
     return _told(request, lambda: actions.renew_membership(member), f"{member} can sign in again.")
+
+
+@at_least(Role.KEEPER)
+@never_cache
+@require_POST
+def new_password_link(request: HttpRequest, member_id: int) -> HttpResponse:
+    """For a member who forgot the password: a link, shown once to the keeper, that lets them choose a new one."""
+    member = get_object_or_404(Member, pk=member_id, is_active=True)
+    link = request.build_absolute_uri(
+        reverse("new-password", args=[member.pk, default_token_generator.make_token(member)])
+    )
+    return render(request, "people/new_password_link.html", {"member": member, "link": link})
+
+
+@login_not_required
+@never_cache
+@sensitive_post_parameters()
+@require_http_methods(["GET", "HEAD", "POST"])
+def new_password(request: HttpRequest, member_id: int, token: str) -> HttpResponse:
+    """Where that link leads. It opens for a day, and no more once a password was chosen or somebody signed in."""
+    member = Member.objects.filter(pk=member_id, is_active=True).first()
+    if member is None or not default_token_generator.check_token(member, token):
+        return render(request, "people/no_new_password.html", status=410)
+    form = SetPasswordForm(member, request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, "Your new password is kept. Sign in with it.")
+        return redirect("sign-in")
+    return render(request, "people/new_password.html", {"form": form, "member": member})
 
 
 def _told(request: HttpRequest, act, success: str) -> HttpResponse:  # type: ignore[no-untyped-def]
