@@ -1,0 +1,149 @@
+"""The trait check: one specimen against the whole reference.
+
+    reference = Reference.build(...)
+    result = check_specimen(reference, specimen)
+
+The check says agrees, speaks against, missing or cannot tell. It never says what a find is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from ledger.traits.explain import decide_alone, measured, source_name, states_text, why
+from ledger.traits.lookalikes import rank, weigh
+from ledger.traits.next_look import next_looks
+from ledger.traits.outcome import Seen, decide, holds_something, see, trait_calibration, unmet_need
+from ledger.traits.readings import Specimen
+from ledger.traits.reference import Reference
+from ledger.traits.results import (
+    Against,
+    Answer,
+    Candidate,
+    CheckResult,
+    Measured,
+    NextLook,
+    Slip,
+    TraitOutcome,
+)
+from ledger.traits.slips import find_slip
+from ledger.traits.standing import Column, column, standing
+from ledger.traits.vocabulary import Trait
+
+__all__ = [
+    "Against",
+    "Answer",
+    "Candidate",
+    "CheckResult",
+    "Measured",
+    "NextLook",
+    "Slip",
+    "TraitOutcome",
+    "check_specimen",
+]
+
+
+def check_specimen(reference: Reference, specimen: Specimen) -> CheckResult:
+    """Check one specimen. SpecimenError if a reading cannot be one of its trait; an unknown taxon is no error."""
+    seen = see(reference, specimen)
+    unmet = {
+        code: need
+        for code, trait in reference.vocabulary.traits.items()
+        if (need := unmet_need(trait, seen)) is not None
+    }
+    usable = {code: one for code, one in seen.items() if holds_something(one) and code not in unmet}
+    columns = [column(reference, usable[code]) for code in reference.vocabulary.traits if code in usable]
+    weights = weigh(reference, [(col.seen, specimen.readings[col.seen.trait.code]) for col in columns])
+    tallies, ranked = rank(reference, columns, weights, frozenset(unmet))
+    looks = next_looks(reference, ranked, seen, specimen.state, specimen.age)
+    taxon = specimen.taxon
+    if taxon is None:
+        return CheckResult(None, None, (), ranked, looks, specimen.id)
+    by_code = {col.seen.trait.code: col for col in columns}
+    traits = tuple(
+        _trait_outcome(reference, taxon, trait, seen.get(trait.code), by_code.get(trait.code), unmet)
+        for trait in reference.vocabulary.traits.values()
+    )
+    if taxon not in reference.taxa:
+        note = _unknown_note(reference, taxon)
+        return CheckResult(taxon, None, traits, ranked, looks, specimen.id, note=note)
+    named = next(candidate for candidate in ranked if candidate.taxon == taxon)
+    broken = any(outcome.house_rule for outcome in traits)
+    place = standing(reference, tallies[taxon], named.weight_db, named.missing, broken)
+    others = tuple(candidate for candidate in ranked if candidate.taxon != taxon)
+    return CheckResult(
+        taxon=taxon,
+        standing=place,
+        traits=traits,
+        look_alikes=others,
+        next_look=looks,
+        id=specimen.id,
+        weight_db=named.weight_db,
+        probability=named.probability,
+        missing=named.missing,
+    )
+
+
+def _trait_outcome(
+    reference: Reference,
+    taxon: str,
+    trait: Trait,
+    seen: Seen | None,
+    col: Column | None,
+    unmet: Mapping[str, tuple[str, frozenset[str]]],
+) -> TraitOutcome:
+    decisive = trait_calibration(reference, trait.code).decisive
+    rows = reference.ranges_for(taxon, trait.code)
+    shown = measured(seen) if seen is not None and seen.looked != "not looked" else None
+
+    def plain(outcome: str, reason: str) -> TraitOutcome:
+        return TraitOutcome(trait.code, outcome, shown, rows, (), reason, decisive)
+
+    if trait.code in unmet:
+        return plain("not applicable", _unmet_why(reference, trait, *unmet[trait.code]))
+    if seen is None or seen.looked == "not looked":
+        return plain("not read", "Nobody has looked at this yet.")
+    if seen.looked == "cannot say":
+        return plain("cannot tell", "Somebody looked, but could not say.")
+    if col is None:
+        return plain(
+            "cannot tell", "Looked for and absent; what the sources give does not say what that means."
+        )
+    known = col.known.get(taxon)
+    outcome = decide(seen, known, col.band)
+    reason = why(reference, seen, known, outcome, col.band)
+    judging = known.yes if known is not None else ()
+    dissent: tuple[str, ...] = ()
+    if outcome == "within":
+        dissent = tuple(
+            dict.fromkeys(row.source_id for row in judging if decide_alone(seen, row) == "outside")
+        )
+        if dissent:
+            names = ", ".join(dict.fromkeys(source_name(reference.sources[one]) for one in dissent))
+            reason += f" Not so by {names}."
+    house_rule = next(
+        (row.source_id for row in judging if row.binding and _breaks(seen, decide_alone(seen, row))), None
+    )
+    if house_rule is not None:
+        reason += " It is beyond the club's own rule, which is flagged even where a book allows it."
+    slip = find_slip(seen, known, col.band)
+    return TraitOutcome(trait.code, outcome, shown, rows, dissent, reason, decisive, slip, house_rule)
+
+
+def _breaks(seen: Seen, alone: str) -> bool:
+    """A house rule on states is broken by any state beyond it, one on numbers when the reading is proven beyond."""
+    return alone == "outside" or (alone == "edge" and bool(seen.states or seen.months))
+
+
+def _unmet_why(reference: Reference, trait: Trait, other: str, states: frozenset[str]) -> str:
+    needs = reference.vocabulary.traits[other]
+    wanted = states_text(needs, (trait.applies_when or {})[other]).replace(" and ", " or ")
+    found = states_text(needs, states) or "none"
+    return f"Applies only where {needs.label.lower()} is {wanted}; here it is {found}."
+
+
+def _unknown_note(reference: Reference, taxon: str) -> str:
+    accepted = reference.synonyms.get(taxon, ())
+    if accepted:
+        return f"The reference lists {taxon} as a synonym of {' and of '.join(accepted)}; the name was left as it is."
+    return f"The reference does not hold {taxon}; only the look-alikes could be checked."

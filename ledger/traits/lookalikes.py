@@ -1,0 +1,73 @@
+"""Every taxon of the reference through the same check, ordered by the weight of evidence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from ledger.traits import evidence
+from ledger.traits.explain import measured
+from ledger.traits.outcome import Seen
+from ledger.traits.readings import Reading
+from ledger.traits.reference import Reference
+from ledger.traits.results import Against, Candidate
+from ledger.traits.standing import Column, Tally, missing, standing, tally
+
+
+def rank(
+    reference: Reference,
+    columns: list[Column],
+    weights_db: dict[str, float],
+    not_applicable: frozenset[str],
+) -> tuple[dict[str, Tally], tuple[Candidate, ...]]:
+    """All taxa, best weight first (ties by name), and the tally of each.
+
+    The probability shares one among the taxa of the reference: it says nothing of taxa the reference does not hold.
+    """
+    shares = dict(zip(weights_db, evidence.probabilities(list(weights_db.values())), strict=True))
+    texts = {col.seen.trait.code: (col, _opening(col)) for col in columns}
+    tallies: dict[str, Tally] = {}
+    made = []
+    for taxon, weight in weights_db.items():
+        counted = tallies[taxon] = tally(columns, taxon)
+        lacking = missing(reference, taxon, counted, not_applicable)
+        against = []
+        for code in counted.against:
+            col, opening = texts[code]
+            against.append(Against(code, opening + col.known[taxon].text))
+        place = standing(reference, counted, weight, lacking)
+        made.append(Candidate(taxon, place, weight, tuple(against), shares[taxon], lacking))
+    made.sort(key=lambda candidate: (-candidate.weight_db, candidate.taxon))
+    return tallies, tuple(made)
+
+
+def weigh(reference: Reference, seen: Iterable[tuple[Seen, Reading]]) -> dict[str, float]:
+    """Weight of evidence of all readings together, in decibans, for every taxon of the reference."""
+    tables = evidence_tables(reference)
+    given = [
+        evidence.observed(
+            one.trait,
+            states=one.states,
+            months=one.months,
+            numbers=one.numbers,
+            # Low and high without a count may be a description's range rather than two caps in the hand.
+            singles=bool(reading.values) or reading.n is not None,
+        )
+        for one, reading in seen
+    ]
+    weighed = {trait: column for trait, column in evidence.weigh(tables, given).items() if column}
+    return dict(zip(tables.taxa, evidence.totals(tables, weighed), strict=True))
+
+
+def evidence_tables(reference: Reference) -> evidence.EvidenceTables:
+    """The compiled tables of the evidence, made on first use."""
+    found: evidence.EvidenceTables | None = reference.memo.get("evidence")
+    if found is None:
+        found = evidence.compile_tables(
+            reference.vocabulary, list(reference.taxa.values()), reference.ranges, reference.calibration
+        )
+        reference.memo["evidence"] = found
+    return found
+
+
+def _opening(col: Column) -> str:
+    return f"{col.seen.trait.label}: {measured(col.seen).text}, documented is "

@@ -1,0 +1,109 @@
+"""From outcomes to the standing of a taxon: ruled out, doubtful, fits or open."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from ledger.traits.documented import Documented, documented
+from ledger.traits.outcome import Seen, band95, band98, decide, trait_calibration
+from ledger.traits.reference import Reference
+from ledger.traits.vocabulary import Trait
+
+
+@dataclass(slots=True)
+class Tally:
+    """What the readings say of one taxon: traits that speak against it, rule it out, or were judged and agree."""
+
+    against: list[str] = field(default_factory=list)
+    ruled_out: bool = False
+    agreed: set[str] = field(default_factory=set)
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One read and applicable trait, with what is documented of it for the reading's condition, by taxon."""
+
+    seen: Seen
+    known: Mapping[str, Documented]
+    band: float
+    wide_band: float
+    decisive: bool
+
+
+def column(reference: Reference, seen: Seen) -> Column:
+    """Gather what is needed to judge all taxa by one reading."""
+    measured = trait_calibration(reference, seen.trait.code)
+    return Column(
+        seen,
+        documented(reference, seen.trait, seen.state, seen.age),
+        band95(seen.trait, measured),
+        band98(seen.trait, measured),
+        measured.decisive,
+    )
+
+
+def tally(columns: list[Column], taxon: str) -> Tally:
+    """Judge one taxon by all columns. A decisive trait rules out only beyond the wider band."""
+    made = Tally()
+    for col in columns:
+        known = col.known.get(taxon)
+        if known is None:
+            continue
+        outcome = decide(col.seen, known, col.band)
+        code = col.seen.trait.code
+        if outcome == "outside":
+            made.against.append(code)
+            if col.decisive and not made.ruled_out:
+                # States have no band; for numbers the wider one serves.
+                made.ruled_out = not col.seen.points or decide(col.seen, known, col.wide_band) == "outside"
+        elif outcome != "cannot tell":
+            made.agreed.add(code)
+    return made
+
+
+def decisive_traits(reference: Reference) -> tuple[Trait, ...]:
+    """The traits that calibration found decisive, in the order of the find."""
+    found: tuple[Trait, ...] | None = reference.memo.get("decisive")
+    if found is None:
+        found = tuple(
+            trait
+            for trait in reference.vocabulary.traits.values()
+            if trait_calibration(reference, trait.code).decisive
+        )
+        reference.memo["decisive"] = found
+    return found
+
+
+def missing(reference: Reference, taxon: str, made: Tally, not_applicable: frozenset[str]) -> tuple[str, ...]:
+    """Decisive traits documented for the taxon and applicable here that no reading has judged yet."""
+    return tuple(
+        trait.code
+        for trait in decisive_traits(reference)
+        if trait.code not in made.agreed
+        and trait.code not in made.against
+        and trait.code not in not_applicable
+        and reference.ranges_for(taxon, trait.code)
+    )
+
+
+def standing(
+    reference: Reference,
+    made: Tally,
+    weight_db: float,
+    lacking: tuple[str, ...],
+    house_rule_broken: bool = False,
+) -> str:
+    """`ruled out`, `doubtful`, `fits` or `open`.
+
+    `fits` needs nothing against it, every documented decisive trait judged, and at least one of them agreeing: a
+    taxon of which nothing decisive is documented stays `open`. A broken house rule is something against.
+    """
+    if made.ruled_out:
+        return "ruled out"
+    if weight_db < reference.calibration.doubtful_below_db:
+        return "doubtful"
+    decisive = {trait.code for trait in decisive_traits(reference)}
+    if not made.against and not lacking and not house_rule_broken and made.agreed & decisive:
+        return "fits"
+    return "open"
