@@ -1,0 +1,119 @@
+"""The photos against the form: when and where they were taken, and whether the needed views are there."""
+
+from collections.abc import Iterator
+from datetime import date, datetime, time, timedelta
+
+from ledger.places.distance import distance_m
+from ledger.record.facts import Limits, PhotoFacts, RecordFacts
+from ledger.record.flags import Flag, FlagTable
+from ledger.record.place_checks import error_or_assumed, is_on_earth
+
+# Growth without a cap: there is no view of one to ask for.
+_CAPLESS = frozenset({"resupinate"})
+
+
+def photo_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator[Flag]:
+    """One flag per photo whose date, and one per photo whose place, differs by more than the errors allow."""
+    for photo in facts.photos:
+        yield from _date_flags(photo, facts, limits, table)
+        yield from _place_flags(photo, facts, limits, table)
+
+
+def view_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator[Flag]:
+    """The underside is always asked for, the cap wherever there is one."""
+    count = len(facts.photos)
+    if not count:
+        yield table.flag("photos_missing", {"photos": 0})
+        return
+    views = {photo.view for photo in facts.photos}
+    if "underside" not in views:
+        yield table.flag("view_underside_missing", {"photos": count})
+    has_cap = not facts.habits or bool(facts.habits - _CAPLESS)
+    if has_cap and "cap" not in views:
+        yield table.flag("view_cap_missing", {"photos": count})
+
+
+def _date_flags(photo: PhotoFacts, facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator[Flag]:
+    if photo.taken_at is None or facts.found_on is None:
+        return
+    apart = apart_from_day(photo.taken_at, photo.utc_offset_minutes, facts.found_on, facts.utc_offset_minutes)
+    allowed = 0 if photo.utc_offset_minutes is not None else limits.unknown_zone_minutes
+    if apart > timedelta(minutes=allowed):
+        yield table.flag(
+            "photo_date_differs",
+            {
+                "taken_at": photo.taken_at.strftime("%Y-%m-%d %H:%M"),
+                "zone": offset_text(photo.utc_offset_minutes),
+                "found_on": facts.found_on.isoformat(),
+                "allowed_minutes": allowed,
+            },
+            subject=photo.id,
+            context={"photo": photo.name, "apart_minutes": apart / timedelta(minutes=1)},
+        )
+
+
+def apart_from_day(
+    taken_at: datetime, photo_offset: int | None, found_on: date, find_offset: int | None
+) -> timedelta:
+    """How far a photo lies outside the day of a find; nought inside it. Offsets are minutes east of UTC.
+
+    With both offsets known the two are compared as moments. With one of them known the other is taken to be the
+    same: find and photo are made at one place. With no offset at all, or none on the photo, the clocks are compared
+    as they stand, and the caller allows for the zones.
+    """
+    day_start = datetime.combine(found_on, time.min)
+    if photo_offset is not None and find_offset is not None:
+        taken_at = taken_at - timedelta(minutes=photo_offset - find_offset)
+    day_end = day_start + timedelta(days=1)
+    if taken_at < day_start:
+        return day_start - taken_at
+    if taken_at >= day_end:
+        return taken_at - day_end + timedelta(minutes=1)  # midnight itself is the next day's first minute
+    return timedelta(0)
+
+
+def offset_text(minutes: int | None) -> str:
+    """`UTC+05:30`, or that the zone is not known."""
+    if minutes is None:
+        return "zone not recorded"
+    sign = "-" if minutes < 0 else "+"
+    return f"UTC{sign}{abs(minutes) // 60:02d}:{abs(minutes) % 60:02d}"
+
+
+def _place_flags(photo: PhotoFacts, facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator[Flag]:
+    if photo.latitude is None or photo.longitude is None or facts.latitude is None or facts.longitude is None:
+        return
+    if photo.latitude == 0.0 and photo.longitude == 0.0:
+        return  # a camera without a fix
+    if not (
+        is_on_earth(latitude=photo.latitude, longitude=photo.longitude)
+        and is_on_earth(latitude=facts.latitude, longitude=facts.longitude)
+    ):
+        return
+    away_m = distance_m(
+        latitude=facts.latitude,
+        longitude=facts.longitude,
+        to_latitude=photo.latitude,
+        to_longitude=photo.longitude,
+    )
+    find_error_m = error_or_assumed(facts.uncertainty_m, limits)
+    photo_error_m = expanded_photo_error_m(photo.error_m, limits)
+    if away_m > find_error_m + photo_error_m:
+        yield table.flag(
+            "photo_place_differs",
+            {
+                "distance_m": round(away_m),
+                "allowed_m": find_error_m + photo_error_m,
+                "find_error_m": find_error_m,
+                "photo_error_m": photo_error_m,
+            },
+            subject=photo.id,
+            context={"photo": photo.name},
+        )
+
+
+def expanded_photo_error_m(error_m: float | None, limits: Limits) -> float:
+    """A phone's radius times its factor; the assumed 30 m, already an expanded error, where there is none."""
+    if error_m is None or not 0 < error_m <= limits.most_uncertainty_m:
+        return limits.assumed_error_m
+    return limits.photo_error_factor * error_m

@@ -1,0 +1,54 @@
+"""How a value is said in a sentence. The unit is told by the end of its name: `_m`, `_minutes`, `_db`, `_deg`."""
+
+
+def shown(name: str, value: object) -> str:
+    """The value in words, with its unit where the name carries one.
+
+    >>> shown("distance_m", 12345.6), shown("distance_m", 38.4), shown("late_minutes", 200)
+    ('12.3 km', '38 m', '3 h 20 min')
+    """
+    if value is None:
+        return "not given"
+    if isinstance(value, (tuple, list, frozenset)):
+        return listed([shown(name, part) for part in value])
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        return str(value)
+    if name.endswith("_m"):
+        return metres(value)
+    if name.endswith("_minutes"):
+        return minutes(value)
+    if name.endswith("_db"):
+        return f"{value:.0f} dB"
+    if name.endswith("_deg"):
+        return f"{value:g}°"
+    return plain(value)
+
+
+def plain(value: float) -> str:
+    """Six significant digits at most, never in powers of ten below a million."""
+    return str(value) if isinstance(value, int) else f"{value:.6g}"
+
+
+def metres(value: float) -> str:
+    """Metres up to 9,999 m, kilometres above."""
+    if abs(value) < 10:
+        return f"{value:.2g} m"
+    if abs(value) < 10_000:
+        return f"{value:,.0f} m"
+    return f"{value / 1000:,.1f} km" if abs(value) < 100_000 else f"{value / 1000:,.0f} km"
+
+
+def minutes(value: float) -> str:
+    """Minutes as days, hours and minutes, leaving out what is nought."""
+    whole = round(abs(value))
+    days, rest = divmod(whole, 24 * 60)
+    hours, left = divmod(rest, 60)
+    parts = [f"{count} {word}" for count, word in ((days, "d"), (hours, "h"), (left, "min")) if count]
+    return " ".join(parts) or "0 min"
+
+
+def listed(words: list[str]) -> str:
+    """`a`, `a and b`, `a, b and c`; `none` for nothing."""
+    if len(words) < 2:
+        return words[0] if words else "none"
+    return f"{', '.join(words[:-1])} and {words[-1]}"

@@ -1,0 +1,100 @@
+# ruff: noqa: DTZ001  (a camera's clock has no zone)
+from datetime import date, datetime, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from ledger.record.photo_checks import apart_from_day
+from tests.ledger.record.cases import flags_of, with_photo
+
+
+def test_a_photo_of_the_same_day_with_its_zone_agrees():
+    assert "photo_date_differs" not in flags_of(photos=with_photo(taken_at=datetime(2026, 10, 3, 23, 59)))
+
+
+def test_a_photo_of_the_next_minute_with_its_zone_differs_exactly():
+    flag = flags_of(photos=with_photo(taken_at=datetime(2026, 10, 4, 0, 0)))["photo_date_differs"]
+    assert flag.subject == "p1"
+    assert flag.numbers["allowed_minutes"] == 0
+    for part in ("2026-10-04 00:00", "UTC+01:00", "2026-10-03"):
+        assert part in flag.sentence
+
+
+def test_a_photo_without_zone_may_be_a_day_of_zones_off_and_no_more():
+    inside = with_photo(taken_at=datetime(2026, 10, 5, 1, 59), utc_offset_minutes=None)
+    beyond = with_photo(taken_at=datetime(2026, 10, 5, 2, 0), utc_offset_minutes=None)
+    assert "photo_date_differs" not in flags_of(photos=inside)
+    flag = flags_of(photos=beyond)["photo_date_differs"]
+    assert "zone not recorded" in flag.sentence
+    assert "1 d 2 h" in flag.sentence
+
+
+def test_two_zones_are_compared_as_moments():
+    # 23:30 at UTC-07:00 is 07:30 of the next day at UTC+01:00.
+    photos = with_photo(taken_at=datetime(2026, 10, 2, 23, 30), utc_offset_minutes=-420)
+    assert "photo_date_differs" not in flags_of(photos=photos)
+
+
+def test_the_photo_lends_its_zone_to_a_find_without_one():
+    photos = with_photo(taken_at=datetime(2026, 10, 2, 23, 30), utc_offset_minutes=-420)
+    assert "photo_date_differs" in flags_of(photos=photos, utc_offset_minutes=None)
+
+
+def test_a_photo_or_a_find_without_date_is_not_compared():
+    assert "photo_date_differs" not in flags_of(photos=with_photo(taken_at=None))
+    assert "photo_date_differs" not in flags_of(found_on=None)
+
+
+@given(
+    taken=st.datetimes(datetime(2000, 1, 1), datetime(2030, 1, 1)),
+    photo=st.integers(-720, 840),
+    find=st.integers(-720, 840),
+    shift=st.integers(-300, 300),
+)
+def test_only_the_difference_of_two_offsets_counts(taken, photo, find, shift):
+    day = date(2015, 6, 1)
+    assert apart_from_day(taken, photo, day, find) == apart_from_day(taken, photo + shift, day, find + shift)
+
+
+@given(taken=st.datetimes(datetime(2015, 6, 1), datetime(2015, 6, 1, 23, 59, 59)))
+def test_every_moment_of_the_day_itself_is_inside_it(taken):
+    assert apart_from_day(taken, None, date(2015, 6, 1), None) == timedelta(0)
+
+
+def test_a_photo_within_both_errors_agrees():
+    # 0.00018 degrees of latitude are 20.0 m (111.26 km per degree at 52 N); 10 m + 2 x 5 m = 20 m are allowed.
+    assert "photo_place_differs" not in flags_of(photos=with_photo(latitude=52.100175))
+
+
+def test_a_photo_beyond_both_errors_differs_and_names_distance_and_errors():
+    flag = flags_of(photos=with_photo(latitude=52.1010))["photo_place_differs"]
+    assert flag.numbers == {"distance_m": 111, "allowed_m": 20, "find_error_m": 10, "photo_error_m": 10}
+    for part in ("111 m", "20 m", "10 m"):
+        assert part in flag.sentence
+
+
+@pytest.mark.parametrize("error_m", [None, 0.0, -3.0, float("nan")])
+def test_a_photo_without_a_usable_error_is_given_thirty_metres(error_m):
+    flag = flags_of(photos=with_photo(latitude=52.1010, error_m=error_m))["photo_place_differs"]
+    assert flag.numbers["photo_error_m"] == 30
+
+
+def test_a_camera_without_a_fix_is_not_compared():
+    assert "photo_place_differs" not in flags_of(photos=with_photo(latitude=0.0, longitude=0.0))
+    assert "photo_place_differs" not in flags_of(photos=with_photo(latitude=None, longitude=None))
+
+
+def test_no_photo_at_all_is_one_flag():
+    assert set(flags_of(photos=())) == {"photos_missing"}
+
+
+def test_a_missing_underside_and_a_missing_cap_are_told_apart():
+    assert set(flags_of(photos=with_photo(view="side"))) == {"view_underside_missing"}
+    assert set(flags_of(photos=with_photo()[:1])) == {"view_cap_missing"}
+
+
+def test_a_crust_flat_on_the_wood_has_no_cap_to_show():
+    photos = with_photo()[:1]
+    assert "view_cap_missing" not in flags_of(photos=photos, habits=frozenset({"resupinate"}))
+    assert "view_cap_missing" in flags_of(photos=photos, habits=frozenset({"resupinate", "bracket"}))

@@ -1,0 +1,37 @@
+from dataclasses import replace
+from datetime import date
+
+from ledger.record.flags import fingerprint
+from tests.ledger.record.cases import LIMITS, flags_of
+
+
+def test_a_find_of_today_is_no_find_of_the_future():
+    assert "date_future" not in flags_of(found_on=date(2026, 10, 5), photos=())
+
+
+def test_a_find_of_tomorrow_stops_and_names_both_dates():
+    flag = flags_of(found_on=date(2026, 10, 6), photos=())["date_future"]
+    assert flag.severity == "stop"
+    assert "2026-10-06" in flag.sentence
+    assert "2026-10-05" in flag.sentence
+
+
+def test_a_settled_future_date_does_not_come_back_because_a_day_has_passed():
+    first = flags_of(found_on=date(2026, 10, 9), photos=())["date_future"]
+    later = flags_of(found_on=date(2026, 10, 9), today=date(2026, 10, 6), photos=())["date_future"]
+    assert first.sentence != later.sentence
+    assert fingerprint(first) == fingerprint(later)
+
+
+def test_no_date_is_missing_and_says_how_many_photos_have_one():
+    assert flags_of(found_on=None)["date_missing"].numbers == {"photos": 2}
+
+
+def test_a_date_before_the_gregorian_calendar_is_too_early():
+    assert "date_too_early" in flags_of(found_on=date(1582, 11, 14), photos=())
+    assert "date_too_early" not in flags_of(found_on=date(1582, 11, 15), photos=())
+
+
+def test_a_club_can_draw_the_first_day_closer():
+    limits = replace(LIMITS, earliest_found_on=date(1998, 4, 1))
+    assert "date_too_early" in flags_of(limits, found_on=date(1998, 3, 31), photos=())
