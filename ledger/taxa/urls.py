@@ -1,3 +1,11 @@
-from django.urls import URLPattern, URLResolver
+from django.urls import path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from ledger.taxa import views
+
+urlpatterns = [
+    path("taxa/", views.taxa, name="taxa"),
+    path("taxa/<slug:slug>/", views.taxon, name="taxon"),
+    path("taxa/<slug:slug>/ranges/", views.enter_range, name="enter-range"),
+    path("taxa/<slug:slug>/ranges/<int:range_id>/end/", views.end_range, name="end-range"),
+    path("taxa/<slug:slug>/sensitive/", views.mark_sensitive, name="mark-sensitive"),
+]

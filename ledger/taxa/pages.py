@@ -1,0 +1,95 @@
+"""What a taxon page shows, gathered from the compiled reference: traits in the order of looking, strips, sources."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from ledger.traits.ranges import DocumentedRange, Source
+from ledger.traits.reference import Reference
+from ledger.traits.strip import Strip, range_text, strip_for
+from ledger.traits.vocabulary import State, Trait
+
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+@dataclass(frozen=True, slots=True)
+class StateLine:
+    """One state, and the sources that print it, each with the condition it holds for."""
+
+    state: State
+    sources: tuple[tuple[Source, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SourceLine:
+    """What one source says, in one line."""
+
+    source: Source
+    text: str
+    condition: str
+    note: str
+    doubtful: bool
+    binding: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TraitSection:
+    trait: Trait
+    strip: Strip | None
+    states: tuple[StateLine, ...]
+    lines: tuple[SourceLine, ...]
+
+
+def trait_sections(reference: Reference, taxon: str, beside: Iterable[str]) -> tuple[TraitSection, ...]:
+    """Return a section per documented trait of *taxon*, its strips drawn beside those of its look-alikes."""
+    beside = [name for name in beside if name != taxon]
+    sections = []
+    for code, trait in reference.vocabulary.traits.items():
+        rows = reference.ranges_for(taxon, code)
+        if not rows:
+            continue
+        strip = strip_for(reference, code, [taxon, *beside], named=taxon)
+        states = _state_lines(reference, trait, rows)
+        lines = tuple(_source_line(reference, trait, row) for row in rows)
+        sections.append(TraitSection(trait, strip, states, lines))
+    return tuple(sections)
+
+
+def _state_lines(
+    reference: Reference, trait: Trait, rows: Iterable[DocumentedRange]
+) -> tuple[StateLine, ...]:
+    lines = []
+    for state in trait.states:
+        printing = tuple(
+            (reference.sources[row.source_id], row.condition) for row in rows if state.code in row.states
+        )
+        if printing:
+            lines.append(StateLine(state, printing))
+    # The state most sources print first: a reader takes the first for the usual one.
+    return tuple(sorted(lines, key=lambda line: -len(line.sources)))
+
+
+def _source_line(reference: Reference, trait: Trait, row: DocumentedRange) -> SourceLine:
+    if trait.kind == "states":
+        text = ", ".join(state.label.lower() for state in trait.states if state.code in row.states)
+    elif trait.kind == "months":
+        text = months_text(row)
+    else:
+        text = range_text([row])
+    return SourceLine(
+        source=reference.sources[row.source_id],
+        text=text,
+        condition="" if row.condition == "any" else row.condition,
+        note=row.note,
+        doubtful=row.doubtful,
+        binding=row.binding,
+    )
+
+
+def months_text(row: DocumentedRange) -> str:
+    """Return `Jul to Jan`, wrapping over the new year; `all year` for the twelve."""
+    if row.low is None or row.high is None:
+        return ""
+    low, high = int(row.low), int(row.high)
+    if (high - low) % 12 == 11:
+        return "all year"
+    return MONTHS[low - 1] if low == high else f"{MONTHS[low - 1]} to {MONTHS[high - 1]}"

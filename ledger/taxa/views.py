@@ -1,0 +1,95 @@
+"""The reference on screen: all taxa, one taxon with its range strips, and the curator's own ranges."""
+
+from django.contrib import messages
+from django.db.models import Q
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from ledger.access import at_least
+from ledger.people.models import Role
+from ledger.taxa import actions, pages, queries
+from ledger.taxa.forms import ClubRangeForm, SensitivityForm
+from ledger.taxa.models import DocumentedRange, LookAlike, Taxon
+
+
+@require_safe
+def taxa(request: HttpRequest) -> HttpResponse:
+    """All taxa, or those whose name, synonym or vernacular name holds what was typed."""
+    typed = request.GET.get("q", "").strip()[:100]
+    rows = Taxon.objects.prefetch_related("synonyms")
+    if typed:
+        rows = rows.filter(
+            Q(name__icontains=typed) | Q(synonyms__name__icontains=typed) | Q(vernacular__icontains=typed)
+        ).distinct()
+    return render(request, "taxa/taxa.html", {"taxa": rows, "typed": typed})
+
+
+@require_safe
+def taxon(request: HttpRequest, slug: str) -> HttpResponse:
+    one = get_object_or_404(Taxon.objects.prefetch_related("synonyms"), slug=slug)
+    return render(request, "taxa/taxon.html", _page(request, one, None))
+
+
+@at_least(Role.CURATOR)
+@require_POST
+def enter_range(request: HttpRequest, slug: str) -> HttpResponse:
+    """A range of the club's own; on an error the page comes back with what was typed."""
+    one = get_object_or_404(Taxon.objects.prefetch_related("synonyms"), slug=slug)
+    form = ClubRangeForm(request.POST, taxon=one, vocabulary=queries.vocabulary())
+    if not form.is_valid():
+        return render(request, "taxa/taxon.html", _page(request, one, form), status=422)
+    actions.enter_range(form.value(), by=request.user, now=timezone.now())
+    messages.success(request, "The club's range is entered. Finds are held against it from now on.")
+    return redirect("taxon", slug)
+
+
+@at_least(Role.CURATOR)
+@require_POST
+def end_range(request: HttpRequest, slug: str, range_id: int) -> HttpResponse:
+    row = get_object_or_404(DocumentedRange, pk=range_id, taxon__slug=slug, entered_by__isnull=False)
+    actions.end_range(row, now=timezone.now())
+    messages.success(request, "The range is ended. It judges nothing any more and stays on record.")
+    return redirect("taxon", slug)
+
+
+@at_least(Role.CURATOR)
+@require_POST
+def mark_sensitive(request: HttpRequest, slug: str) -> HttpResponse:
+    one = get_object_or_404(Taxon, slug=slug)
+    form = SensitivityForm(request.POST)
+    if form.is_valid():
+        actions.mark_sensitive(one, form.cleaned_data["blur_step_deg"])
+        messages.success(request, f"Places of {one.name} follow this everywhere from now on.")
+    else:
+        messages.error(
+            request, "That is no step of the list. Places are told as before; choose one from the list."
+        )
+    return redirect("taxon", slug)
+
+
+def _page(request: HttpRequest, one: Taxon, form: ClubRangeForm | None) -> dict[str, object]:
+    reference = queries.current_reference()
+    pairs = (
+        LookAlike.objects.filter(Q(taxon_a=one) | Q(taxon_b=one))
+        .select_related("taxon_a", "taxon_b", "source")
+        .order_by("id")
+    )
+    beside = [(pair.taxon_b if pair.taxon_a == one else pair.taxon_a, pair) for pair in pairs]
+    curates = request.user.is_curator
+    context: dict[str, object] = {
+        "taxon": one,
+        "sections": pages.trait_sections(
+            reference, one.name, dict.fromkeys(other.name for other, _ in beside)
+        ),
+        "beside": beside,
+        "curates": curates,
+    }
+    if curates:
+        context |= {
+            "form": form or ClubRangeForm(None, taxon=one, vocabulary=queries.vocabulary()),
+            "sensitivity": SensitivityForm(initial={"blur_step_deg": one.blur_step_deg}),
+            "own_ranges": one.ranges.filter(entered_by__isnull=False).select_related("entered_by", "source"),
+        }
+    return context
