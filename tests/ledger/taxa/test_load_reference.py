@@ -54,7 +54,7 @@ def test_a_second_load_changes_nothing(db: None, folder: Path) -> None:
 def test_a_corrected_figure_is_one_removed_and_one_added(db: None, folder: Path) -> None:
     actions.load_reference(read_reference(folder))
     path = folder / "ranges.csv"
-    path.write_text(path.read_text().replace("white with ochre-brown spots", "whitish, spotted", 1))
+    path.write_text(path.read_text().replace("white with ochre-brown spots", "whitish and spotted", 1))
     tally = actions.load_reference(read_reference(folder)).tallies["ranges"]
     assert (tally.added, tally.removed, tally.same) == (1, 1, SMALL_RANGES - 1)
 
