@@ -1,0 +1,51 @@
+"""The pages for what goes wrong: in the house's form, each with a way on, and standing when little else does."""
+
+import re
+from pathlib import Path
+
+import pytest
+from django.template.loader import render_to_string
+
+TEMPLATES = Path(__file__).parents[2] / "templates"
+PAGES = ("400.html", "403.html", "404.html", "413.html", "500.html", "csrf.html")
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_an_error_page_stands_without_context_request_or_database(page: str) -> None:
+    """Plain pytest-django forbids the database here: a query would fail this test."""
+    assert "</html>" in render_to_string(page)
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_an_error_page_says_what_was_wrong_what_was_kept_and_what_to_do(page: str) -> None:
+    terms = re.findall(r"<dt>(.*?)</dt>", render_to_string(page))
+    assert terms == ["Wrong", "Kept", "Do"]
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_an_error_page_has_one_heading_and_a_way_on(page: str) -> None:
+    html = render_to_string(page)
+    assert html.count("<h1") == 1
+    assert re.search(r'<a class="button[^"]*" href="/[^"]*"', html)
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_an_error_page_carries_the_caution(page: str) -> None:
+    html = render_to_string(page)
+    assert "No guide to eating" in html
+    assert "poison centre" in html
+
+
+def test_the_page_for_a_failure_of_the_program_uses_no_tag_that_could_fail() -> None:
+    source = (TEMPLATES / "500.html").read_text(encoding="utf-8")
+    assert re.findall(r"{%|{{", source) == []
+
+
+@pytest.mark.parametrize("page", sorted(str(p.relative_to(TEMPLATES)) for p in TEMPLATES.rglob("*.html")))
+def test_no_template_holds_script_text_or_style_of_its_own(page: str) -> None:
+    """What the content security policy would block anyway, found before the browser does."""
+    text = (TEMPLATES / page).read_text(encoding="utf-8")
+    assert re.findall(r"<style|\sstyle=|\son\w+=\"|javascript:", text) == []
+    assert [
+        s for s in re.findall(r"<script\b[^>]*>", text) if "src=" not in s and "application/json" not in s
+    ] == []
