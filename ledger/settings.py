@@ -10,7 +10,7 @@ from pathlib import Path
 import environ
 from csp.constants import NONE, SELF
 
-from ledger.starting import BadSetting, database_from, kept_secret_key
+from ledger.starting import BadSetting, database_from, kept_secret_key, known_time_zone, yes_or_no
 
 ROOT = Path(__file__).resolve().parent.parent
 env = environ.Env()
@@ -19,12 +19,12 @@ env = environ.Env()
 try:
     VAR = Path(env.str("LEDGER_VAR", default=str(ROOT / "var"))).resolve()
     VAR.mkdir(parents=True, exist_ok=True)
-    DEBUG = env.bool("LEDGER_DEBUG", default=False)
+    DEBUG = yes_or_no("LEDGER_DEBUG", env.str("LEDGER_DEBUG", default="False"))
     SECRET_KEY = env.str("LEDGER_SECRET_KEY", default="") or kept_secret_key(VAR / "secret_key")
     ALLOWED_HOSTS = env.list("LEDGER_HOSTS", default=["127.0.0.1", "localhost", "[::1]"])
-    BEHIND_TLS = env.bool("LEDGER_HTTPS", default=False)
+    BEHIND_TLS = yes_or_no("LEDGER_HTTPS", env.str("LEDGER_HTTPS", default="False"))
     PROXIES = env.int("LEDGER_PROXIES", default=0)
-    TIME_ZONE = env.str("LEDGER_TIME_ZONE", default="UTC")
+    TIME_ZONE = known_time_zone(env.str("LEDGER_TIME_ZONE", default="UTC"))
     DATABASES = {"default": database_from(env.str("DATABASE_URL", default=""), VAR)}
     MEDIA_ROOT = Path(env.str("LEDGER_PHOTOS", default=str(VAR / "photos"))).resolve()
     PHOTO_LIMIT_MB = env.int("LEDGER_PHOTO_LIMIT_MB", default=40)

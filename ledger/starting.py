@@ -2,6 +2,7 @@
 
 import os
 import secrets
+import zoneinfo
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,24 @@ import environ
 
 class BadSetting(ValueError):
     """A value in the environment that the ledger cannot start with; the text says what to type."""
+
+
+def yes_or_no(name: str, text: str) -> bool:
+    """Read True or False and nothing else: a misspelt "Flase" must not switch something on."""
+    words = {"true": True, "1": True, "yes": True, "false": False, "0": False, "no": False, "": False}
+    try:
+        return words[text.strip().lower()]
+    except KeyError:
+        raise BadSetting(f"{name} is {text!r}. Type {name}=True or {name}=False, or leave it out.") from None
+
+
+def known_time_zone(name: str) -> str:
+    """Return *name* if it is a time zone of the IANA table."""
+    if name not in zoneinfo.available_timezones():
+        raise BadSetting(
+            f"LEDGER_TIME_ZONE is {name!r}. Type one such as LEDGER_TIME_ZONE=Europe/London, or leave it out."
+        )
+    return name
 
 
 def kept_secret_key(path: Path) -> str:

@@ -1,0 +1,162 @@
+"""The walls of the house: which room may import which."""
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+
+# Rooms that know no Django, no settings and no clock.
+PURE = [
+    "ledger/traits",
+    "ledger/names",
+    "ledger/places",
+    "ledger/photos",
+    "ledger/record",
+    "ledger/demo/drawing.py",
+    "vouchers/labels",
+    "vouchers/register/numbers.py",
+]
+NOT_IN_PURE = ("django", "environ", "axes", "csp", "ledger.settings")
+CLOCKS = {
+    ("datetime", "now"),
+    ("datetime", "utcnow"),
+    ("datetime", "today"),
+    ("date", "today"),
+    ("time", "time"),
+}
+
+# Pure rooms that may lean on other pure rooms; traits lean on none.
+PURE_MAY_USE = {
+    "ledger.traits": set(),
+    "ledger.names": set(),
+    "ledger.places": set(),
+    "ledger.photos": {"ledger.places"},
+    "ledger.record": {"ledger.traits", "ledger.places", "ledger.names"},
+    "vouchers.labels": set(),
+}
+
+
+def _files(place: str) -> list[Path]:
+    path = ROOT / place
+    return [path] if path.is_file() else sorted(path.rglob("*.py"))
+
+
+def _module(file: Path) -> str:
+    return ".".join(file.relative_to(ROOT).with_suffix("").parts)
+
+
+def _imports(file: Path) -> Iterator[str]:
+    for node in ast.walk(ast.parse(file.read_text())):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{file}: relative import; say where it comes from"
+            yield node.module or ""
+            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+
+
+def _within(name: str, package: str) -> bool:
+    return name == package or name.startswith(package + ".")
+
+
+@pytest.mark.parametrize("place", PURE)
+def test_a_pure_room_imports_no_django(place: str) -> None:
+    files = _files(place)
+    assert files, f"{place} is gone; take it off the list"
+    wrong = [
+        (_module(file), name)
+        for file in files
+        for name in _imports(file)
+        if any(_within(name, no) for no in NOT_IN_PURE)
+    ]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("place", PURE)
+def test_a_pure_room_reads_no_clock(place: str) -> None:
+    wrong = []
+    for file in _files(place):
+        for node in ast.walk(ast.parse(file.read_text())):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
+                owner = node.func.value
+                name = owner.attr if isinstance(owner, ast.Attribute) else getattr(owner, "id", "")
+                if (name, node.func.attr) in CLOCKS:
+                    wrong.append((_module(file), node.lineno))
+    assert wrong == []
+
+
+@pytest.mark.parametrize(("room", "allowed"), PURE_MAY_USE.items())
+def test_a_pure_room_leans_only_on_the_pure_rooms_named_for_it(room: str, allowed: set[str]) -> None:
+    wrong = []
+    for file in _files(room.replace(".", "/")):
+        for name in _imports(file):
+            ours = _within(name, "ledger") or _within(name, "vouchers")
+            if ours and not any(_within(name, good) for good in {room, *allowed}):
+                wrong.append((_module(file), name))
+    assert wrong == []
+
+
+def test_ledger_does_not_know_vouchers() -> None:
+    # The front door joins the two: settings name the app, urls include its addresses, by text.
+    wrong = [
+        (_module(file), name)
+        for file in _files("ledger")
+        for name in _imports(file)
+        if _within(name, "vouchers")
+    ]
+    assert wrong == []
+
+
+def test_only_the_distance_module_imports_geopy() -> None:
+    users = {_module(file) for file in _files("ledger") for name in _imports(file) if _within(name, "geopy")}
+    assert users == {"ledger.places.distance"}
+
+
+def test_nothing_imports_in_a_circle() -> None:
+    graph: dict[str, set[str]] = {}
+    modules = {
+        _module(file).removesuffix(".__init__"): file
+        for place in ("ledger", "vouchers")
+        for file in _files(place)
+    }
+    for module, file in modules.items():
+        top_level = ast.parse(file.read_text()).body
+        names = []
+        for node in top_level:
+            if isinstance(node, ast.Import):
+                names += [alias.name for alias in node.names]
+            elif isinstance(node, ast.ImportFrom):
+                names += [node.module or ""] + [f"{node.module}.{alias.name}" for alias in node.names]
+        graph[module] = {name for name in names if name in modules and name != module}
+    done: set[str] = set()
+
+    def walk(module: str, path: tuple[str, ...]) -> None:
+        assert module not in path, " -> ".join([*path[path.index(module) :], module])
+        if module in done:
+            return
+        for other in graph[module]:
+            walk(other, (*path, module))
+        done.add(module)
+
+    for module in graph:
+        walk(module, ())
+
+
+def test_nothing_listens_for_signals() -> None:
+    wrong = [
+        (_module(file), name)
+        for place in ("ledger", "vouchers")
+        for file in _files(place)
+        for name in _imports(file)
+        if "signals" in name or name.endswith(".receiver")
+    ]
+    assert wrong == []
+
+
+def test_the_rules_themselves_bite(tmp_path: Path) -> None:
+    file = tmp_path / "bad.py"
+    file.write_text("import django.db\nfrom geopy import distance\n")
+    assert {"django.db", "geopy", "geopy.distance"} <= set(_imports(file))
