@@ -1,6 +1,8 @@
 """The one writer of a find's history."""
 
-from datetime import datetime
+from collections.abc import Mapping
+from datetime import date, datetime, time
+from typing import Any
 
 from ledger.finds.models import Change, Find
 from ledger.people.models import Member
@@ -8,8 +10,25 @@ from ledger.people.models import Member
 
 def record_change(find: Find, *, field: str, old: object, new: object, by: Member, now: datetime) -> None:
     """Write one line of history: what was, what is, who and when. Missing is written as empty."""
-    Change.objects.create(find=find, field=field, old=as_text(old), new=as_text(new), by=by, changed_at=now)
+    record_changes(find, {field: (old, new)}, by=by, now=now)
+
+
+def record_changes(find: Find, changes: Mapping[str, tuple[Any, Any]], *, by: Member, now: datetime) -> None:
+    """Write several lines at once: field to what was and what is."""
+    Change.objects.bulk_create(
+        Change(find=find, by=by, changed_at=now, field=field, old=as_text(old), new=as_text(new))
+        for field, (old, new) in changes.items()
+    )
 
 
 def as_text(value: object) -> str:
-    return "" if value is None else str(value)
+    """A stored value as the history shows it; nothing is an empty text, never 0."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:.10g}"
+    if isinstance(value, time):
+        return f"{value:%H:%M}"
+    return value.isoformat() if isinstance(value, date) else str(value)

@@ -2,16 +2,35 @@
 
 from typing import TYPE_CHECKING, Any
 
+from django.apps import apps
 from django.db import models
 
 if TYPE_CHECKING:
     from ledger.people.models import Member
 
 
+def _related(model: str, *names: str) -> "models.QuerySet[Any]":
+    # By name: the models of this room import this file.
+    return apps.get_model("ledger", model).objects.select_related(*names)
+
+
 class FindQuerySet(models.QuerySet[Any]):
     def for_list(self) -> "FindQuerySet":
         """The ledger's rows: name, finder, foray in one query."""
         return self.select_related("finder", "foray", "current_determination__taxon")
+
+    def for_page(self) -> "FindQuerySet":
+        """One find with everything its page shows: name and foray in one query, each list in one of its own."""
+        return self.select_related(
+            "finder", "logged_by", "foray__leader", "current_determination__taxon"
+        ).prefetch_related(
+            "readings",
+            "photos",
+            "flags__settled_by",
+            models.Prefetch("determinations", _related("Determination", "taxon", "determiner")),
+            models.Prefetch("questions", _related("Question", "asked_by", "answered_by")),
+            models.Prefetch("changes", _related("Change", "by")),
+        )
 
     def for_bench(self) -> "FindQuerySet":
         """Held finds and those sent back with an answer, the worst first, then the oldest."""

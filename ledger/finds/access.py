@@ -1,0 +1,198 @@
+"""Who may see what of a find, and who may change it. The only place that reads a find's position for display."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Q, QuerySet
+
+from ledger.bench.models import Flag
+from ledger.finds import tables
+from ledger.finds.entries import PLACE_FIELDS, RECORD_FIELDS
+from ledger.finds.models import Find, Photo
+from ledger.people.models import Member, Role
+from ledger.places.blur import coarsen
+from ledger.places.errors import PlaceError
+from ledger.places.position import Position
+from ledger.places.text import with_datum_and_error
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A find's place as one member may see it.
+
+    Not `exact`: latitude and longitude are the middle of the cell, `uncertainty_m` reaches its corners, and words,
+    altitude, foray and permission are empty. Numbers are None where the find has no position at all.
+    """
+
+    exact: bool
+    text: str
+    latitude: float | None = None
+    longitude: float | None = None
+    uncertainty_m: float | None = None
+    datum: str = ""
+    altitude_m: float | None = None
+    locality: str = ""
+    region: str = ""
+    country: str = ""
+    foray: str = ""
+    permission: str = ""
+    trees_nearby: str = ""
+    note: str = ""
+    step_deg: float | None = None
+
+    @property
+    def short(self) -> str:
+        """One line for a row of the list: the words if there are any, else the numbers."""
+        return self.locality or self.text
+
+
+@dataclass(frozen=True, slots=True)
+class ShownChange:
+    """One line of the history as a member may read it."""
+
+    at: datetime
+    by: str
+    what: str
+    old: str
+    new: str
+
+
+def sees_exact_place(find: Find, member: Member) -> bool:
+    """True for the finder, the leader of that find's foray, curators and keepers; and for all where not sensitive."""
+    if find.blur_step_deg is None:
+        return True
+    return (
+        member.pk == find.finder_id
+        or member.at_least(Role.CURATOR)
+        or (find.foray is not None and find.foray.leader_id == member.pk)
+    )
+
+
+def place_for(find: Find, member: Member) -> Place:
+    """The place of a find as that member may see it, the same on every page, list, label list, photo and JSON."""
+    if not sees_exact_place(find, member):
+        return _coarse(find)
+    return Place(
+        exact=True,
+        text=_exact_text(find),
+        latitude=find.latitude,
+        longitude=find.longitude,
+        uncertainty_m=find.uncertainty_m,
+        datum=find.datum,
+        altitude_m=find.altitude_m,
+        locality=find.locality,
+        region=find.region,
+        country=find.country,
+        foray=str(find.foray) if find.foray else "",
+        permission=find.permission,
+        trees_nearby=find.trees_nearby,
+        note=find.note,
+        step_deg=find.blur_step_deg,
+    )
+
+
+def _exact_text(find: Find) -> str:
+    if find.latitude is None or find.longitude is None:
+        return ""
+    try:
+        position = Position(
+            latitude=find.latitude,
+            longitude=find.longitude,
+            datum=find.datum,
+            uncertainty_m=find.uncertainty_m or None,
+        )
+    except PlaceError:
+        # It is flagged; shown as it stands, so that the curator sees what was entered.
+        return f"{find.latitude:g}, {find.longitude:g} (no place on earth)"
+    return with_datum_and_error(position)
+
+
+def _coarse(find: Find) -> Place:
+    step = find.blur_step_deg
+    assert step is not None
+    shared = {"region": find.region, "country": find.country, "step_deg": step}
+    kept_back = Place(exact=False, text=f"kept back; told in cells of {step:g}° only", **shared)
+    if find.latitude is None or find.longitude is None:
+        return kept_back
+    try:
+        cell = coarsen(latitude=find.latitude, longitude=find.longitude, side_deg=step)
+    except PlaceError:
+        return kept_back
+    return Place(
+        exact=False,
+        text=f"{cell}; a finer place is held",
+        latitude=cell.latitude,
+        longitude=cell.longitude,
+        uncertainty_m=cell.uncertainty_m,
+        datum=find.datum,
+        **shared,
+    )
+
+
+def may_amend(find: Find, member: Member) -> bool:
+    """The finder, whoever logged it for them, and curators."""
+    return member.pk in (find.finder_id, find.logged_by_id) or member.at_least(Role.CURATOR)
+
+
+def may_answer(find: Find, member: Member) -> bool:
+    return may_amend(find, member)
+
+
+def may_see_photo(photo: Photo, member: Member) -> bool:
+    """Copies for the screen hold no metadata: every member sees those of a find; a waiting photo only its sender."""
+    if photo.find_id is None:
+        return photo.uploaded_by_id == member.pk
+    return photo.view != "place" or sees_exact_place(photo.find, member)
+
+
+def may_see_original(photo: Photo, member: Member) -> bool:
+    """An original holds the place in its metadata: finder, leader of that foray, curators; sensitive or not."""
+    if photo.find_id is None:
+        return photo.uploaded_by_id == member.pk
+    find = photo.find
+    return (
+        member.pk in (find.finder_id, photo.uploaded_by_id)
+        or member.at_least(Role.CURATOR)
+        or (find.foray is not None and find.foray.leader_id == member.pk)
+    )
+
+
+def shown_flags(find: Find, member: Member) -> list[Flag]:
+    """Flags in force or settled, without those that tell of an exact place the member may not see."""
+    exact = sees_exact_place(find, member)
+    kinds = tables.flag_table().kinds
+    return [
+        flag
+        for flag in find.flags.all()
+        if flag.withdrawn_at is None and (exact or flag.code not in kinds or not kinds[flag.code].tells_place)
+    ]
+
+
+def shown_changes(find: Find, member: Member) -> list[ShownChange]:
+    """The history, without old and new places where the member may not see them."""
+    exact = sees_exact_place(find, member)
+    shown = []
+    for change in find.changes.all():
+        kept_back = not exact and change.field in PLACE_FIELDS
+        shown.append(
+            ShownChange(
+                at=change.changed_at,
+                by=change.by.full_name,
+                what=RECORD_FIELDS.get(change.field, change.field),
+                old="" if kept_back else change.old,
+                new="kept back" if kept_back else change.new,
+            )
+        )
+    return shown
+
+
+def with_foray_shown(finds: "QuerySet[Find]", member: Member) -> "QuerySet[Find]":
+    """Leave out sensitive finds whose foray the member may not know: a list by foray would tell their place."""
+    if member.at_least(Role.CURATOR):
+        return finds
+    open_to_all = Q(own_blur_step_deg__isnull=True) & (
+        Q(current_determination__isnull=True)
+        | Q(current_determination__taxon__isnull=True)
+        | Q(current_determination__taxon__blur_step_deg__isnull=True)
+    )
+    return finds.filter(open_to_all | Q(finder=member) | Q(foray__leader=member))

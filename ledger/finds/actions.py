@@ -1,0 +1,337 @@
+"""The only writers of finds: log, amend, answer a question, check again. One transaction each."""
+
+import uuid
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+from django.db.models import F
+from django.utils import timezone
+
+from ledger.bench.models import Determination, Flag, Question
+from ledger.club.queries import the_club
+from ledger.finds import assess, photo_actions
+from ledger.finds.entries import RECORD_FIELDS, FindEntry, NameGiven, ReadingEntry, reading_text
+from ledger.finds.history import as_text, record_change, record_changes
+from ledger.finds.models import Change, Find, Photo, Reading, Status
+from ledger.people.models import Member
+from ledger.record.flags import fingerprint, severity_rank
+from ledger.taxa.models import Taxon
+
+# A find is held from this severity on: doubt. A note stands in the margin and holds nothing.
+HOLDS_FROM = severity_rank("doubt")
+
+# The fields recheck() writes.
+_STANDING = ("status", "worst_flag", "open_flags")
+
+
+class FindRefused(ValueError):
+    """What was asked cannot be done to this find; the text says what was kept and what to do."""
+
+
+class FindChanged(Exception):
+    """Somebody changed the find after the form was opened. Nothing was written; `changes` are theirs."""
+
+    def __init__(self, find: Find, changes: Sequence[Change]) -> None:
+        super().__init__(f"{find} was changed by somebody else after this form was opened.")
+        self.find = find
+        self.changes = changes
+
+
+@transaction.atomic
+def log_find(
+    entry: FindEntry,
+    *,
+    by: Member,
+    find_id: uuid.UUID | None = None,
+    finder: Member | None = None,
+    now: datetime | None = None,
+) -> Find:
+    """Write a new find with its readings, name, photos, check and flags.
+
+    `find_id` is the UUID the form or phone carried: sent twice (a double tap, a lost answer), the find is written
+    once and the stored one comes back. Photos that wait under that UUID become the find's.
+    """
+    now, finder, find_id = now or timezone.now(), finder or by, find_id or uuid.uuid4()
+    stored = Find.objects.filter(pk=find_id).select_related("finder").first()
+    if stored is not None:
+        if by.pk not in (stored.logged_by_id, stored.finder_id):
+            raise FindRefused(
+                "A find with this identity is in the ledger already, logged by somebody else. Nothing was stored. "
+                "Open a new form and type it again."
+            )
+        return stored
+    club = the_club()
+    find = Find(
+        id=find_id,
+        finder=finder,
+        logged_by=by,
+        collecting_code=finder.collector_code,
+        collecting_serial=_serial_for(finder, entry.serial),
+        logged_at=now,
+        changed_at=now,
+        **{"country": club.country, "region": club.region, **entry.record},
+    )
+    taxon = Taxon.objects.filter(pk=entry.name.taxon_id).first() if entry.name.taxon_id else None
+    photos = photo_actions.claimed(find, by, entry.photo_views)
+    readings = [_row(find, made, by, now) for made in entry.readings]
+    determination = _determination(find, entry.name, by, now)
+    raised = assess.flags_of(find, readings, photos, taxon, club=club, now=now)
+    _stand(find, [severity_rank(flag.severity) for flag in raised], raised=True)
+
+    find.save(force_insert=True)
+    photo_actions.attach(find, photos)
+    Reading.objects.bulk_create(readings)
+    Flag.objects.bulk_create([_flag_row(find, flag, now) for flag in raised])
+    record_change(find, field="logged", old=None, new=find.collecting_number, by=by, now=now)
+    if determination:
+        determination.save(force_insert=True)
+        find.current_determination = determination
+        Find.objects.filter(pk=find.pk).update(current_determination=determination)
+    return find
+
+
+@transaction.atomic
+def amend_find(
+    find_id: uuid.UUID,
+    entry: FindEntry,
+    *,
+    by: Member,
+    version: int,
+    opened_at: datetime | None = None,
+    now: datetime | None = None,
+) -> Find:
+    """Write what differs from the stored find into it, each difference into the history, and check again.
+
+    Raises FindChanged where the find is no longer at `version`; `opened_at` is its changed_at as the form saw it.
+    """
+    now = now or timezone.now()
+    find = Find.objects.select_for_update().get(pk=find_id)
+    if find.version != version:
+        changes = find.changes.select_related("by")
+        raise FindChanged(find, list(changes.filter(changed_at__gt=opened_at) if opened_at else changes))
+    changes = _amended_record(find, entry.record)
+    if entry.serial and entry.serial != find.collecting_serial:
+        changes["collecting number"] = (find.collecting_number, f"{find.collecting_code} {entry.serial}")
+        find.collecting_serial = entry.serial
+    changes |= _amended_readings(find, entry.readings, by, now)
+    changes |= _amended_name(find, entry.name, by, now)
+    changes |= photo_actions.amended_views(find, entry.photo_views)
+    added = photo_actions.attach(find, photo_actions.claimed(find, by, entry.photo_views))
+    if added:
+        changes["photos"] = ("", f"{added} added")
+    if changes:
+        record_changes(find, changes, by=by, now=now)
+        find.version += 1
+        find.changed_at = now
+        find.save()
+        recheck(find, now=now)
+    return find
+
+
+@transaction.atomic
+def answer_question(question: Question, text: str, *, by: Member, now: datetime | None = None) -> Find:
+    """Store the finder's answer; the find goes back to the bench."""
+    now = now or timezone.now()
+    question = Question.objects.select_for_update().get(pk=question.pk)
+    if question.answered_at:
+        raise FindRefused(
+            "This question has been answered already. The answer on record was kept; add yours to the note."
+        )
+    if not text.strip():
+        raise FindRefused(
+            "The answer is empty. The question stays open; type what you saw, or that you did not look."
+        )
+    question.answer, question.answered_by, question.answered_at = text.strip(), by, now
+    question.save(update_fields=["answer", "answered_by", "answered_at"])
+    find = Find.objects.select_for_update().get(pk=question.find_id)
+    if not find.questions.filter(answered_at__isnull=True).exists():
+        find.status = Status.HELD
+    find.version, find.changed_at = find.version + 1, now
+    find.save(update_fields=["status", "version", "changed_at"])
+    record_change(find, field="answer", old=question.text, new=question.answer, by=by, now=now)
+    return find
+
+
+@transaction.atomic
+def recheck(find: Find, *, now: datetime | None = None) -> tuple[Flag, ...]:
+    """Run the check and the record checks and bring the flags in line. Returns the flags that were raised now.
+
+    A flag whose numbers have not changed stays as it is: open, or settled with its reason. One that no longer
+    holds is withdrawn and stays on record. A settled flag comes back only where the numbers under it changed.
+    """
+    now = now or timezone.now()
+    readings = list(find.readings.filter(ended_at__isnull=True))
+    determined = find.current_determination
+    found = assess.flags_of(
+        find,
+        readings,
+        list(find.photos.all()),
+        determined.taxon if determined else None,
+        club=the_club(),
+        now=now,
+    )
+    wanted = {fingerprint(flag): flag for flag in found}
+    kept: dict[str, Flag] = {}
+    gone = []
+    for row in find.flags.filter(withdrawn_at__isnull=True):
+        if row.fingerprint in wanted:
+            kept[row.fingerprint] = row
+        elif row.is_open:
+            gone.append(row.pk)
+    if gone:
+        Flag.objects.filter(pk__in=gone).update(withdrawn_at=now)
+    raised = Flag.objects.bulk_create(
+        [_flag_row(find, flag, now) for print_, flag in wanted.items() if print_ not in kept]
+    )
+    still_open = [row for row in kept.values() if row.is_open] + raised
+    _stand(find, [severity_rank(row.severity) for row in still_open], raised=bool(raised))
+    Find.objects.filter(pk=find.pk).update(**{name: getattr(find, name) for name in _STANDING})
+    return tuple(raised)
+
+
+def _stand(find: Find, ranks: Sequence[int], *, raised: bool) -> None:
+    """Set the worst flag, their number, and the status that follows from them.
+
+    A note alone does not hold a find. A find that went back to its finder waits for the answer whatever its flags
+    are. What the curator has settled is held again only by a flag that is new; what was held for an answer that
+    the curator has not seen yet stays held.
+    """
+    find.worst_flag = max(ranks, default=0)
+    find.open_flags = len(ranks)
+    holds = find.worst_flag >= HOLDS_FROM
+    if find.status == Status.SENT_BACK or (find.status == Status.SETTLED and not (raised and holds)):
+        return
+    waits = find.status == Status.HELD and find.questions.exists()
+    find.status = Status.HELD if holds or waits else Status.LOGGED
+
+
+def _serial_for(finder: Member, typed: int | None) -> int:
+    """Hand out the finder's next serial, or take the one written on a slip and go on after it.
+
+    The update locks the member's row, so two finds sent at once never get one number.
+    """
+    mine = Member.objects.filter(pk=finder.pk)
+    if typed is None:
+        mine.update(next_serial=F("next_serial") + 1)
+        return int(mine.values_list("next_serial", flat=True).get()) - 1
+    mine.filter(next_serial__lte=typed).update(next_serial=typed + 1)
+    return typed
+
+
+def _row(find: Find, made: ReadingEntry, by: Member, now: datetime) -> Reading:
+    return Reading(
+        find=find,
+        trait=made.trait,
+        looked=made.looked,
+        values=list(made.values),
+        low=made.low,
+        high=made.high,
+        n=made.n,
+        unit=made.unit,
+        resolution=made.resolution,
+        typed=made.typed,
+        states=sorted(made.states),
+        state=made.state,
+        age=made.age,
+        read_by=by,
+        read_at=now,
+    )
+
+
+def _determination(find: Find, name: NameGiven, by: Member, now: datetime) -> Determination | None:
+    if not name.typed:
+        return None
+    return Determination(
+        find=find,
+        name_typed=name.typed,
+        taxon_id=name.taxon_id,
+        qualifier=name.qualifier,
+        determiner=by,
+        determiner_name=name.determiner_name,
+        determined_on=name.determined_on or timezone.localdate(now),
+        basis=name.basis,
+        note=name.note,
+        made_at=now,
+    )
+
+
+def _flag_row(find: Find, flag: Any, now: datetime) -> Flag:
+    return Flag(
+        find=find,
+        code=flag.code,
+        severity=flag.severity,
+        subject=flag.subject,
+        sentence=flag.sentence,
+        numbers=dict(flag.numbers),
+        fingerprint=fingerprint(flag),
+        raised_at=now,
+    )
+
+
+def _amended_record(find: Find, record: Mapping[str, Any]) -> dict[str, tuple[str, str]]:
+    changes = {}
+    for name in RECORD_FIELDS:
+        if name not in record:
+            continue
+        old, new = getattr(find, name), record[name]
+        if old != new:
+            changes[name] = (as_text(old), as_text(new))
+            setattr(find, name, new)
+    return changes
+
+
+def _amended_readings(
+    find: Find, made: Sequence[ReadingEntry], by: Member, now: datetime
+) -> dict[str, tuple[str, str]]:
+    """End the rows that were replaced or taken back, and add the new ones; the first reading stays on record."""
+    current = {row.trait: row for row in find.readings.filter(ended_at__isnull=True)}
+    given = {entry.trait: entry for entry in made}
+    changes, ended, added = {}, [], []
+    for trait in {**current, **given}:
+        row, entry = current.get(trait), given.get(trait)
+        if row is not None and entry is not None and _same(row, entry):
+            continue
+        changes[f"reading {trait}"] = (
+            reading_text(row) if row else "",
+            entry.text if entry else "",
+        )
+        if row is not None:
+            ended.append(row.pk)
+        if entry is not None:
+            added.append(_row(find, entry, by, now))
+    if ended:
+        Reading.objects.filter(pk__in=ended).update(ended_at=now)
+    Reading.objects.bulk_create(added)
+    return changes
+
+
+def _same(row: Reading, entry: ReadingEntry) -> bool:
+    return (
+        row.looked == entry.looked
+        and tuple(row.values) == entry.values
+        and (row.low, row.high, row.n) == (entry.low, entry.high, entry.n)
+        and row.resolution == entry.resolution
+        and sorted(row.states) == sorted(entry.states)
+        and (row.state, row.age) == (entry.state, entry.age)
+    )
+
+
+def _amended_name(find: Find, name: NameGiven, by: Member, now: datetime) -> dict[str, tuple[str, str]]:
+    """A changed name is another determination; the earlier one stays as it was given."""
+    before = find.current_determination
+    old = before.name_typed if before else ""
+    if name.typed == old and (before is None or before.taxon_id == name.taxon_id):
+        return {}
+    made = _determination(find, name, by, now) or Determination(
+        find=find, determiner=by, determined_on=timezone.localdate(now), made_at=now
+    )
+    made.save(force_insert=True)
+    find.current_determination = made
+    return {"name": (old, name.typed)}
+
+
+def waiting_photos(draft_id: uuid.UUID, by: Member) -> list[Photo]:
+    """Photos sent ahead for a find that is still being typed, by that member."""
+    return list(Photo.objects.filter(draft_id=draft_id, find__isnull=True, uploaded_by=by))

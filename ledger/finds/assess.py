@@ -1,0 +1,156 @@
+"""Rows to the values the pure rooms work with, and back: the check of a find and the flags it raises."""
+
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime
+from functools import lru_cache
+from zoneinfo import ZoneInfo
+
+from ledger.club.models import Club
+from ledger.finds import tables
+from ledger.finds.models import Find, Photo, Reading
+from ledger.record import facts
+from ledger.record.checks import record_flags
+from ledger.record.flags import Flag
+from ledger.record.trait_flags import trait_flags
+from ledger.taxa.models import Taxon
+from ledger.taxa.queries import current_reference
+from ledger.traits import readings as values
+from ledger.traits.check import check_specimen
+
+SEASON = "fruiting_months"
+
+
+def reading_value(row: Reading) -> values.Reading:
+    """One row as the check reads it; an empty text is "not given"."""
+    return values.Reading(
+        trait=row.trait,
+        looked=row.looked,
+        values=tuple(row.values),
+        low=row.low,
+        high=row.high,
+        n=row.n,
+        unit=row.unit or None,
+        resolution=row.resolution,
+        states=frozenset(row.states),
+        state=row.state or None,
+        age=row.age or None,
+    )
+
+
+def specimen_of(
+    find: Find, rows: Iterable[Reading], taxon: str | None, *, found_on: date | None = None
+) -> values.Specimen:
+    """A find's current readings as one specimen. The month comes from the date of the find: nobody types it."""
+    read = {row.trait: reading_value(row) for row in rows}
+    found_on = found_on or find.found_on
+    if found_on is not None:
+        read[SEASON] = values.Reading(trait=SEASON, values=(float(found_on.month),), unit="month")
+    return values.Specimen(
+        taxon=taxon,
+        readings=read,
+        state=find.specimen_state or None,
+        age=find.specimen_age or None,
+        id=str(find.pk),
+    )
+
+
+def flags_of(
+    find: Find,
+    rows: Sequence[Reading],
+    photos: Sequence[Photo],
+    taxon: Taxon | None,
+    *,
+    club: Club,
+    now: datetime,
+) -> tuple[Flag, ...]:
+    """Every reason for the curator to look, of the traits and of the record, the worst first."""
+    table, limits, reference = tables.flag_table(), limits_of(club), current_reference()
+    specimen = specimen_of(find, rows, taxon.name if taxon else None)
+    of_traits = trait_flags(
+        check_specimen(reference, specimen),
+        specimen,
+        reference,
+        table,
+        far_behind_db=limits.far_behind_db,
+        host_known_by=find.host_known_by,
+    )
+    known = record_facts(find, rows, photos, taxon, today=now.astimezone(ZoneInfo(club.time_zone)).date())
+    return table.ordered([*of_traits, *record_flags(known, limits, table)])
+
+
+def limits_of(club: Club) -> facts.Limits:
+    return _limits(club.area_latitude, club.area_longitude, club.area_radius_km)
+
+
+@lru_cache(maxsize=8)
+def _limits(latitude: float | None, longitude: float | None, radius_km: float | None) -> facts.Limits:
+    area = None
+    if latitude is not None and longitude is not None and radius_km is not None:
+        area = facts.AreaCircle(latitude=latitude, longitude=longitude, radius_m=radius_km * 1000)
+    return facts.Limits(area=area, land=tables.land_map(), decay_scales=tables.decay_scales())
+
+
+def record_facts(
+    find: Find, rows: Iterable[Reading], photos: Iterable[Photo], taxon: Taxon | None, *, today: date
+) -> facts.RecordFacts:
+    """What the record checks are told. One query: the neighbours of the collecting number."""
+    states = {row.trait: frozenset(row.states) for row in rows if row.looked == "read"}
+    earlier, same = _neighbours(find)
+    steps = [step for step in (find.own_blur_step_deg, taxon.blur_step_deg if taxon else None) if step]
+    return facts.RecordFacts(
+        today=today,
+        found_on=find.found_on,
+        found_at_time=find.found_at_time,
+        utc_offset_minutes=find.utc_offset_minutes,
+        latitude=find.latitude,
+        longitude=find.longitude,
+        datum=find.datum,
+        uncertainty_m=find.uncertainty_m,
+        position_source=find.position_source,
+        altitude_m=find.altitude_m,
+        host=find.host,
+        host_group=tables.host_table().group_of(find.host),
+        host_known_by=find.host_known_by,
+        host_states=states.get("host", frozenset()),
+        wood_states=states.get("substrate_state", frozenset()),
+        habits=states.get("habit", frozenset()),
+        diameter_cm=find.diameter_cm,
+        decay_scale=find.decay_scale,
+        decay_class=find.decay_class,
+        photos=tuple(photo_facts(photo, number) for number, photo in enumerate(photos, 1)),
+        collecting_code=find.collecting_code,
+        collecting_serial=find.collecting_serial,
+        earlier_serial=earlier,
+        same_number_finds=same,
+        taxon=taxon.name if taxon else None,
+        blur_step_deg=max(steps, default=None),
+    )
+
+
+def photo_facts(photo: Photo, number: int) -> facts.PhotoFacts:
+    """A photo's facts; its clock was stored as if it were UTC and is the camera's own, so the zone is dropped."""
+    return facts.PhotoFacts(
+        id=str(photo.pk),
+        name=f"photo {number}" + (f" ({photo.view})" if photo.view else ""),
+        view=photo.view,
+        taken_at=photo.taken_at.replace(tzinfo=None) if photo.taken_at else None,
+        utc_offset_minutes=photo.utc_offset_minutes,
+        latitude=photo.latitude,
+        longitude=photo.longitude,
+        error_m=photo.error_m,
+    )
+
+
+def _neighbours(find: Find) -> tuple[int | None, int]:
+    """The next lower serial under the same code, and how many other finds have the same number."""
+    serials = list(
+        Find.objects.filter(
+            collecting_code=find.collecting_code, collecting_serial__lte=find.collecting_serial
+        )
+        .exclude(pk=find.pk)
+        .order_by("-collecting_serial")
+        .values_list("collecting_serial", flat=True)[:10]
+    )
+    same = sum(1 for serial in serials if serial == find.collecting_serial)
+    earlier = next((serial for serial in serials if serial < find.collecting_serial), None)
+    return earlier, same

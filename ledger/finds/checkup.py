@@ -1,0 +1,154 @@
+"""A check result made ready for a screen: lines by trait with their range strips, and the look-alikes in two parts.
+
+Used by the log form, by a find's page and by the bench. It chooses what is shown where; it judges nothing.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from ledger.traits.check import check_specimen
+from ledger.traits.readings import Reading, Specimen, estimate
+from ledger.traits.reference import Reference
+from ledger.traits.results import Candidate, CheckResult, NextLook, TraitOutcome
+from ledger.traits.strip import Reach, Strip, range_text, strip_for
+from ledger.traits.vocabulary import Trait
+
+LOOK_ALIKES_SHOWN = 6
+STRIP_LOOK_ALIKES = 3
+_SAID = {
+    "fits": "Nothing speaks against it, and every decisive trait that is documented for it has been read.",
+    "doubtful": "Taken together, the readings speak against it.",
+    "ruled out": "A decisive trait is wholly outside what is documented for it.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class TraitLine:
+    """One trait on a screen. `outcome` is None where no taxon is named: there is then nothing to compare with."""
+
+    trait: Trait
+    outcome: TraitOutcome | None
+    strip: Strip | None
+    documented: str
+    sources: tuple[str, ...]
+
+    @property
+    def mark(self) -> str:
+        return self.outcome.outcome if self.outcome else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Checkup:
+    """Everything a screen shows of one check."""
+
+    result: CheckResult
+    lines: Mapping[str, TraitLine]
+    authority: str
+    sentence: str
+    first: tuple[Candidate, ...]
+    rest: tuple[Candidate, ...]
+    next: NextLook | None
+    next_trait: Trait | None
+    taxa_in_reference: int
+    read_count: int
+
+    @property
+    def read_lines(self) -> list[TraitLine]:
+        """Lines of what was read, looked at or does not apply."""
+        return [line for line in self.lines.values() if line.mark not in ("", "not read", "not applicable")]
+
+    @property
+    def unread_lines(self) -> list[TraitLine]:
+        return [line for line in self.lines.values() if line.mark == "not read" and line.documented]
+
+
+def check_up(reference: Reference, specimen: Specimen) -> Checkup:
+    """Run the check and make it ready. A taxon the reference does not hold is ranked against all, as is none."""
+    result = check_specimen(reference, specimen)
+    outcomes = {outcome.trait: outcome for outcome in result.traits}
+    taxa = _strip_taxa(result)
+    lines = {}
+    for code, trait in reference.vocabulary.traits.items():
+        outcome = outcomes.get(code)
+        reading = specimen.readings.get(code)
+        rows = outcome.documented if outcome else ()
+        lines[code] = TraitLine(
+            trait=trait,
+            outcome=outcome,
+            strip=strip_for(
+                reference,
+                code,
+                taxa,
+                reading=_reach(trait, reading),
+                named=result.taxon,
+                state=(reading.state if reading else None) or specimen.state,
+                age=(reading.age if reading else None) or specimen.age,
+            )
+            if reading is not None and reading.looked == "read"
+            else None,
+            documented=_documented(trait, rows),
+            sources=tuple(dict.fromkeys(row.source_id for row in rows)),
+        )
+    entry = reference.taxa.get(result.taxon or "")
+    looked = result.next_look[0] if result.next_look else None
+    return Checkup(
+        result=result,
+        lines=lines,
+        authority=entry.authority if entry else "",
+        sentence=_sentence(reference, result),
+        first=result.look_alikes[:LOOK_ALIKES_SHOWN],
+        rest=result.look_alikes[LOOK_ALIKES_SHOWN:],
+        next=looked,
+        next_trait=reference.vocabulary.traits[looked.trait] if looked else None,
+        taxa_in_reference=len(reference.taxa),
+        read_count=sum(1 for reading in specimen.readings.values() if reading.looked == "read"),
+    )
+
+
+def _strip_taxa(result: CheckResult) -> list[str]:
+    """The named taxon and the look-alikes nearest to it."""
+    nearest = [candidate.taxon for candidate in result.look_alikes[:STRIP_LOOK_ALIKES]]
+    return [result.taxon, *nearest] if result.taxon else nearest
+
+
+def _reach(trait: Trait, reading: Reading | None) -> Reach | None:
+    """What of a reading is compared: its mean, or its smallest and largest; with the uncertainty that goes with it."""
+    if reading is None or trait.kind != "number":
+        return None
+    made = estimate(reading, reading.resolution or trait.resolution or 0.0)
+    if made is None:
+        return None
+    if trait.compared == "mean":
+        return Reach(made.mean, made.mean, made.expanded_mean)
+    return Reach(made.low, made.high, made.expanded_single)
+
+
+def _documented(trait: Trait, rows: Sequence[object]) -> str:
+    """What the sources say of it, in one line."""
+    if not rows:
+        return ""
+    if trait.kind == "number":
+        return range_text(rows)  # type: ignore[arg-type]
+    if trait.kind == "months":
+        return ""
+    codes = {code for row in rows for code in row.states}  # type: ignore[attr-defined]
+    return ", ".join(state.label.lower() for state in trait.states if state.code in codes)
+
+
+def _sentence(reference: Reference, result: CheckResult) -> str:
+    """What the standing means here, in plain words, naming the traits."""
+    if result.standing is None:
+        return result.note
+    labels = {code: trait.label.lower() for code, trait in reference.vocabulary.traits.items()}
+    against = [labels[o.trait] for o in result.traits if o.outcome == "outside"]
+    if result.standing in ("ruled out", "doubtful"):
+        named = f" Outside: {', '.join(against)}." if against else ""
+        return _SAID[result.standing] + named
+    if result.standing == "fits":
+        return _SAID["fits"]
+    missing = [labels.get(code, code) for code in result.missing]
+    start = "Nothing speaks against it." if not against else f"Outside: {', '.join(against)}."
+    if not missing:
+        return f"{start} Not enough has been looked at."
+    traits = "One decisive trait is" if len(missing) == 1 else f"{len(missing)} decisive traits are"
+    return f"{start} {traits} still unread: {', '.join(missing)}."

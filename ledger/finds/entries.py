@@ -1,0 +1,126 @@
+"""What the actions are given: the readings, the name and the record of a find, as plain values.
+
+Forms, the demo club and later the phone all hand over these; none of them touches a row.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from ledger.traits.units import number_text, with_unit
+
+# The fields of a find that a person fills in, and what each is called on screens and in the history.
+RECORD_FIELDS: Mapping[str, str] = {
+    "kept": "Material kept",
+    "found_on": "Found on",
+    "found_at_time": "Time",
+    "utc_offset_minutes": "Offset from UTC, minutes",
+    "latitude": "Latitude",
+    "longitude": "Longitude",
+    "datum": "Datum",
+    "uncertainty_m": "Error of the place, m",
+    "position_source": "Place taken from",
+    "position_typed": "Place as typed",
+    "altitude_m": "Altitude, m",
+    "locality": "Place in words",
+    "region": "Region",
+    "country": "Country",
+    "own_blur_step_deg": "Place told others to",
+    "host": "Host",
+    "host_known_by": "Host known by",
+    "trees_nearby": "Trees nearby",
+    "wood_position": "Where on the wood",
+    "height_m": "Height on the tree, m",
+    "diameter_cm": "Diameter of the wood, cm",
+    "decay_scale": "Scale of decay",
+    "decay_class": "Decay class",
+    "foray": "Foray",
+    "permission": "Permission",
+    "fruit_bodies": "Fruit bodies",
+    "smell": "Smell",
+    "note": "Note",
+    "specimen_state": "Specimen",
+    "specimen_age": "Age",
+}
+
+# Whoever may not see the exact place of a sensitive find sees none of these, nor their history.
+PLACE_FIELDS = frozenset(
+    {
+        "latitude",
+        "longitude",
+        "datum",
+        "uncertainty_m",
+        "position_source",
+        "position_typed",
+        "altitude_m",
+        "locality",
+        "foray",
+        "permission",
+        "trees_nearby",
+        "note",
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingEntry:
+    """One trait as a person entered it, numbers in the trait's unit. `typed` is what stood in the boxes."""
+
+    trait: str
+    looked: str = "read"
+    values: tuple[float, ...] = ()
+    low: float | None = None
+    high: float | None = None
+    n: int | None = None
+    unit: str = ""
+    resolution: float | None = None
+    typed: str = ""
+    states: tuple[str, ...] = ()
+    state: str = ""
+    age: str = ""
+
+    @property
+    def text(self) -> str:
+        """As it stands in the history: what was seen, in words."""
+        return reading_text(self)
+
+
+def reading_text(reading: Any) -> str:
+    """A reading, stored or just entered, in words: `58, 61 mm`, `4–5 per mm (n = 3)`, `pores`, `cannot say`."""
+    if reading.looked != "read":
+        return str(reading.looked)
+    if reading.states:
+        said = ", ".join(sorted(reading.states))
+    elif reading.values:
+        said = with_unit(", ".join(number_text(value) for value in reading.values), reading.unit)
+    else:
+        ends = [number_text(end) for end in (reading.low, reading.high) if end is not None]
+        said = with_unit("–".join(dict.fromkeys(ends)), reading.unit)
+        said += f" (n = {reading.n})" if reading.n else ""
+    condition = ", ".join(part for part in (reading.state, reading.age) if part)
+    return f"{said}, {condition}" if condition else said
+
+
+@dataclass(frozen=True, slots=True)
+class NameGiven:
+    """A name as it was given; empty `typed` means unnamed. `taxon_id` is the known taxon it was matched to."""
+
+    typed: str = ""
+    taxon_id: int | None = None
+    qualifier: str = ""
+    determiner_name: str = ""
+    determined_on: date | None = None
+    basis: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FindEntry:
+    """A whole find as it was filled in. `record` holds values of RECORD_FIELDS; one left out keeps its default."""
+
+    record: Mapping[str, Any]
+    readings: Sequence[ReadingEntry] = ()
+    name: NameGiven = field(default_factory=NameGiven)
+    serial: int | None = None
+    photo_views: Mapping[str, str] = field(default_factory=dict)

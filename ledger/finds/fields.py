@@ -1,0 +1,69 @@
+"""Form fields that read what people type in a wood: decimal comma and point, empty is empty, unclear is refused."""
+
+import math
+import re
+from typing import Any
+
+from django import forms
+
+_NUMBER = re.compile(r"[-+]?(?:\d+(?:[.,]\d+)?|[.,]\d+)")
+_MINUS = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u202f": " "})
+
+
+class NumberText(forms.CharField):
+    """A number in a text box; gives a float, or None where nothing was typed: empty is never 0.
+
+    `1,234` is refused with both readings shown. The unit may be typed after the number where it is the field's own.
+    """
+
+    def __init__(
+        self, *, unit: str, least: float | None = None, most: float | None = None, **kwargs: Any
+    ) -> None:
+        super().__init__(required=False, max_length=40, **kwargs)
+        self.unit, self.least, self.most = unit, least, most
+        self.widget.attrs |= {"inputmode": "decimal", "autocomplete": "off"}
+
+    def clean(self, value: Any) -> Any:
+        text = super().clean(value).translate(_MINUS).strip().lstrip("±").strip()
+        if text.lower().endswith(self.unit.lower()):
+            text = text[: -len(self.unit)].strip()
+        if not text:
+            return None
+        if re.fullmatch(r"[-+]?\d{1,3},\d{3}", text):
+            raise forms.ValidationError(
+                f"{text} can be {text.replace(',', '.')} or {text.replace(',', '')}. "
+                "It was kept as typed; type it without the comma."
+            )
+        if not _NUMBER.fullmatch(text):
+            raise forms.ValidationError(
+                f"“{text}” is not read as a number of {self.unit}. It was kept as typed; type digits only, such as 12,5."
+            )
+        number = float(text.replace(",", "."))
+        self._within(number)
+        return number
+
+    def _within(self, number: float) -> None:
+        low, high = self.least, self.most
+        if (
+            not math.isfinite(number)
+            or (low is not None and number < low)
+            or (high is not None and number > high)
+        ):
+            allowed = f"{low:g} to {high:g}" if low is not None and high is not None else f"{low:g} or more"
+            raise forms.ValidationError(
+                f"{number:g} {self.unit} cannot be stored; {allowed} can. It was kept as typed; correct it here."
+            )
+
+
+class CountText(NumberText):
+    """A whole number, or None."""
+
+    def clean(self, value: Any) -> Any:
+        number = super().clean(value)
+        if number is None:
+            return None
+        if number != int(number):
+            raise forms.ValidationError(
+                f"{number:g} is not a whole number. It was kept as typed; type whole {self.unit}."
+            )
+        return int(number)

@@ -1,0 +1,126 @@
+"""Everything one find's page shows to one member; its JSON twin is made from the same."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from ledger.bench.models import Determination, Flag, Question
+from ledger.finds import access, assess, tables
+from ledger.finds.checkup import Checkup, check_up
+from ledger.finds.entries import reading_text
+from ledger.finds.models import Find, Photo, Reading
+from ledger.people.models import Member
+from ledger.taxa.queries import current_reference, vocabulary
+from ledger.traits.vocabulary import Trait
+
+
+@dataclass(frozen=True, slots=True)
+class ShownReading:
+    reading: Reading
+    trait: Trait
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShownFlag:
+    flag: Flag
+    label: str
+    what_to_do: str
+
+
+class FindPage:
+    """A find as one member may see it. Made from `Find.objects.for_page()`: no property costs a query of its own."""
+
+    def __init__(
+        self, find: Find, member: Member, *, answer_typed: str = "", answer_trouble: str = ""
+    ) -> None:
+        self.find, self.member = find, member
+        self.answer_typed, self.answer_trouble = answer_typed, answer_trouble
+
+    @cached_property
+    def place(self) -> access.Place:
+        return access.place_for(self.find, self.member)
+
+    @property
+    def may_amend(self) -> bool:
+        return access.may_amend(self.find, self.member)
+
+    @property
+    def named(self) -> Determination | None:
+        return self.find.current_determination
+
+    @property
+    def names(self) -> list[Determination]:
+        """Every determination, the latest first."""
+        return list(reversed(self.find.determinations.all()))
+
+    @cached_property
+    def rows(self) -> list[Reading]:
+        return [row for row in self.find.readings.all() if row.ended_at is None]
+
+    @cached_property
+    def checkup(self) -> Checkup:
+        taxon = self.named.taxon if self.named else None
+        specimen = assess.specimen_of(self.find, self.rows, taxon.name if taxon else None)
+        return check_up(current_reference(), specimen)
+
+    @property
+    def readings(self) -> list[ShownReading]:
+        traits = vocabulary().traits
+        known = [(traits[row.trait], row) for row in self.rows if row.trait in traits]
+        return [
+            ShownReading(row, trait, reading_text(row))
+            for trait, row in sorted(known, key=lambda pair: pair[0].order)
+        ]
+
+    @cached_property
+    def photos(self) -> list[Photo]:
+        return [photo for photo in self.find.photos.all() if self._may_see(photo)]
+
+    def _may_see(self, photo: Photo) -> bool:
+        photo.find = self.find
+        return access.may_see_photo(photo, self.member)
+
+    @property
+    def sees_originals(self) -> bool:
+        return bool(self.photos) and access.may_see_original(self.photos[0], self.member)
+
+    @cached_property
+    def flags(self) -> list[ShownFlag]:
+        kinds = tables.flag_table().kinds
+        shown = []
+        for flag in access.shown_flags(self.find, self.member):
+            kind = kinds.get(flag.code)
+            label, todo = (kind.label, kind.what_to_do) if kind else (flag.code, "")
+            shown.append(ShownFlag(flag, label, todo))
+        rank = {"stop": 0, "doubt": 1, "note": 2}
+        return sorted(shown, key=lambda one: (not one.flag.is_open, rank.get(one.flag.severity, 3)))
+
+    @property
+    def open_flags(self) -> list[ShownFlag]:
+        return [shown for shown in self.flags if shown.flag.is_open]
+
+    @property
+    def settled_flags(self) -> list[ShownFlag]:
+        return [shown for shown in self.flags if not shown.flag.is_open]
+
+    @property
+    def questions(self) -> list[Question]:
+        return list(self.find.questions.all())
+
+    @property
+    def open_question(self) -> Question | None:
+        return next((question for question in self.questions if question.answered_at is None), None)
+
+    @property
+    def changes(self) -> list[access.ShownChange]:
+        return list(reversed(access.shown_changes(self.find, self.member)))
+
+    @property
+    def decay(self) -> str:
+        """The decay class with the scale it belongs to."""
+        if not self.find.decay_class:
+            return ""
+        scale = tables.decay_scales().get(self.find.decay_scale)
+        step = scale.classes.get(self.find.decay_class) if scale else None
+        words = f" ({step.label})" if step else ""
+        return f"{self.find.decay_class}{words}, scale: {scale.label if scale else self.find.decay_scale or 'not given'}"

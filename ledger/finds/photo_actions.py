@@ -1,0 +1,127 @@
+"""Photos in: admitted, kept unaltered, waiting under the form's UUID until the find is logged."""
+
+import uuid
+from collections.abc import Mapping, Sequence
+from datetime import UTC, datetime
+
+from django.conf import settings
+from django.core.files.base import ContentFile
+from django.core.files.uploadedfile import UploadedFile
+from django.db import transaction
+from django.utils import timezone
+
+from ledger.finds.models import Change, Find, Photo
+from ledger.people.models import Member
+from ledger.photos.errors import PhotoRefused
+from ledger.photos.intake import AdmittedPhoto, PhotoLimits, admit
+
+VIEWS = ("cap", "underside", "side", "cut", "margin", "place", "scale")
+MOST_PER_FIND = 24
+
+
+def add_photo(
+    upload: UploadedFile,
+    *,
+    draft_id: uuid.UUID,
+    by: Member,
+    view: str = "",
+    find: Find | None = None,
+    now: datetime | None = None,
+) -> Photo:
+    """Keep one photograph under a draft's UUID, or of a find. The same bytes twice are one photo.
+
+    Raises PhotoRefused with the sentence for the member; other photos and everything typed stay.
+    """
+    now = now or timezone.now()
+    limits = PhotoLimits(max_bytes=settings.PHOTO_LIMIT_MB * 1_000_000)
+    # Read one byte more than allowed at most: what is too big is refused without being held in memory.
+    data = upload.read(limits.max_bytes + 1)
+    admitted = admit(data, limits, filename=upload.name or "")
+    with transaction.atomic():
+        already = Photo.objects.filter(draft_id=draft_id, sha256=admitted.sha256).first()
+        if already is not None:
+            return already
+        if Photo.objects.filter(draft_id=draft_id).count() >= MOST_PER_FIND:
+            raise PhotoRefused(
+                "too many",
+                f"A find holds {MOST_PER_FIND} photos at most. Those sent before were kept; "
+                "remove one to make room for this.",
+            )
+        photo = _photo(admitted, data, draft_id, by, view, now)
+        photo.find = find
+        photo.save(force_insert=True)
+        if find is not None:
+            Change.objects.create(find=find, by=by, changed_at=now, field="photos", new="1 added")
+    return photo
+
+
+def _photo(
+    admitted: AdmittedPhoto, data: bytes, draft_id: uuid.UUID, by: Member, view: str, now: datetime
+) -> Photo:
+    facts = admitted.facts
+    photo = Photo(
+        draft_id=draft_id,
+        view=view if view in VIEWS else "",
+        sha256=admitted.sha256,
+        format=admitted.format,
+        byte_size=len(data),
+        width=admitted.width,
+        height=admitted.height,
+        taken_at=facts.taken_at.replace(tzinfo=UTC) if facts.taken_at else None,
+        utc_offset_minutes=facts.utc_offset_minutes,
+        latitude=facts.latitude,
+        longitude=facts.longitude,
+        error_m=facts.error_m,
+        altitude_m=facts.altitude_m,
+        direction_deg=facts.direction_deg,
+        camera=" ".join(part for part in (facts.camera_make, facts.camera_model) if part)[:120],
+        orientation=facts.orientation or 1,
+        warnings=[*admitted.notes, *facts.warnings],
+        uploaded_by=by,
+        uploaded_at=now,
+    )
+    # An original lies under its digest. The same bytes sent for another find share the file; nothing is overwritten.
+    name = photo.original.field.generate_filename(photo, "original")
+    storage = photo.original.storage
+    photo.original.name = name if storage.exists(name) else storage.save(name, ContentFile(data))
+    return photo
+
+
+def claimed(find: Find, by: Member, views: Mapping[str, str]) -> list[Photo]:
+    """The photos waiting under this find's UUID, with the views chosen for them; not written yet."""
+    photos = list(Photo.objects.filter(draft_id=find.pk, find__isnull=True, uploaded_by=by))
+    for photo in photos:
+        chosen = views.get(str(photo.pk))
+        if chosen is not None and (chosen in VIEWS or chosen == ""):
+            photo.view = chosen
+    return photos
+
+
+def attach(find: Find, photos: Sequence[Photo]) -> int:
+    """Make waiting photos the find's own, with the views set on them."""
+    for photo in photos:
+        photo.find = find
+    if photos:
+        Photo.objects.bulk_update(photos, ["find", "view"])
+    return len(photos)
+
+
+def amended_views(find: Find, views: Mapping[str, str]) -> dict[str, tuple[str, str]]:
+    """Set the views chosen anew for photos the find has already."""
+    changes = {}
+    for photo in find.photos.all():
+        chosen = views.get(str(photo.pk), photo.view)
+        if chosen != photo.view and (chosen in VIEWS or chosen == ""):
+            changes[f"view of photo {str(photo.pk)[:8]}"] = (photo.view, chosen)
+            photo.view = chosen
+            photo.save(update_fields=["view"])
+    return changes
+
+
+def remove_waiting(photo: Photo) -> None:
+    """Take back a photo that no find has yet. Its file stays only where another photo has the same bytes."""
+    with transaction.atomic():
+        shared = Photo.objects.filter(sha256=photo.sha256).exclude(pk=photo.pk).exists()
+        photo.delete()
+    if not shared:
+        photo.original.storage.delete(photo.original.name)

@@ -1,0 +1,61 @@
+"""The ledger's rows, one find's page and its twin for programs, and the answer to a question."""
+
+import uuid
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_GET, require_POST
+
+from ledger.bench.models import Question
+from ledger.finds import access, actions
+from ledger.finds.find_json import as_json
+from ledger.finds.find_page import FindPage
+from ledger.finds.list_page import FILTERS, ListPage
+from ledger.finds.models import Find
+
+PER_PAGE = 40
+
+
+@require_GET
+def finds(request: HttpRequest) -> HttpResponse:
+    """The ledger: all finds of the club, the latest first."""
+    listed = ListPage(request.user, request.GET)
+    page = Paginator(listed.finds, PER_PAGE).get_page(request.GET.get("page"))
+    context: dict[str, Any] = {"listed": listed, "page": page, "rows": listed.rows(page), "filters": FILTERS}
+    return render(request, "finds/list.html", context)
+
+
+@require_GET
+def find_page(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
+    find = get_object_or_404(Find.objects.for_page(), pk=find_id)
+    return render(request, "finds/find.html", {"page": FindPage(find, request.user), "find": find})
+
+
+@require_GET
+def find_json(request: HttpRequest, find_id: uuid.UUID) -> JsonResponse:
+    """The same find for programs, with the place as far as this member may see it."""
+    find = get_object_or_404(Find.objects.for_page(), pk=find_id)
+    response = JsonResponse(as_json(FindPage(find, request.user)), json_dumps_params={"ensure_ascii": False})
+    response["Cache-Control"] = "private, no-store"
+    return response
+
+
+@require_POST
+def answer_question(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
+    """The finder's answer to the curator's question."""
+    find = get_object_or_404(Find.objects.for_page(), pk=find_id)
+    if not access.may_answer(find, request.user):
+        raise PermissionDenied
+    question = get_object_or_404(Question, pk=request.POST.get("question") or 0, find=find)
+    text = request.POST.get("answer", "")
+    try:
+        actions.answer_question(question, text[:4000], by=request.user)
+    except actions.FindRefused as refusal:
+        page = FindPage(find, request.user, answer_typed=text, answer_trouble=str(refusal))
+        return render(request, "finds/find.html", {"page": page, "find": find}, status=422)
+    messages.success(request, "Your answer is kept, and the find is back on the bench.")
+    return redirect("find-page", find_id=find.pk)
