@@ -105,32 +105,32 @@ def _state_answers(reference: Reference, trait: Trait, known: Mapping[str, Docum
 
 
 def _number_answers(reference: Reference, trait: Trait, known: Mapping[str, Documented]) -> Answers | None:
-    hulls = {taxon: _hull(doc, trait.growth) for taxon, doc in known.items()}
-    bounds = sorted({b for hull in hulls.values() for b in hull if b is not None and b > 0.0})
+    hulls = {taxon: _hull(doc) for taxon, doc in known.items()}
+    bounds = sorted({b for hull in hulls.values() for b in hull if b is not None})
     if len(bounds) < 2:
         return None
     step = max(1.0, (len(bounds) - 2) / _MOST_CUTS)
     cuts = sorted({bounds[1 + int(i * step)] for i in range(_MOST_CUTS) if 1 + int(i * step) < len(bounds)})
     error = trait_calibration(reference, trait.code).error_rate or 0.0
     chances, leaves = {}, {}
-    for taxon, (low, high) in hulls.items():
+    for taxon, (documented_low, high) in hulls.items():
+        # For growth traits every small value leaves every taxon: it may be young.
+        low = None if trait.growth else documented_low
         bottom, top = low or bounds[0], high or bounds[-1]
         edges = [-math.inf, *cuts, math.inf]
         shares = [_share(bottom, max(top, bottom), a, b) for a, b in itertools.pairwise(edges)]
         chances[taxon] = _smoothed(shares, error)
-        # For growth traits every small value leaves every taxon: it may be young.
         leaves[taxon] = tuple(
             (low is None or low < b) and (high is None or high >= a) for a, b in itertools.pairwise(edges)
         )
     return _answers(reference, (), tuple(cuts), chances, leaves)
 
 
-def _hull(doc: Documented, growth: bool) -> tuple[float | None, float | None]:
+def _hull(doc: Documented) -> tuple[float | None, float | None]:
     rows = [row for row in (*doc.yes, *doc.maybe) if not row.doubtful] or [*doc.yes, *doc.maybe]
     lows = [row.lowest for row in rows if row.lowest]
     highs = [row.highest for row in rows if row.highest]
-    low = None if growth else min(lows, default=None)
-    return low, max(highs, default=None)
+    return min(lows, default=None), max(highs, default=None)
 
 
 def _share(bottom: float, top: float, a: float, b: float) -> float:
@@ -210,17 +210,21 @@ def _told_by_state(answers: Answers, shares: list[tuple[str, float]], names: lis
 def _told_by_cut(
     trait: Trait, answers: Answers, shares: list[tuple[str, float]], names: list[str]
 ) -> tuple[Answer, ...]:
-    """Two answers, at the cut that parts the taxa best."""
-    best, cut = -1.0, 0
+    """Two answers, at the cut that parts the taxa best; of equal cuts the one that leaves fewer."""
+    best: tuple[tuple[float, int], str, list[tuple[str, ...]]] | None = None
     for i in range(1, len(answers.cuts) + 1):
-        above = [(p, math.fsum(answers.chances[taxon][i:])) for taxon, p in shares]
-        mixed = math.fsum(p * q for p, q in above)
+        above = [(p, min(1.0, math.fsum(answers.chances[taxon][i:]))) for taxon, p in shares]
+        mixed = min(1.0, math.fsum(p * q for p, q in above))
         gain = _entropy((mixed, 1.0 - mixed)) - math.fsum(p * _entropy((q, 1.0 - q)) for p, q in above)
-        if gain > best:
-            best, cut = gain, i
-    at = with_unit(number_text(answers.cuts[cut - 1]), trait.unit)
-    more = tuple(taxon for taxon in names if any(answers.leaves[taxon][cut:]))
-    fewer = tuple(taxon for taxon in names if any(answers.leaves[taxon][:cut]))
+        left = [
+            tuple(taxon for taxon in names if any(answers.leaves[taxon][part]))
+            for part in (slice(i, None), slice(None, i))
+        ]
+        key = (round(gain, 9), -len(left[0]) - len(left[1]))
+        if best is None or key > best[0]:
+            best = key, with_unit(number_text(answers.cuts[i - 1]), trait.unit), left
+    assert best is not None
+    _, at, (more, fewer) = best
     return Answer(f"{at} or more", more), Answer("less", fewer)
 
 

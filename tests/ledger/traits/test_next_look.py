@@ -1,0 +1,118 @@
+import pytest
+
+from ledger.traits.outcome import see
+from tests.ledger.traits.making import BLUE, RED, calibrated, checked, reference, row, specimen
+
+GREEN = "Viridis exempli"
+
+
+def _looks(known, one):
+    return checked(known, one).next_look
+
+
+def test_a_trait_that_parts_two_taxa_gains_one_bit():
+    known = reference(row("rot", states="white rot"), row("rot", states="brown rot", taxon=BLUE))
+    (look,) = _looks(known, specimen())
+    assert (look.trait, look.effort) == ("rot", "knife")
+    assert look.gain_bits == pytest.approx(1.0)
+
+
+def test_it_says_what_each_answer_would_leave():
+    known = reference(row("rot", states="white rot"), row("rot", states="brown rot", taxon=BLUE))
+    (look,) = _looks(known, specimen())
+    assert {a.text: a.leaves for a in look.answers} == {"white rot": (RED,), "brown rot": (BLUE,)}
+    assert f"Brown rot leaves {BLUE}" in look.sentence or f"brown rot leaves {BLUE}" in look.sentence
+
+
+def test_a_taxon_of_which_nothing_is_documented_is_left_by_every_answer():
+    known = reference(
+        row("rot", states="white rot"),
+        row("rot", states="brown rot", taxon=BLUE),
+        row("host", states="conifer", taxon=GREEN),
+    )
+    look = next(one for one in _looks(known, specimen()) if one.trait == "rot")
+    assert all(GREEN in answer.leaves for answer in look.answers)
+
+
+def test_numbers_are_cut_at_a_documented_bound():
+    known = reference(row("pores_per_mm", low=4, high=6), row("pores_per_mm", low=1, high=2, taxon=BLUE))
+    (look,) = _looks(known, specimen())
+    assert {a.text: a.leaves for a in look.answers} == {"4 per mm or more": (RED,), "less": (BLUE,)}
+
+
+def test_a_small_value_of_a_growth_trait_leaves_everybody():
+    known = reference(row("cap_width", low=100, high=200), row("cap_width", low=5, high=20, taxon=BLUE))
+    look = _looks(known, specimen())[0]
+    assert {a.text: a.leaves for a in look.answers}["less"] == (BLUE, RED)
+
+
+def test_the_error_rate_of_a_trait_lessens_its_gain():
+    rows = (row("rot", states="white rot"), row("rot", states="brown rot", taxon=BLUE))
+    (sure,) = _looks(reference(*rows), specimen())
+    (unsure,) = _looks(reference(*rows, calibration=calibrated(rot={"error_rate": 0.2})), specimen())
+    assert unsure.gain_bits < sure.gain_bits
+
+
+def test_a_read_trait_is_not_proposed_and_one_not_looked_at_is():
+    known = reference(row("rot", states="white rot"), row("rot", states="brown rot", taxon=BLUE))
+    assert _looks(known, specimen(rot="white rot")) == ()
+    assert _looks(known, specimen(rot={"looked": "cannot say"})) == ()
+    assert len(_looks(known, specimen(rot={"looked": "not looked"}))) == 1
+
+
+def test_a_trait_that_does_not_apply_is_not_proposed():
+    known = reference(row("pores_per_mm", low=4, high=6), row("pores_per_mm", low=1, high=2, taxon=BLUE))
+    assert _looks(known, specimen(underside="gills")) == ()
+
+
+def test_ruled_out_taxa_do_not_count():
+    known = reference(
+        row("rot", states="white rot"),
+        row("rot", states="brown rot", taxon=BLUE),
+        row("underside", states="gills", taxon=BLUE),
+        calibration=calibrated(underside={"decisive": True}),
+    )
+    assert _looks(known, specimen(underside="pores")) == ()
+
+
+def _two_ways(state):
+    """Rot (knife) and flexibility (eye, destroyed by drying) part the same two taxa."""
+    return reference(
+        row("host", states="hardwood"),
+        row("host", states="conifer", taxon=BLUE),
+        row("flexibility", states="flexible|stiff"),
+        row("flexibility", states="stiff", taxon=BLUE),
+    ), specimen(state=state)
+
+
+def test_while_fresh_what_drying_destroys_goes_first():
+    assert [one.trait for one in _looks(*_two_ways("fresh"))] == ["flexibility", "host"]
+
+
+def test_of_a_dry_specimen_the_best_gain_per_effort_goes_first():
+    assert [one.trait for one in _looks(*_two_ways("air-dry"))] == ["host", "flexibility"]
+
+
+def test_the_same_gain_for_less_effort_goes_first():
+    known = reference(
+        *(row(t, states=a) for t, a in (("rot", "white rot"), ("host", "hardwood"))),
+        *(row(t, states=b, taxon=BLUE) for t, b in (("rot", "brown rot"), ("host", "conifer"))),
+    )
+    assert [one.trait for one in _looks(known, specimen())] == ["host", "rot"]
+
+
+def test_fresh_figures_promise_nothing_of_a_dry_specimen():
+    known = reference(
+        row("flexibility", states="flexible", condition="fresh"),
+        row("flexibility", states="stiff", condition="fresh", taxon=BLUE),
+    )
+    assert _looks(known, specimen(state="air-dry")) == ()
+    assert len(_looks(known, specimen(state="fresh"))) == 1
+
+
+def test_the_month_is_not_a_look():
+    known = reference(
+        row("fruiting_months", low=1, high=3), row("fruiting_months", low=7, high=9, taxon=BLUE)
+    )
+    one = specimen()
+    assert see(known, one) == {} and _looks(known, one) == ()
