@@ -53,7 +53,8 @@ def utm_zone(*, latitude: float, longitude: float) -> int:
     """The zone a place lies in. A place on the border of two belongs to the eastern one; 180 E counts as 180 W."""
     check_latitude(latitude)
     check_longitude(longitude)
-    zone = 1 if longitude == 180 else int((longitude + 180) // 6) + 1
+    # A hair west of 180 E, longitude + 180 rounds up to 360: zone 60 is the last.
+    zone = 1 if longitude == 180 else min(60, int((longitude + 180) // 6) + 1)
     if 56 <= latitude < 64 and 3 <= longitude < 12:
         return 32
     if latitude >= 72 and 0 <= longitude < 42:
@@ -68,7 +69,8 @@ def band(latitude: float) -> str:
         raise PlaceError(
             f"UTM and MGRS squares end at 80° S and 84° N; {latitude:g} lies beyond. Give decimal degrees."
         )
-    return BANDS[min(19, int((latitude + 80) // 8))]
+    # A hair south of the equator, latitude + 80 rounds up to 80: band M is the last of the south.
+    return BANDS[min(9 if latitude < 0 else 19, int((latitude + 80) // 8))]
 
 
 def band_limits(letter: str) -> tuple[float, float]:

@@ -103,6 +103,7 @@ def _signed(degrees: float, width: int, decimals: int) -> str:
 
 
 def _height(metres: float) -> str:
-    figures = f"{Decimal(repr(float(metres))):f}"
+    # Millimetres at most: what no altimeter tells.
+    figures = f"{Decimal(repr(float(metres))).quantize(Decimal('0.001'), ROUND_HALF_EVEN):f}"
     figures = figures.rstrip("0").rstrip(".") if "." in figures else figures
-    return figures if figures.startswith("-") else f"+{figures}"
+    return figures if figures.startswith("-") and figures != "-0" else f"+{figures.lstrip('-')}"

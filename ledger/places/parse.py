@@ -21,7 +21,7 @@ _UTM_SHAPES = tuple(
     re.compile(shape, re.IGNORECASE | re.ASCII)
     for shape in (
         rf"{_ZONE}[\s,;:]+{_METRES.format('first')}[\s,;]+{_METRES.format('second')}",
-        rf"(?:utm\s*)?{_METRES.format('first')}[\s,;]+{_METRES.format('second')}[\s,;]+{_ZONE}",
+        rf"(?:utm\s*)?{_METRES.format('first')}[\s,;]+{_METRES.format('second')}[,;]?\s+{_ZONE}",
     )
 )
 _NO_ZONE = re.compile(
@@ -98,7 +98,7 @@ def _grid_reading(text: str, datum: str) -> tuple[float, float, float] | None:
 
 def _looks_like_metres(match: re.Match[str]) -> bool:
     """Six and seven digits; fewer are degrees with a letter, such as 51N 2 15."""
-    return all(len(re.split("[.,]", match[name])[0]) >= 4 for name in ("first", "second"))
+    return any(len(re.split("[.,]", match[name])[0]) >= 6 for name in ("first", "second"))
 
 
 def _check_grid_datum(datum: str) -> None:

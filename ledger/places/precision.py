@@ -26,7 +26,7 @@ def degree_of_latitude_m(latitude: float) -> float:
     check_latitude(latitude)
     e2 = WGS84_F * (2 - WGS84_F)
     w = 1 - e2 * math.sin(math.radians(latitude)) ** 2
-    return math.radians(1) * WGS84_A_M * (1 - e2) / w**1.5
+    return math.radians(1) * WGS84_A_M * (1 - e2) / math.pow(w, 1.5)
 
 
 def degree_of_longitude_m(latitude: float) -> float:
