@@ -168,7 +168,11 @@ def _answers(
 
 
 def _entropy(shares: tuple[float, ...]) -> float:
-    return -math.fsum(p * math.log2(p) for p in shares if p > 0.0)
+    return -sum(p * math.log2(p) for p in shares if p > 0.0)
+
+
+def _two_way_entropy(p: float) -> float:
+    return 0.0 if p <= 0.0 or p >= 1.0 else -p * math.log2(p) - (1.0 - p) * math.log2(1.0 - p)
 
 
 def _gain(answers: Answers, shares: list[tuple[str, float]]) -> float:
@@ -211,20 +215,25 @@ def _told_by_cut(
     trait: Trait, answers: Answers, shares: list[tuple[str, float]], names: list[str]
 ) -> tuple[Answer, ...]:
     """Two answers, at the cut that parts the taxa best; of equal cuts the one that leaves fewer."""
-    best: tuple[tuple[float, int], str, list[tuple[str, ...]]] | None = None
-    for i in range(1, len(answers.cuts) + 1):
-        above = [(p, min(1.0, math.fsum(answers.chances[taxon][i:]))) for taxon, p in shares]
-        mixed = min(1.0, math.fsum(p * q for p, q in above))
-        gain = _entropy((mixed, 1.0 - mixed)) - math.fsum(p * _entropy((q, 1.0 - q)) for p, q in above)
-        left = [
-            tuple(taxon for taxon in names if any(answers.leaves[taxon][part]))
-            for part in (slice(i, None), slice(None, i))
-        ]
-        key = (round(gain, 9), -len(left[0]) - len(left[1]))
-        if best is None or key > best[0]:
-            best = key, with_unit(number_text(answers.cuts[i - 1]), trait.unit), left
-    assert best is not None
-    _, at, (more, fewer) = best
+    gains = [_cut_gain(answers, shares, i) for i in range(1, len(answers.cuts) + 1)]
+    best = max(gains) - 1e-9
+    told = [_told_at(trait, answers, names, i) for i, gain in enumerate(gains, 1) if gain >= best]
+    return min(told, key=lambda pair: len(pair[0].leaves) + len(pair[1].leaves))
+
+
+def _cut_gain(answers: Answers, shares: list[tuple[str, float]], cut: int) -> float:
+    mixed = within = 0.0
+    for taxon, p in shares:
+        above = min(1.0, sum(answers.chances[taxon][cut:]))
+        mixed += p * above
+        within += p * _two_way_entropy(above)
+    return _two_way_entropy(min(1.0, mixed)) - within
+
+
+def _told_at(trait: Trait, answers: Answers, names: list[str], cut: int) -> tuple[Answer, Answer]:
+    at = with_unit(number_text(answers.cuts[cut - 1]), trait.unit)
+    more = tuple(taxon for taxon in names if any(answers.leaves[taxon][cut:]))
+    fewer = tuple(taxon for taxon in names if any(answers.leaves[taxon][:cut]))
     return Answer(f"{at} or more", more), Answer("less", fewer)
 
 
