@@ -1,0 +1,49 @@
+import pytest
+
+from ledger.traits.explain import source_name
+from ledger.traits.ranges import Source
+from tests.ledger.traits.making import outcome, reference, row, specimen
+
+
+@pytest.mark.parametrize(
+    ("source", "name"),
+    [
+        (Source("a", "Phillips, R., Mushrooms (printed book)", kind="handbook"), "Phillips"),
+        (Source("b", "A school (pages): Bulgaria inquinans", kind="society page"), "A school"),
+        (Source("memory", "General knowledge", kind="memory"), "a value from memory"),
+        (Source("common-practice", "The trade", kind="common practice"), "common practice"),
+        (Source("c", ""), "c"),
+    ],
+)
+def test_a_source_is_named_in_a_few_words(source, name):
+    assert source_name(source) == name
+
+
+def test_many_sources_are_counted_after_the_first_two():
+    known = reference(*(row("rot", states="white rot", source=f"book-{x}") for x in "abcd"))
+    why = outcome(known, "rot", specimen(rot="white rot")).why
+    assert (
+        why
+        == "white rot: within what is documented (white rot), by Invented book-a, Invented book-b and 2 more."
+    )
+
+
+def test_an_outside_names_the_number_the_range_and_the_source():
+    why = outcome(reference(row("pores_per_mm", low=4, high=5)), "pores_per_mm", specimen(pores_per_mm=9)).why
+    assert why == "9 ± 0.58 per mm: beyond what is documented (4–5 per mm) by Invented book-a."
+
+
+def test_a_small_cap_is_said_to_be_young_perhaps():
+    why = outcome(reference(row("cap_width", low=20, high=80)), "cap_width", specimen(cap_width=5)).why
+    assert why == "5 mm ± 0.58: below 20 mm (Invented book-a), which a young one may be."
+
+
+def test_states_beyond_the_documented_are_named():
+    why = outcome(reference(row("host", states="hardwood")), "host", specimen(host="hardwood|conifer")).why
+    assert "conifer is not documented, the rest is" in why
+
+
+def test_the_bound_of_a_single_measurement_reads_as_a_number():
+    found = outcome(reference(row("cap_width", high=80)), "cap_width", specimen(cap_width=[30, 45.5]))
+    assert found.measured.text == "30–45.5 mm ± 0.58 (n = 2)"
+    assert "up to 80 mm" in found.why
