@@ -2,7 +2,10 @@
 
 import re
 
-from ledger.record.bdq_place import HIGHEST, LOWEST
+from ledger.places.errors import AmbiguousPlace, PlaceError
+from ledger.places.pairs import Pair, pair_of
+from ledger.places.typed_text import tidy
+from ledger.record.bdq_place import HIGHEST, LATITUDE, LONGITUDE, LOWEST
 from ledger.record.bdq_terms import (
     AMENDED,
     UNCHANGED,
@@ -22,9 +25,10 @@ from ledger.record.verbatim_date import read_date
 STATUS = "dwc:occurrenceStatus"
 _FOOT_IN_METRES = 0.3048  # exact, by definition (international foot, 1959)
 _YEAR_FIRST = re.compile(r"(\d{4})[-/.](\d\d?)[-/.](\d\d?)", re.ASCII)
+_LONGITUDE_FIRST = re.compile(r"([+-]?\d{2,3}(?:\.\d+)?)\s*[,;]\s*([+-]?\d{1,2}(?:\.\d+)?)", re.ASCII)
 _ELEVATION = re.compile(
     r"(?:(?:min|max)(?:imum)?\.?\s*)?(?:(?:elev|alt)(?:ation|itude)?\.?:?\s*)?"
-    r"(-?\d+(?:\.\d+)?)(?:\s*(?:-|–|to)\s*(\d+(?:\.\d+)?))?\s*"
+    r"(-?\d{1,5}(?:\.\d+)?)(?:\s*(?:-|–|to)\s*(\d{1,5}(?:\.\d+)?))?\s*"
     r"(m|metres?|meters?|ft|feet|foot)\.?",
     re.ASCII | re.IGNORECASE,
 )
@@ -84,6 +88,42 @@ def elevation_from_verbatim(record: Record, parameters: Parameters) -> Response:
     return filled({LOWEST: f"{float(low) * factor:.10g}", HIGHEST: f"{float(high or low) * factor:.10g}"})
 
 
+def coordinates_from_verbatim(record: Record, parameters: Parameters) -> Response:
+    """Decimal degrees from latitude and longitude in words; grid references are left, they are no degrees."""
+    whole, halves = "dwc:verbatimCoordinates", ("dwc:verbatimLatitude", "dwc:verbatimLongitude")
+    both = all(has(record, half) for half in halves)
+    if has(record, LATITUDE) or has(record, LONGITUDE) or not (both or has(record, whole)):
+        return UNMET
+    pair = _pair(", ".join(record[half].strip() for half in halves) if both else record[whole])
+    if pair is None:
+        return UNCHANGED
+    changes = {LATITUDE: _degrees(pair.latitude), LONGITUDE: _degrees(pair.longitude)}
+    if has(record, "dwc:verbatimSRS"):
+        changes["dwc:geodeticDatum"] = record["dwc:verbatimSRS"].strip()
+    return filled(changes)
+
+
+def _pair(text: str) -> Pair | None:
+    """The only reading of the words. A number beyond 90 can stand first: it can be nothing but the longitude."""
+    try:
+        return pair_of(tidy(text).coordinates)
+    except AmbiguousPlace:
+        return None
+    except PlaceError:
+        swapped = _LONGITUDE_FIRST.fullmatch(text.strip())
+    if not swapped or not 90 < abs(float(swapped[1])) <= 180:
+        return None
+    try:
+        return pair_of(f"{swapped[2]}, {swapped[1]}")
+    except PlaceError:
+        return None
+
+
+def _degrees(value: float) -> str:
+    """Seven places of a degree, a centimetre; without the noise of the arithmetic."""
+    return f"{round(value, 7):.10g}"
+
+
 def status_assumed(record: Record, parameters: Parameters) -> Response:
     """`present` where neither a status nor a count is given.
 
@@ -108,6 +148,11 @@ TESTS = (
         "2d638c8b-4c62-44a0-a14d-fa147bf9823d",
         "AMENDMENT_MINELEVATIONMAXELEVATION_FROM_VERBATIM",
         elevation_from_verbatim,
+    ),
+    BdqTest(
+        "3c2590c7-af8a-4eb4-af57-5f73ba9d1f8e",
+        "AMENDMENT_COORDINATES_FROM_VERBATIM",
+        coordinates_from_verbatim,
     ),
     BdqTest(
         "96667a0a-ae59-446a-bbb0-b7f2b0ca6cf5", "AMENDMENT_OCCURRENCESTATUS_ASSUMEDDEFAULT", status_assumed

@@ -20,7 +20,7 @@ AMENDED, FILLED_IN, NOT_AMENDED = "AMENDED", "FILLED_IN", "NOT_AMENDED"
 NOT_REPORTED = "NOT_REPORTED"
 
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", re.ASCII)
-_INTEGER = re.compile(r"[+-]?\d+", re.ASCII)
+_INTEGER = re.compile(r"[+-]?\d{1,18}", re.ASCII)  # longer ones are no number of anything here
 
 
 @dataclass(frozen=True, slots=True)

@@ -60,6 +60,8 @@ class HostTable:
                 if phrases.get(phrase, HostMatch(row["genus"], group)).genus != row["genus"]:
                     raise HostTableError(f"hosts, line {number}: {name!r} stands there twice; keep one.")
                 phrases[phrase] = HostMatch(row["genus"], group)
+        if len(phrases) == len(_SAID_OUTRIGHT):
+            raise HostTableError("hosts: there is no row in the table.")
         return cls(MappingProxyType(phrases), max(map(len, phrases)))
 
     def match(self, typed: str) -> HostMatch | None:

@@ -61,14 +61,14 @@ def apart_from_day(
     same: find and photo are made at one place. With no offset at all, or none on the photo, the clocks are compared
     as they stand, and the caller allows for the zones.
     """
-    day_start = datetime.combine(found_on, time.min)
+    # Differences only: the day after 9999-12-31 is no date, and a form can bring one.
+    into_day = taken_at - datetime.combine(found_on, time.min)
     if photo_offset is not None and find_offset is not None:
-        taken_at = taken_at - timedelta(minutes=photo_offset - find_offset)
-    day_end = day_start + timedelta(days=1)
-    if taken_at < day_start:
-        return day_start - taken_at
-    if taken_at >= day_end:
-        return taken_at - day_end + timedelta(minutes=1)  # midnight itself is the next day's first minute
+        into_day -= timedelta(minutes=photo_offset - find_offset)
+    if into_day < timedelta(0):
+        return -into_day
+    if into_day >= timedelta(days=1):
+        return into_day - timedelta(days=1) + timedelta(minutes=1)  # midnight is the next day's first minute
     return timedelta(0)
 
 

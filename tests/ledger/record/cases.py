@@ -1,9 +1,6 @@
 # ruff: noqa: DTZ001  (a camera's clock has no zone)
 """A find whose record gives no reason to look, the table and the limits: each test states only what it changes."""
 
-import csv
-import gzip
-import json
 from dataclasses import replace
 from datetime import date, datetime, time
 from functools import lru_cache
@@ -11,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from ledger.record.checks import record_flags
-from ledger.record.decay import scales_from_json
 from ledger.record.facts import AreaCircle, Limits, PhotoFacts, RecordFacts
+from ledger.record.files import read_decay_scales, read_flag_table, read_hosts, read_land
 from ledger.record.flags import Flag, FlagTable
 from ledger.record.hosts import HostTable
 from ledger.record.land import LandMap
@@ -20,30 +17,24 @@ from ledger.record.land import LandMap
 FIXTURES = Path(__file__).parents[3] / "fixtures"
 
 
-def _json(name: str) -> Any:
-    return json.loads((FIXTURES / name).read_text("utf-8"))
-
-
 @lru_cache
 def flag_table() -> FlagTable:
-    return FlagTable.from_json(_json("flags.json"))
+    return read_flag_table(FIXTURES)
 
 
 @lru_cache
 def land() -> LandMap:
-    with gzip.open(FIXTURES / "land" / "land-50m.json.gz") as packed:
-        return LandMap.from_topojson(json.load(packed))
+    return read_land(FIXTURES)
 
 
 @lru_cache
 def hosts() -> HostTable:
-    with (FIXTURES / "hosts.csv").open(encoding="utf-8", newline="") as rows:
-        return HostTable.from_rows(csv.DictReader(rows))
+    return read_hosts(FIXTURES)
 
 
 LIMITS = Limits(
     area=AreaCircle(latitude=52.0, longitude=-1.0, radius_m=60_000),
-    decay_scales=scales_from_json(_json("decay_scales.json")),
+    decay_scales=read_decay_scales(FIXTURES),
 )
 
 PHOTO = PhotoFacts(

@@ -98,3 +98,7 @@ def test_a_crust_flat_on_the_wood_has_no_cap_to_show():
     photos = with_photo()[:1]
     assert "view_cap_missing" not in flags_of(photos=photos, habits=frozenset({"resupinate"}))
     assert "view_cap_missing" in flags_of(photos=photos, habits=frozenset({"resupinate", "bracket"}))
+
+
+def test_the_last_day_of_the_calendar_is_no_trap():
+    assert "photo_date_differs" in flags_of(found_on=date.max)
