@@ -1,45 +1,36 @@
 """The tables of fixtures/ that a find is read with, each read once per process."""
 
-import csv
-import gzip
-import json
 from collections.abc import Mapping
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
 
 from django.conf import settings
 
-from ledger.record.decay import DecayScale, scales_from_json
+from ledger.record import files
+from ledger.record.decay import DecayScale
 from ledger.record.flags import FlagTable
 from ledger.record.hosts import HostTable
 from ledger.record.land import LandMap
 
 
-def _fixture(name: str) -> Any:
-    return json.loads((Path(settings.FIXTURES) / name).read_text(encoding="utf-8"))
-
-
 @lru_cache(maxsize=1)
 def flag_table() -> FlagTable:
-    return FlagTable.from_json(_fixture("flags.json"))
+    return files.read_flag_table(Path(settings.FIXTURES))
 
 
 @lru_cache(maxsize=1)
 def decay_scales() -> Mapping[str, DecayScale]:
-    return scales_from_json(_fixture("decay_scales.json"))
+    return files.read_decay_scales(Path(settings.FIXTURES))
 
 
 @lru_cache(maxsize=1)
 def land_map() -> LandMap:
-    with gzip.open(Path(settings.FIXTURES) / "land" / "land-50m.json.gz", "rt", encoding="utf-8") as file:
-        return LandMap.from_topojson(json.load(file))
+    return files.read_land(Path(settings.FIXTURES))
 
 
 @lru_cache(maxsize=1)
 def host_table() -> HostTable:
-    with (Path(settings.FIXTURES) / "hosts.csv").open(encoding="utf-8", newline="") as file:
-        return HostTable.from_rows(csv.DictReader(file))
+    return files.read_hosts(Path(settings.FIXTURES))
 
 
 @lru_cache(maxsize=1)
