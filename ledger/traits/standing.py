@@ -78,13 +78,23 @@ def decisive_traits(reference: Reference) -> tuple[Trait, ...]:
 def missing(reference: Reference, taxon: str, made: Tally, not_applicable: frozenset[str]) -> tuple[str, ...]:
     """Decisive traits documented for the taxon and applicable here that no reading has judged yet."""
     return tuple(
-        trait.code
-        for trait in decisive_traits(reference)
-        if trait.code not in made.agreed
-        and trait.code not in made.against
-        and trait.code not in not_applicable
-        and reference.ranges_for(taxon, trait.code)
+        code
+        for code in _documented_decisive(reference)[taxon]
+        if code not in made.agreed and code not in made.against and code not in not_applicable
     )
+
+
+def _documented_decisive(reference: Reference) -> dict[str, tuple[str, ...]]:
+    found: dict[str, tuple[str, ...]] | None = reference.memo.get("documented decisive")
+    if found is None:
+        found = {
+            taxon: tuple(
+                trait.code for trait in decisive_traits(reference) if reference.ranges_for(taxon, trait.code)
+            )
+            for taxon in reference.taxa
+        }
+        reference.memo["documented decisive"] = found
+    return found
 
 
 def standing(
@@ -103,7 +113,8 @@ def standing(
         return "ruled out"
     if weight_db < reference.calibration.doubtful_below_db:
         return "doubtful"
-    decisive = {trait.code for trait in decisive_traits(reference)}
-    if not made.against and not lacking and not house_rule_broken and made.agreed & decisive:
+    if made.against or lacking or house_rule_broken:
+        return "open"
+    if any(trait.code in made.agreed for trait in decisive_traits(reference)):
         return "fits"
     return "open"
