@@ -23,8 +23,10 @@ from ledger.finds.models import Find, Photo
 from ledger.forays.models import Foray
 from ledger.people.models import Member
 from ledger.photos.errors import PhotoRefused
+from ledger.places.position import Position
+from ledger.places.text import dms_text, with_datum_and_error
 from ledger.taxa.queries import current_reference, vocabulary
-from ledger.traits.readings import Specimen
+from ledger.traits.readings import AGES, SPECIMEN_STATES, Specimen
 
 # The order hands do things. What is not named here stands under "More readings", group by group.
 IN_HAND = ("underside", "flexibility", "pore_surface_colour", "margin_colour", "cap_surface", "zonation")
@@ -224,6 +226,9 @@ class LogPage:
             "checkup": checkup,
             "named": named,
             "photos": self.photos,
+            "states_of_specimen": SPECIMEN_STATES,
+            "ages_of_specimen": AGES,
+            **_place_words(self.form.place),
             "shots": SHOTS,
             "views": photo_actions.VIEWS,
             "decay_scales": tables.decay_scales().values(),
@@ -236,6 +241,11 @@ class LogPage:
 
 
 _LABELS = {"name_typed": "Name", "serial": "Collecting number", "decay": "Decay class", "find_id": "The form"}
+
+
+def _place_words(place: Position | None) -> dict[str, str]:
+    """How a typed place was understood, in two ways of writing it."""
+    return {"decimal": with_datum_and_error(place), "dms": dms_text(place)} if place else {}
 
 
 def _what(field: str) -> str:
@@ -282,27 +292,9 @@ def _with_what_was_pressed(data: QueryDict, member: Member, draft_id: uuid.UUID 
         photo_actions.remove_waiting(gone)
     used = waiting.get(data.get("use_photo", ""))
     if used is not None:
-        for name, value in from_photo(used).items():
+        for name, value in photo_actions.fills(used).items():
             data[name] = value
     return data
-
-
-def from_photo(photo: Photo) -> dict[str, str]:
-    """The form's fields that a photo can fill: its place with the error, and its day and time."""
-    taken: dict[str, str] = {}
-    if photo.latitude is not None and photo.longitude is not None:
-        taken["position_typed"] = f"{photo.latitude:.6f}, {photo.longitude:.6f}"
-        taken["position_source"] = "photo"
-        if photo.error_m:
-            taken["uncertainty_m"] = f"{photo.error_m:.0f}"
-        if photo.altitude_m is not None:
-            taken["altitude_m"] = f"{photo.altitude_m:.0f}"
-    if photo.taken_at is not None:
-        taken["found_on"] = f"{photo.taken_at:%Y-%m-%d}"
-        taken["found_at_time"] = f"{photo.taken_at:%H:%M}"
-        if photo.utc_offset_minutes is not None:
-            taken["utc_offset_minutes"] = str(photo.utc_offset_minutes)
-    return taken
 
 
 def _stored_entries(find: Find | None) -> list[Any]:

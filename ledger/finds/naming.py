@@ -1,17 +1,24 @@
 """How a typed name is understood: which known taxon it means, or which ones it might. Never silently replaced."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass
 
+from ledger.names.known import KnownNames
+from ledger.names.match import Candidate, match_name
 from ledger.taxa.models import Taxon
 from ledger.taxa.queries import current_reference
+from ledger.traits.reference import Reference
+
+PROPOSALS_SHOWN = 4
 
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """A typed name as it was understood. `taxon` is the known taxon the check compares with, or None.
+    """A typed name as it was understood.
 
-    `kind`: empty (unnamed), exact, synonym, near or none. `proposals` are known names the member may take instead.
+    `kind`: empty (unnamed), `exact`, `synonym`, `near` (only proposals), `rank` (a known genus, family or order) or
+    `none`. `taxon` is the known taxon the check compares with, or None. `proposals` are known names that may be
+    meant: they are offered, and taken only when somebody chooses one. `note` is what a person should know.
     """
 
     typed: str = ""
@@ -20,27 +27,49 @@ class Named:
     authority: str = ""
     qualifier: str = ""
     proposals: Sequence[str] = ()
-    parts: Sequence[tuple[str, bool]] = ()
+    note: str = ""
 
     @property
     def taxon_id(self) -> int | None:
+        """The row of the known taxon; one query."""
         if self.taxon is None:
             return None
         return Taxon.objects.filter(name=self.taxon).values_list("pk", flat=True).first()
 
 
-@dataclass(frozen=True, slots=True)
-class _Known:
-    names: Sequence[str]
-    synonyms: Mapping[str, Sequence[str]] = field(default_factory=dict)
-
-
 def read(typed: str) -> Named:
-    """Match a typed name to the known names. Without one, or with several, the name stays as it was typed."""
-    from ledger.names.match import match_name
-    from ledger.names.parse import parse_name
-
+    """Match a typed name to the known names and synonyms. Whatever comes of it, the name stays as it was typed."""
     typed = " ".join(typed.split())
     if not typed:
         return Named()
-    raise NotImplementedError(match_name, parse_name)
+    reference = current_reference()
+    match = match_name(typed, _known_names(reference))
+    if match.name is None or match.name.unnamed:
+        return Named(typed, "" if match.name else "none", note=match.why)
+    qualifier = match.name.qualifier or match.name.group_mark or match.name.species_unnamed
+    qualifier = qualifier[:10]
+    best = match.candidates[0] if match.candidates else None
+    if best is not None and match.kind in ("exact", "synonym") and _is_sure(match.candidates, reference):
+        authority = reference.taxa[best.name].authority
+        return Named(typed, match.kind, best.name, authority, qualifier, note=best.note)
+    proposals = [one.name for one in match.candidates if one.name in reference.taxa][:PROPOSALS_SHOWN]
+    if best is not None and match.kind == "exact":
+        return Named(typed, "rank", qualifier=qualifier, note=best.note)
+    if proposals:
+        return Named(typed, "near", qualifier=qualifier, proposals=proposals, note=best.note if best else "")
+    return Named(typed, "none", qualifier=qualifier, note=match.why)
+
+
+def _is_sure(candidates: Sequence[Candidate], reference: Reference) -> bool:
+    """One accepted species and no other; a name that was misapplied, or means two, is only proposed."""
+    best = candidates[0]
+    alone = all(one.name == best.name for one in candidates if one.kind == best.kind)
+    return best.name in reference.taxa and best.kind in ("exact", "synonym") and alone
+
+
+def _known_names(reference: Reference) -> KnownNames:
+    """The index of names, compiled once per reference and kept with it."""
+    if "known names" not in reference.memo:
+        reference.memo["known names"] = KnownNames.build(reference.taxa.values())
+    known: KnownNames = reference.memo["known names"]
+    return known

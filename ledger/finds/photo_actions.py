@@ -125,3 +125,21 @@ def remove_waiting(photo: Photo) -> None:
         photo.delete()
     if not shared:
         photo.original.storage.delete(photo.original.name)
+
+
+def fills(photo: Photo) -> dict[str, str]:
+    """The form's fields that a photo can fill: its place with the error, and its day and time."""
+    taken: dict[str, str] = {}
+    if photo.latitude is not None and photo.longitude is not None:
+        taken["position_typed"] = f"{photo.latitude:.6f}, {photo.longitude:.6f}"
+        taken["position_source"] = "photo"
+        if photo.error_m:
+            taken["uncertainty_m"] = f"{photo.error_m:.0f}"
+        if photo.altitude_m is not None:
+            taken["altitude_m"] = f"{photo.altitude_m:.0f}"
+    if photo.taken_at is not None:
+        taken["found_on"] = f"{photo.taken_at:%Y-%m-%d}"
+        taken["found_at_time"] = f"{photo.taken_at:%H:%M}"
+        if photo.utc_offset_minutes is not None:
+            taken["utc_offset_minutes"] = str(photo.utc_offset_minutes)
+    return taken

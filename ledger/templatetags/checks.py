@@ -1,0 +1,73 @@
+"""Small words of the log form and the find's page. They format what they are given and decide nothing."""
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+from django import template
+
+from ledger.finds.checkup import Checkup, TraitLine
+from ledger.finds.forms_readings import TraitRow
+from ledger.finds.models import Photo
+from ledger.finds.photo_actions import fills
+from ledger.places.text import metres_text
+
+register = template.Library()
+
+_EFFORTS = {
+    "eye": "by eye",
+    "lens": "lens",
+    "ruler": "ruler",
+    "knife": "knife",
+    "drop": "KOH",
+    "microscope": "microscope",
+}
+
+
+@register.filter
+def effort_word(effort: str) -> str:
+    return _EFFORTS.get(effort, effort)
+
+
+@register.filter
+def is_colour(code: str) -> bool:
+    """Whether a trait's states are colours: their chips show a dab beside the word."""
+    return code.endswith(("_colour", "_print"))
+
+
+@register.filter
+def line_of(row: TraitRow, checkup: Checkup) -> TraitLine | None:
+    return checkup.lines.get(row.trait.code)
+
+
+@register.filter
+def at(mapping: Mapping[str, Any], key: str) -> Any:
+    return mapping.get(key)
+
+
+@register.filter
+def photo_says(photo: Photo) -> str:
+    """What the photo's metadata say, in one line; what they do not say is said too."""
+    said = []
+    if photo.taken_at:
+        said.append(
+            f"{photo.taken_at:%-d %b %Y %H:%M}"
+            + ("" if photo.utc_offset_minutes is not None else " camera clock")
+        )
+    else:
+        said.append("no time in it")
+    if photo.latitude is None:
+        said.append("no place in it")
+    else:
+        said.append(
+            "with a place" + (f" ± {metres_text(photo.error_m)}" if photo.error_m else ", error not said")
+        )
+    if photo.camera:
+        said.append(photo.camera)
+    return " · ".join(said)
+
+
+@register.filter
+def photo_fills(photo: Photo) -> str:
+    """The form's fields this photo can fill, as JSON for the script of the form."""
+    return json.dumps(fills(photo))

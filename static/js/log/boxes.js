@@ -1,0 +1,62 @@
+// Boxes and chips: one more box, units in the boxes, and choices that exclude one another.
+
+export function startBoxes(form) {
+  form.addEventListener("click", (event) => {
+    const add = event.target.closest("[data-add]");
+    if (add) addBox(add.closest("[data-replicates]"));
+    const link = event.target.closest('a[href^="#row-"]');
+    if (link) openAround(document.getElementById(link.hash.slice(1)));
+  });
+
+  form.addEventListener("change", (event) => {
+    const box = event.target;
+    const row = box.closest("[data-trait]");
+    if (!row) return;
+    if (box.matches("[data-unit]")) showUnit(row, box);
+    if (box.matches(".chip__input") && box.checked) exclude(row, box);
+  });
+
+  // A radio that is chosen can be taken back by a second touch.
+  form.addEventListener("pointerdown", (event) => {
+    const chosen = event.target.closest(".chip__input[type=radio]:checked");
+    if (chosen && chosen.value) chosen.dataset.wasChosen = "";
+  });
+  form.addEventListener("click", (event) => {
+    const radio = event.target.closest(".chip__input[type=radio]");
+    if (radio && "wasChosen" in radio.dataset) {
+      delete radio.dataset.wasChosen;
+      radio.checked = false;
+      radio.dispatchEvent(new Event("change", { bubbles: true }));
+    }
+  });
+}
+
+function addBox(boxes) {
+  const all = boxes.querySelectorAll(".measure");
+  const last = all[all.length - 1];
+  const made = last.cloneNode(true);
+  const input = made.querySelector("input");
+  input.value = "";
+  input.setAttribute("aria-label", input.getAttribute("aria-label").replace(/\d+$/, String(all.length + 1)));
+  last.after(made);
+  input.focus();
+}
+
+function showUnit(row, select) {
+  row.querySelector("[data-unit-word]").textContent = select.selectedOptions[0].textContent;
+}
+
+/** What was seen and "cannot say" cannot both stand; the one touched last does. */
+function exclude(row, box) {
+  const isLooked = box.name.endsWith("-looked");
+  for (const other of row.querySelectorAll(".chip__input:checked")) {
+    if (other === box) continue;
+    if (isLooked || other.name.endsWith("-looked")) other.checked = false;
+  }
+}
+
+function openAround(element) {
+  for (let around = element?.parentElement; around; around = around.parentElement) {
+    if (around.matches("details")) around.open = true;
+  }
+}

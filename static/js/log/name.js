@@ -1,0 +1,27 @@
+// The name: how it is understood is shown while it is typed; another is written only when it is pressed.
+import { fill, resting, send } from "./send.js";
+
+export function startName(form, check) {
+  const typed = form.elements.name_typed;
+  const note = document.getElementById("name-note");
+
+  const ask = async () => {
+    try {
+      const { text } = await send(`${form.dataset.nameUrl}?name=${encodeURIComponent(typed.value)}`);
+      fill(note, text);
+    } catch {
+      note.replaceChildren();
+    }
+  };
+  typed.addEventListener("input", resting(ask, 400));
+
+  note.addEventListener("click", (event) => {
+    const take = event.target.closest("[name=take_name]");
+    if (!take) return;
+    event.preventDefault();
+    typed.value = take.value;
+    typed.focus();
+    ask();
+    check();
+  });
+}
