@@ -21,7 +21,10 @@ def date_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator
             "date_future",
             {"found_on": found_on.isoformat()},
             # Not among the numbers: tomorrow it would be one day less, and a settled flag would come back.
-            context={"days": (found_on - facts.today).days, "today": facts.today.isoformat()},
+            context={
+                "ahead_minutes": (found_on - facts.today).days * 24 * 60,
+                "today": facts.today.isoformat(),
+            },
         )
     elif found_on < limits.earliest_found_on:
         told = {"found_on": found_on.isoformat(), "earliest": limits.earliest_found_on.isoformat()}

@@ -17,7 +17,7 @@ from ledger.traits.units import number_text, with_unit
 
 _JUDGED = ("within", "edge", "outside")
 # The factor that would bring a measurement within, as people write it.
-_FACTORS: Mapping[str, str] = {"10": "x10", "0.1": "/10", "25.4": "x25.4", "0.03937": "/25.4"}
+_FACTORS: Mapping[str, str] = {"10": "×10", "0.1": "÷10", "25.4": "×25.4", "0.03937": "÷25.4"}
 
 
 def trait_flags(
@@ -76,7 +76,7 @@ def _outcome_flags(
             yield flag(
                 "unit_slip",
                 corrected=with_unit(number_text(outcome.slip.corrected), unit),
-                factor=_FACTORS.get(f"{outcome.slip.factor:.4g}", f"x{outcome.slip.factor:.4g}"),
+                factor=_FACTORS.get(f"{outcome.slip.factor:.4g}", f"×{outcome.slip.factor:.4g}"),
             )
         yield flag(_outside_code(outcome, host_known_by))
     elif outcome.outcome == "edge":

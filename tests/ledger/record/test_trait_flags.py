@@ -99,7 +99,7 @@ def test_a_slip_of_ten_is_a_note_beside_the_outside_flag():
     flags = checked(PORES, width(400))
     assert flags["trait_outside"].severity == "doubt"
     assert flags["unit_slip"].severity == "note"
-    assert "40 mm would be within (/10)" in flags["unit_slip"].sentence
+    assert "40 mm would be within (÷10)" in flags["unit_slip"].sentence
 
 
 def test_a_house_rule_is_broken_even_where_a_book_allows():
