@@ -1,0 +1,93 @@
+"""Debian's Chromium through Playwright, against the running ledger."""
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from ledger.people.models import Member
+from tests.people import PASSWORD
+
+# Playwright's own loop runs in this thread; Django would take any query of the test itself for one inside it.
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+
+ARGUMENTS = [
+    *("--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking"),
+    *("--disable-component-update", "--disable-sync"),
+]
+PHONE = {"width": 390, "height": 844}
+DESK = {"width": 1360, "height": 900}
+FAILURES = Path(__file__).resolve().parent / "failures"
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    for item in items:
+        if Path(__file__).parent in item.path.parents:
+            item.add_marker(pytest.mark.browser)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item: pytest.Item, call: Any) -> Any:
+    report = yield
+    if report.when == "call":
+        item.stash[_FAILED] = report.failed
+    return report
+
+
+_FAILED = pytest.StashKey[bool]()
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    path = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+    assert path, "Chromium is missing. Run the tests by make test, which installs it."
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=ARGUMENTS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def open_page(
+    chromium: Browser, live_server: Any, request: pytest.FixtureRequest
+) -> Iterator[Callable[..., Page]]:
+    """A page of its own browser context. The test fails where a page wrote an error to the console."""
+    contexts: list[BrowserContext] = []
+    pages: list[Page] = []
+    errors: list[str] = []
+
+    def opened(*, as_: Member | None = None, **options: Any) -> Page:
+        context = chromium.new_context(
+            base_url=live_server.url, viewport=options.pop("viewport", PHONE), locale="en-GB", **options
+        )
+        context.set_default_timeout(15_000)
+        contexts.append(context)
+        page = context.new_page()
+        page.on("console", lambda line: errors.append(line.text) if line.type == "error" else None)
+        page.on("pageerror", lambda error: errors.append(str(error)))
+        pages.append(page)
+        if as_ is not None:
+            sign_in(page, as_.sign_in_name)
+        return page
+
+    opened.errors = errors  # type: ignore[attr-defined]  # a test that provokes a 4xx answer empties it
+    yield opened
+    if request.node.stash.get(_FAILED, False):
+        FAILURES.mkdir(exist_ok=True)
+        for number, page in enumerate(pages):
+            page.screenshot(path=FAILURES / f"{request.node.name}-{number}.png", full_page=True)
+    for context in contexts:
+        context.close()
+    assert errors == [], "errors on the console"
+
+
+def sign_in(page: Page, sign_in_name: str) -> None:
+    page.goto("/sign-in/")
+    page.get_by_label("Sign-in name").fill(sign_in_name)
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("main").get_by_role("button", name="Sign in").click()
+    page.wait_for_url("**/")

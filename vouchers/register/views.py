@@ -1,0 +1,36 @@
+"""The register on screen, and the act of accession."""
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from ledger.access import at_least
+from ledger.finds.models import Find
+from ledger.people.models import Role
+from vouchers.register import actions, queries
+
+
+@at_least(Role.CURATOR)
+@require_safe
+def vouchers(request: HttpRequest) -> HttpResponse:
+    typed = request.GET.get("q", "").strip()[:100]
+    page = Paginator(queries.for_list(typed), 50).get_page(request.GET.get("page"))
+    return render(request, "vouchers/vouchers.html", {"page": page, "typed": typed})
+
+
+@at_least(Role.CURATOR)
+@require_POST
+def accession(request: HttpRequest, find_id: str) -> HttpResponse:
+    find = get_object_or_404(Find, pk=find_id)
+    try:
+        voucher = actions.accession(find.pk, by=request.user, now=timezone.now())
+    except actions.AccessionRefused as refusal:
+        messages.error(request, str(refusal))
+    else:
+        messages.success(
+            request, f"{find.collecting_number} is accessioned as {voucher}. Its label waits under Labels."
+        )
+    return redirect("find-page", find.pk)
