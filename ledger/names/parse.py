@@ -38,11 +38,12 @@ _PARTICLE_WORDS = """
     cons. emend. ined. comb. prov. bis y e st d'
 """
 _PARTICLES = frozenset(_PARTICLE_WORDS.split())
+_NO_GENUS = frozenset([*_SENSES, *_GROUPS, *_RANK_OF_MARK, *_PARTICLES, "sp.", "spp.", "nov.", "fr."])
 _WORD = r"[^\W\d_]+"
 _GENUS = re.compile(rf"{_WORD}(?:-{_WORD})?")
 _SHORT_GENUS = re.compile(r"[^\W\d_]{1,2}\.")
 _EPITHET = re.compile(rf"{_WORD}(?:-{_WORD})*")
-_SANCTIONED = re.compile(r"\s*:\s*[^():,&]+?(?=\)|$|,|&)")
+_SANCTIONED = re.compile(r"\s*:\s*[^():,&]*?(?=[):,&]|$)")
 
 
 def parse_name(text: str) -> Name:
@@ -81,7 +82,7 @@ class _Reader:
         while self.words:
             self._next()
         self._set(authority=self._authority())
-        if self.name.rank == "genus" and self.name.infra:
+        if self.name.infra and not self.name.epithet:
             raise self._error("a third word is named but no epithet")
         return self.name
 
@@ -95,7 +96,7 @@ class _Reader:
             raise self._error("there is a sign of doubt but no name")
         word = self._undoubted(self.words.pop(0), "genus")
         short = _SHORT_GENUS.fullmatch(word) is not None
-        if not short and (_GENUS.fullmatch(word) is None or len(word) < 2):
+        if word.casefold() in _NO_GENUS or (not short and (_GENUS.fullmatch(word) is None or len(word) < 2)):
             raise self._error(f"{word!r} is no genus. A name begins with the genus, family or order")
         genus = word[0].upper() + word[1:].lower()
         followed = self._is_epithet(0) or self._peek() in ("×", "x")
@@ -108,7 +109,9 @@ class _Reader:
     def _epithet(self) -> None:
         if re.fullmatch(rf"\({_WORD}\)", self._peek()) and self._is_epithet(1) and self._peek()[1].isupper():
             self.words.pop(0)  # a subgenus in brackets is no part of the name; it stays in `typed`
-        if self._peek() in ("×", "x") and self._is_epithet(1):
+        if self._peek() in ("×", "x") and (
+            self._is_epithet(1) or self.words[1:2] in ([q] for q in QUALIFIERS)
+        ):
             self.words.pop(0)
             self._set(hybrid="epithet")
         if self._peek() == "group" and self._is_epithet(1):  # ex gr. versicolor
@@ -142,8 +145,10 @@ class _Reader:
             self.words.clear()
         elif self._is_mark(word):
             self._infra(word)
-        elif word in QUALIFIERS and (not self.words or self._is_mark(self.words[0], 1)):
-            self._doubt(word, "infra" if self.words else "")
+        elif word in QUALIFIERS and self._is_mark(self._peek(), 1):
+            self._doubt(word, "infra")
+        elif word in QUALIFIERS and not self._is_epithet(0):
+            self._doubt(word, "")
         elif word == "×" or word in QUALIFIERS:
             raise self._error(f"{word!r} stands where no name follows it. Name one fungus, and doubt it once")
         else:
@@ -208,7 +213,7 @@ class _Reader:
     def _authority(self) -> str:
         """The author as typed, without the colon of sanctioned names (San Juan Chapter F 2018: no longer written)."""
         author = " ".join(self.author).strip(" ,;")
-        author = _SANCTIONED.sub("", author)
+        author = re.sub(r"\s+([),])", r"\1", _SANCTIONED.sub(" ", author))
         author = re.sub(r",?\s*nom\. sanct\.", "", author)
         return re.sub(r"\s+", " ", author).strip(" ,;:")
 

@@ -169,7 +169,7 @@ def test_no_text_gives_any_error_but_a_name_error(text: str) -> None:
 
 JUMBLE = """
     Trametes trametes versicolor cf. aff. ? sp. (L.) Lloyd & var. f. ex × agg. s.l. group sensu auct. T. nigra? ( ) : 1
-    x (Coriolus) indet. Fr. caesia spp. nov. TRAMETES
+    x (Coriolus) indet. Fr. caesia spp. nov.
 """
 WORDS = st.sampled_from(JUMBLE.split())
 
