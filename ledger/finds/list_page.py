@@ -85,11 +85,16 @@ class ListPage:
         return query.urlencode()
 
     def rows(self, finds: Iterable[Find]) -> list[Row]:
-        return [
-            Row(
-                find,
-                access.place_for(find, self.member).short,
-                "" if find.status == Status.LOGGED else find.status,
-            )
-            for find in finds
-        ]
+        return rows_for(finds, self.member)
+
+
+def rows_for(finds: Iterable[Find], member: Member) -> list[Row]:
+    """Finds as rows, each with its place as far as *member* may see it."""
+    return [
+        Row(
+            find,
+            access.place_for(find, member).short,
+            "" if find.status == Status.LOGGED else find.status,
+        )
+        for find in finds
+    ]

@@ -9,6 +9,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from ledger.access import at_least
+from ledger.finds import access
+from ledger.finds.list_page import rows_for
 from ledger.forays.forms import ForayForm
 from ledger.forays.models import Foray
 from ledger.people.models import Role
@@ -23,10 +25,10 @@ def forays(request: HttpRequest) -> HttpResponse:
 @require_safe
 def foray(request: HttpRequest, foray_id: int) -> HttpResponse:
     one = get_object_or_404(Foray.objects.select_related("leader"), pk=foray_id)
-    finds = one.finds.for_list().order_by("collecting_code", "collecting_serial")
-    return render(
-        request, "forays/foray.html", {"foray": one, "finds": finds, "may_change": _may_change(request, one)}
-    )
+    finds = access.with_foray_shown(one.finds.for_list(), request.user)
+    rows = rows_for(finds.order_by("collecting_code", "collecting_serial"), request.user)
+    context = {"foray": one, "rows": rows, "may_change": _may_change(request, one)}
+    return render(request, "forays/foray.html", context)
 
 
 @at_least(Role.LEADER)
