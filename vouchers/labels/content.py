@@ -12,7 +12,7 @@ import unicodedata
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
-# A text in pieces; True where the piece is a Latin name and stands in italics.
+# A text in pieces, spaces included; True where the piece is a Latin name and stands in italics.
 Pieces: TypeAlias = tuple[tuple[str, bool], ...]
 
 CAUTION = "A record of a find; never a reason to eat one."
@@ -131,6 +131,8 @@ def clean(text: str) -> str:
     Control characters stop a PDF/A from being made; format characters (soft hyphens, marks that turn
     the direction of writing) would print a text other than the one that is read.
     """
+    if text.isascii() and text.isprintable() and "  " not in text:
+        return text.strip()
     spaced = _SPACES.sub(" ", unicodedata.normalize("NFC", text))
     return "".join(c for c in spaced if unicodedata.category(c) not in _DROPPED).strip()
 
@@ -142,6 +144,7 @@ def cleaned(pieces: Pieces) -> Pieces:
     for text, italic in pieces:
         tidy = clean(text)
         if not tidy:
+            gap = gap or text.isspace()
             continue
         if kept and (text[:1].isspace() or gap):
             kept.append((" ", False))

@@ -8,24 +8,22 @@ as JSON data and are never evaluated.
 from __future__ import annotations
 
 import json
-import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
+from itertools import cycle
 from pathlib import Path
 from typing import Any, NamedTuple
 
 import typst
 
-from vouchers.labels import barcode, content, glyphs
+from vouchers.labels import barcode, content, fit, glyphs
 from vouchers.labels.content import AnnotationSlip, Label, LabelError, PacketLabel
-from vouchers.labels.sheets import CutSheet, PacketSheet, Sheet, SheetError, find_sheet
+from vouchers.labels.sheets import CutSheet, LabelSize, PacketSheet, Sheet, SheetError, find_sheet
 
+_TOLERANCE_MM = 0.01
 _TEMPLATES = Path(__file__).resolve().parent
-# A text without a space of this length could be wider than its column at 12 pt: it is measured.
-_LONG_WORD = 18
-_BREAKS = re.compile(r"[\s\-–—/]+")
 _FOLDING = (
     ("", "Lay this side down, this end towards you."),
     ("1", "Fold the pocket up and put the specimen in."),
@@ -68,79 +66,104 @@ def render(labels: Sequence[Label], sheet: str, paper: str, *, made_at: datetime
     if any(not isinstance(label, wanted) for label in labels):
         raise SheetError(f"Sheet {sheet!r} takes {wanted.__name__} values only; nothing was printed.")
     refused: dict[int, Refusal] = {}
-    ready: list[tuple[int, dict[str, Any]]] = []
+    ready: dict[int, _Ready] = {}
     for at, label in enumerate(labels):
-        made = _refusal_before_layout(label) or _data(label)
+        made = _prepared(label, layout.size)
         if isinstance(made, Refusal):
             refused[at] = made
         else:
-            ready.append((at, made))
-    pdf = None
-    if ready:
-        pdf, fits = _typeset([data for _, data in ready], layout, made_at)
-        for (at, _), fit in zip(ready, fits, strict=True):
-            if fit["step"] is None:
-                refused[at] = _does_not_fit(labels[at], layout, fit)
+            ready[at] = made
+    pdf = _typeset(ready, refused, layout, made_at)
     return Printed(pdf, tuple(refused[at] for at in sorted(refused)))
 
 
+@dataclass(slots=True)
+class _Ready:
+    """A label on its way: its texts, the data for the template, the type size tried now."""
+
+    texts: fit.Texts
+    data: dict[str, Any]
+    step: int
+
+
 def _typeset(
-    data: list[dict[str, Any]], layout: Sheet, made_at: datetime
-) -> tuple[bytes | None, list[dict[str, Any]]]:
+    ready: dict[int, _Ready], refused: dict[int, Refusal], layout: Sheet, made_at: datetime
+) -> bytes | None:
+    """Draw until nothing ends below its foot: what does goes to smaller type, in the smallest it is refused."""
+    while ready:
+        compiler, files, overs = _laid_out(list(ready.values()), layout)
+        if all(over <= _TOLERANCE_MM for over in overs):
+            # The layout is remembered: this only writes the file.
+            pdf = compiler.compile(
+                input=files, format="pdf", pdf_standards=["a-2a", "ua-1"], timestamp=int(made_at.timestamp())
+            )
+            assert isinstance(pdf, bytes)
+            return pdf
+        for (at, label), over in zip(list(ready.items()), overs, strict=True):
+            if over <= _TOLERANCE_MM:
+                continue
+            if label.step + 1 == len(layout.size.steps):
+                refused[at] = _too_tall(label.texts, layout.size, over)
+                del ready[at]
+            else:
+                label.step = fit.next_step(label.texts, layout.size, label.step, over)
+    return None
+
+
+def _laid_out(ready: list[_Ready], layout: Sheet) -> tuple[typst.Compiler, Any, list[float]]:
+    """Draw the labels; with the compiler and its files, how far each ends below its foot, in millimetres."""
     # typst takes files by name, which its type hints do not know of.
-    files: Any = dict(_templates()) | {
-        "run.json": json.dumps(_run(data, layout), ensure_ascii=False).encode()
-    }
+    files: Any = dict(_templates()) | {"run.json": _run(ready, layout)}
     compiler = typst.Compiler(files, font_paths=_fonts())
-    # The query lays everything out; the compilation after it finds the layout remembered.
-    fits = json.loads(compiler.query("<fits>", field="value", one=True))
-    if all(fit["step"] is None for fit in fits):
-        return None, fits
-    pdf = compiler.compile(
-        input=files, format="pdf", pdf_standards=["a-2a", "ua-1"], timestamp=int(made_at.timestamp())
-    )
-    assert isinstance(pdf, bytes)
-    return pdf, fits
+    ends = json.loads(compiler.query("<ends>", field="value", one=True))
+    tops = cycle(top for _, top in _places(layout))
+    size = layout.size
+    overs = [end - (top + size.edge_mm + size.room_mm) for end, top in zip(ends, tops, strict=False)]
+    return compiler, files, overs
 
 
-def _run(data: list[dict[str, Any]], layout: Sheet) -> dict[str, Any]:
-    size, paper = layout.size, layout.paper
-    cut = isinstance(layout, CutSheet)
+def _places(layout: Sheet) -> list[tuple[float, float]]:
+    """Left and top of each label on a page, in millimetres."""
     columns, rows = (layout.columns, layout.rows) if isinstance(layout, CutSheet) else (1, 1)
-    left, top = layout.left_mm, layout.top_mm
-    numbers = data[0]["number"] if len(data) == 1 else f"{data[0]['number']} to {data[-1]['number']}"
-    return {
-        "title": f"{'Packet labels' if size.kind == 'packet' else 'Determination slips'}, {numbers}",
-        "author": next((label["institution"] for label in data if label["institution"]), ""),
-        "paper": {"width": paper.width_mm, "height": paper.height_mm},
+    return [
+        (layout.left_mm + column * layout.size.width_mm, layout.top_mm + row * layout.size.height_mm)
+        for row in range(rows)
+        for column in range(columns)
+    ]
+
+
+def _run(ready: list[_Ready], layout: Sheet) -> bytes:
+    """The data of one run as the templates read it."""
+    size = layout.size
+    first, last = ready[0].texts.number, ready[-1].texts.number
+    kind = "Packet labels" if size.kind == "packet" else "Determination slips"
+    run = {
+        "title": f"{kind}, {first}" + (f" to {last}" if len(ready) > 1 else ""),
+        "author": next((label.data["institution"] for label in ready if label.data["institution"]), ""),
+        "paper": {"width": layout.paper.width_mm, "height": layout.paper.height_mm},
         "size": {
             "kind": size.kind,
             "width": size.width_mm,
             "height": size.height_mm,
             "edge": size.edge_mm,
             "margin": size.margin_mm,
+            "gap": size.gap_mm,
             "code": size.code_mm,
+            "code-column": size.code_column_mm,
+            "number": size.number_pt,
             "steps": [
                 {"name": step.name_pt, "text": step.text_pt, "leading": step.leading_em, "row": step.row_em}
                 for step in size.steps
             ],
         },
-        "columns": columns,
-        "rows": rows,
-        "left": left,
-        "top": top,
-        "places": [
-            (left + column * size.width_mm, top + row * size.height_mm)
-            for row in range(rows)
-            for column in range(columns)
-        ],
-        "packet": None if cut else _packet(layout),
-        "labels": data,
+        "places": _places(layout),
+        "packet": _packet(layout) if isinstance(layout, PacketSheet) else None,
+        "labels": [label.data | {"step": label.step} for label in ready],
     }
+    return json.dumps(run, ensure_ascii=False).encode()
 
 
-def _packet(layout: Sheet) -> dict[str, Any]:
-    assert isinstance(layout, PacketSheet)
+def _packet(layout: PacketSheet) -> dict[str, Any]:
     width = layout.paper.width_mm
     folds = (layout.pocket_mm, 2 * layout.pocket_mm)
     sides = (layout.side_mm, width - layout.side_mm)
@@ -154,41 +177,57 @@ def _packet(layout: Sheet) -> dict[str, Any]:
     }
 
 
-def _data(label: Label) -> dict[str, Any] | Refusal:
-    number = content.clean(label.accession_number)
-    code = content.clean(label.code) or number
+def _prepared(label: Label, size: LabelSize) -> _Ready | Refusal:
+    """The label cut into runs, its code drawn, and its first type size; or why it cannot be printed."""
+    texts = _texts(label)
+    if refusal := _unknown_signs(texts):
+        return refusal
+    if line := fit.too_wide(texts, size, size.steps[-1]):
+        return _too_wide(texts, size, line)
     data: dict[str, Any] = {
-        "number": number,
+        "number": texts.number,
         "institution": content.clean(label.institution),
-        "name": content.heading(label),
-        "authority": content.clean(label.authority),
-        "determination": content.determination(label),
-        "lines": [{"word": line.word, "pieces": line.pieces} for line in label.lines()],
-        "long": _long_words(label),
+        "heading": texts.head,
+        "name": texts.name,
+        "authority": texts.authority,
+        "determination": texts.determination,
+        "lines": [{"word": word, "pieces": pieces} for word, pieces in texts.lines],
     }
-    if isinstance(label, AnnotationSlip):
-        return data | {"heading": " · ".join(filter(None, ("Determination", data["institution"])))}
-    try:
-        svg = barcode.qr_svg(code)
-    except LabelError as error:
-        return Refusal(number, "Code", f"{number} was not printed: {error}. Shorten what the code holds.")
-    return data | {"svg": svg, "code": code, "caution": content.CAUTION}
+    if isinstance(label, PacketLabel):
+        code = content.clean(label.code) or texts.number
+        try:
+            svg = barcode.qr_svg(code)
+        except LabelError as error:
+            sentence = f"{texts.number} was not printed: {error}. Shorten what the code holds."
+            return Refusal(texts.number, "Code", sentence)
+        data |= {"svg": svg, "code": code, "caution": content.CAUTION}
+    return _Ready(texts, data, fit.first_step(texts, size))
 
 
-def _texts(label: Label) -> Iterable[tuple[str, str]]:
-    yield "Number", content.clean(label.accession_number)
-    yield "Institution", content.clean(label.institution)
-    yield "Name", content.plain_text(content.heading(label))
-    yield "Name", content.clean(label.authority)
-    yield "Det.", content.plain_text(content.determination(label))
-    for line in label.lines():
-        yield line.word, content.plain_text(line.pieces)
+def _texts(label: Label) -> fit.Texts:
+    institution = content.clean(label.institution)
+    head = (institution,) if isinstance(label, PacketLabel) else ("Determination", institution)
+    return fit.Texts(
+        number=content.clean(label.accession_number),
+        head=" · ".join(filter(None, head)),
+        name=fit.runs(content.heading(label)),
+        authority=fit.authority_runs(content.clean(label.authority)),
+        determination=fit.runs(content.determination(label)),
+        lines=tuple((line.word, fit.runs(line.pieces)) for line in label.lines()),
+    )
 
 
-def _refusal_before_layout(label: Label) -> Refusal | None:
-    for word, text in _texts(label):
+def _unknown_signs(texts: fit.Texts) -> Refusal | None:
+    columns = [
+        ("Number", texts.number),
+        ("Institution", texts.head),
+        ("Name", _joined(texts.name) + _joined(texts.authority)),
+        ("Det.", _joined(texts.determination)),
+    ]
+    columns += [(word, _joined(text)) for word, text in texts.lines]
+    for word, text in columns:
         if unknown := glyphs.missing(text):
-            number = glyphs.shown(content.clean(label.accession_number))
+            number = glyphs.shown(texts.number)
             signs = ", ".join(f"{glyphs.shown(sign)} (U+{ord(sign):04X})" for sign in unknown)
             sentence = (
                 f"{number} was not printed: its line {word} holds {signs}, which the print fonts cannot draw. "
@@ -198,29 +237,31 @@ def _refusal_before_layout(label: Label) -> Refusal | None:
     return None
 
 
-def _long_words(label: Label) -> list[tuple[str, str]]:
-    return [
-        (word, part) for word, text in _texts(label) for part in _BREAKS.split(text) if len(part) > _LONG_WORD
-    ]
+def _joined(text: fit.Runs) -> str:
+    return "".join(words for words, _, _ in text)
 
 
-def _does_not_fit(label: Label, layout: Sheet, fit: dict[str, Any]) -> Refusal:
-    number = content.clean(label.accession_number)
-    size, step = layout.size, layout.size.steps[-1]
-    where = f"{size.width_mm:g} × {size.height_mm:g} mm {size.kind} label at {step.text_pt:g} pt"
-    if fit["wide"]:
-        line = fit["wide"][0]
-        sentence = (
-            f"{number} was not printed: its line {line} holds a word that is wider than the {where}. "
-            "Put a space or a hyphen into it."
-        )
-        return Refusal(number, line, sentence)
-    line = max(fit["heights"], key=lambda word: fit["heights"][word])
+def _too_wide(texts: fit.Texts, size: LabelSize, line: str) -> Refusal:
     sentence = (
-        f"{number} was not printed: its text is {fit['over']:.1f} mm too tall for the {where}; the longest line is "
-        f"{line} ({fit['heights'][line]:.0f} mm). Shorten it."
+        f"{texts.number} was not printed: its line {line} holds a word that is wider than its column on the "
+        f"{_described(size)}. Shorten the word or put a space into it."
     )
-    return Refusal(number, line, sentence)
+    return Refusal(texts.number, line, sentence)
+
+
+def _too_tall(texts: fit.Texts, size: LabelSize, over_mm: float) -> Refusal:
+    heights = fit.heights_mm(texts, size, size.steps[-1])
+    line = max(heights, key=lambda word: heights[word])
+    sentence = (
+        f"{texts.number} was not printed: its text is {over_mm:.1f} mm too tall for the {_described(size)}; "
+        f"the longest line is {line}, about {heights[line]:.0f} mm. Shorten it."
+    )
+    return Refusal(texts.number, line, sentence)
+
+
+def _described(size: LabelSize) -> str:
+    kind = "packet label" if size.kind == "packet" else "slip"
+    return f"{kind} of {size.width_mm:g} × {size.height_mm:g} mm in type of {size.steps[-1].text_pt:g} pt"
 
 
 @cache

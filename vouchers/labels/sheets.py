@@ -40,15 +40,44 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class LabelSize:
-    """A label: outer size, white edge, width of the margin column, side of the code with its quiet zone."""
+    """A label: outer size and what is inside it.
+
+    `edge_mm` is the white all round, `foot_mm` what the caution takes at the bottom, `margin_mm` the column
+    of the words in the margin, `gap_mm` the white between columns. `code_mm` is the side of the code with
+    its quiet zone, `code_column_mm` its column, wider for the number under it; 0 where there is no code.
+    """
 
     kind: str
     width_mm: float
     height_mm: float
     edge_mm: float
+    foot_mm: float
     margin_mm: float
+    gap_mm: float
     code_mm: float
+    code_column_mm: float
+    number_pt: float
     steps: tuple[Step, ...]
+
+    @property
+    def inner_mm(self) -> float:
+        """Width between the edges."""
+        return self.width_mm - 2 * self.edge_mm
+
+    @property
+    def name_mm(self) -> float:
+        """Width of the name and its determination."""
+        return self.inner_mm - self.code_column_mm - self.gap_mm if self.code_mm else self.inner_mm
+
+    @property
+    def line_mm(self) -> float:
+        """Width of the text beside the margin column."""
+        return self.inner_mm - self.margin_mm - self.gap_mm
+
+    @property
+    def room_mm(self) -> float:
+        """Height between the upper edge and the foot."""
+        return self.height_mm - 2 * self.edge_mm - self.foot_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +151,7 @@ _PACKET_STEPS = (
     Step(14, 9, leading_em=0.50, row_em=0.38),
     Step(13, 9, leading_em=0.44, row_em=0.30),
     Step(13, 8.5, leading_em=0.44, row_em=0.30),
+    Step(12, 8.5, leading_em=0.40, row_em=0.25),
     Step(12, 8, leading_em=0.44, row_em=0.30),
     Step(12, 8, leading_em=0.40, row_em=0.25),
 )
@@ -131,9 +161,38 @@ _SLIP_STEPS = (
     Step(12, 8, leading_em=0.40, row_em=0),
 )
 
-A4_PACKET_LABEL = LabelSize("packet", 96, 92, 4, 12, 18, _PACKET_STEPS)
-US_LETTER_PACKET_LABEL = LabelSize("packet", 98, 88, 4, 12, 18, _PACKET_STEPS)
-SLIP = LabelSize("slip", 98, 25, 3, 12, 0, _SLIP_STEPS)
+
+def _packet_label(width_mm: float, height_mm: float) -> LabelSize:
+    return LabelSize(
+        "packet",
+        width_mm,
+        height_mm,
+        edge_mm=4,
+        foot_mm=5,
+        margin_mm=12,
+        gap_mm=2,
+        code_mm=18,
+        code_column_mm=22,
+        number_pt=11.5,
+        steps=_PACKET_STEPS,
+    )
+
+
+A4_PACKET_LABEL = _packet_label(96, 92)
+US_LETTER_PACKET_LABEL = _packet_label(98, 88)
+SLIP = LabelSize(
+    "slip",
+    width_mm=98,
+    height_mm=25,
+    edge_mm=3,
+    foot_mm=0,
+    margin_mm=0,
+    gap_mm=0,
+    code_mm=0,
+    code_column_mm=0,
+    number_pt=10,
+    steps=_SLIP_STEPS,
+)
 
 # sheet code -> paper code -> the sheet
 SHEETS: Mapping[str, Mapping[str, Sheet]] = MappingProxyType(

@@ -1,0 +1,90 @@
+import pytest
+
+from tests.vouchers.labels.making import make_label
+from vouchers.labels import fit
+from vouchers.labels.pdf import _laid_out, _prepared, _Ready
+from vouchers.labels.sheets import A4_PACKET_LABEL, SHEETS, SLIP
+
+SMALLEST = A4_PACKET_LABEL.steps[-1]
+
+
+def plain(text):
+    return fit.runs(((text, False),))
+
+
+def ready(**changed):
+    made = _prepared(make_label(**changed), A4_PACKET_LABEL)
+    assert isinstance(made, _Ready)
+    return made
+
+
+@pytest.mark.parametrize(
+    "whole", ["6–7 per mm", "58 mm", "± 9 m", "5.5–6.5 × 2.5–3.5 µm", "12 %", "10–30 cm"]
+)
+def test_a_range_or_a_number_stays_with_its_unit(whole):
+    pieces = plain(f"pores {whole}, grey")
+    assert [words for words, _, unparted in pieces if unparted] and whole.startswith(pieces[1][0])
+    assert "".join(words for words, _, _ in pieces) == f"pores {whole}, grey"
+
+
+def test_plain_words_may_part_anywhere():
+    assert plain("grey, darkening") == (("grey, darkening", False, False),)
+
+
+def test_no_text_takes_no_line():
+    assert fit.line_count(50, ((), 9)) == 0
+
+
+def test_a_text_breaks_at_the_last_word_that_fits():
+    words = plain("aaaa aaaa aaaa aaaa")
+    (one,) = fit._words_mm(plain("aaaa"), 9)
+    two = 2 * one[0] + fit._words_mm(plain("aaaa aaaa"), 9)[0][1] - one[0] + 0.01
+    assert fit.line_count(two, (words, 9)) == 2
+
+
+def test_a_short_label_gets_the_largest_type_and_a_long_one_smaller():
+    assert ready(fresh=(), dry=(), habitat="").step == 0
+    assert ready(fresh=tuple(f"pores {n} per mm at place {n}" for n in range(12))).step > 2
+
+
+def test_a_label_too_long_for_any_type_is_tried_in_the_smallest():
+    assert ready(fresh=("pores grey",) * 200).step == len(A4_PACKET_LABEL.steps) - 1
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "line"),
+    [
+        ("authority", "x" * 60, "Name"),
+        ("determined_basis", "x" * 60, "Det."),
+        ("habitat", "x" * 90, "Habitat"),
+        ("institution", "W" * 40, "Institution"),
+        ("accession_number", "TARNSIDE-FUNGARIUM-2026-0118", "Number"),
+    ],
+)
+def test_a_word_wider_than_its_column_names_its_line(field, value, line):
+    refusal = _prepared(make_label(**{field: value}), A4_PACKET_LABEL)
+    assert not isinstance(refusal, _Ready)
+    assert refusal.line == line
+
+
+def test_the_same_number_that_is_too_wide_under_a_code_fits_a_slip():
+    assert not fit._number_too_wide("TFG2026000118X", SLIP)
+    assert fit._number_too_wide("TFG2026000118X" * 2, SLIP)
+
+
+@pytest.mark.parametrize("words", [3, 12, 25, 40])
+def test_the_estimate_is_within_half_a_line_of_the_drawing_for_common_texts(words):
+    # Half a line of 9 pt is some 2 mm; texts at the very end of a line can be a whole line off.
+    note = "pores grey, darkening when pressed, cap velvety and zoned towards the margin; smell faint " * 4
+    label = ready(fresh=(" ".join(note.split()[:words]),))
+    _, _, (over,) = _laid_out([label], SHEETS["labels-96x92"]["a4"])
+    estimate = fit.height_mm(label.texts, A4_PACKET_LABEL, A4_PACKET_LABEL.steps[label.step])
+    assert estimate == pytest.approx(A4_PACKET_LABEL.room_mm + over, abs=2)
+
+
+def test_a_wrong_first_guess_is_put_right_by_the_drawing():
+    label = ready(fresh=("pores grey, darkening when pressed",) * 6)
+    label.step = 0
+    _, _, (over,) = _laid_out([label], SHEETS["labels-96x92"]["a4"])
+    assert over > 0
+    assert fit.next_step(label.texts, A4_PACKET_LABEL, 0, over) > 0

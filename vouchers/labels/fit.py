@@ -1,0 +1,190 @@
+"""Texts into their columns: how many lines they take, in which type a label fits, which word is too wide.
+
+This is an estimate from the widths of the letters, good to about a line; it saves drawing every label in
+every size. The drawing then tells where each label really ends, and that has the last word (pdf.py).
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TypeAlias
+
+from vouchers.labels import glyphs
+from vouchers.labels.content import Pieces
+from vouchers.labels.sheets import LabelSize, Step
+
+# Pieces, each with True as third where it must not part at the end of a line.
+Runs: TypeAlias = tuple[tuple[str, bool, bool], ...]
+
+_POINT_MM = 25.4 / 72
+_CAPITAL_EM = (
+    0.714  # height of the capitals of Noto Serif: typst counts a line from their top to the baseline
+)
+# The whites and rules of packet.typ and slip.typ that do not depend on the text, and the least of the code.
+_PACKET_WHITE_MM = 3.55
+_SLIP_WHITE_MM = 4.5
+_NAME_LEADING_EM = 0.45
+
+_UNPARTED = re.compile(
+    r"\d[\d.,]*(?:[–-]| ?× ?)\d[\d.,]*(?: (?:mm|cm|m|km|µm|per mm)\b)?"
+    r"|\d[\d.,]* (?:mm|cm|m|km|µm|°C|%)(?!\w)"
+    r"|± ?[\d.,]+ ?k?m\b"
+)
+_BREAK_AFTER = ("-", "–", "—", "/")
+_OPPORTUNITY = re.compile(r"[^\s\-–—/]*(?:[\-–—/]+|\s+|$)")
+_DET: Runs = (("det. ", True, False),)
+_SPACE: Runs = ((" ", False, False),)
+# A name's authority goes to the next line whole while it is short.
+_SHORT_AUTHORITY = 32
+
+
+@dataclass(frozen=True, slots=True)
+class Texts:
+    """What a label prints, cleaned and cut into runs; the words of the margin beside the ruled lines."""
+
+    number: str
+    head: str
+    name: Runs
+    authority: Runs
+    determination: Runs
+    lines: tuple[tuple[str, Runs], ...]
+
+
+def runs(pieces: Pieces) -> Runs:
+    """The pieces, cut so that a range, or a number with its unit, is a run of its own that stays whole."""
+    made: list[tuple[str, bool, bool]] = []
+    for text, italic in pieces:
+        at = 0
+        for found in _UNPARTED.finditer(text):
+            if found.start() > at:
+                made.append((text[at : found.start()], italic, False))
+            made.append((found[0], italic, True))
+            at = found.end()
+        if at < len(text):
+            made.append((text[at:], italic, False))
+    return tuple(made)
+
+
+def authority_runs(text: str) -> Runs:
+    """The authority, in one piece while it is short."""
+    return ((text, False, len(text) <= _SHORT_AUTHORITY),) if text else ()
+
+
+def line_count(room_mm: float, *texts: tuple[Runs, float]) -> int:
+    """Lines that the texts, each with its points, take one after the other in a column of that width."""
+    count, used = 0, 0.0
+    for text, points in texts:
+        for width, width_with_space in _words_mm(text, points):
+            if count == 0 or (used and used + width > room_mm):
+                count, used = count + 1, 0.0
+            used += width_with_space
+    return count
+
+
+def too_wide(texts: Texts, size: LabelSize, step: Step) -> str | None:
+    """The first line that holds a word wider than its column (a word is never broken), or None."""
+    if _number_too_wide(texts.number, size):
+        return "Number"
+    head_mm = size.inner_mm - _mm(glyphs.width_em(texts.number, bold=True), size.number_pt) - 3
+    columns = [
+        ("Institution", ((texts.head.upper(), False, False),), 8.0, head_mm),
+        ("Name", texts.name, step.name_pt, size.name_mm),
+        ("Name", texts.authority, step.text_pt, size.name_mm),
+        ("Det.", texts.determination, step.text_pt, size.name_mm),
+    ]
+    columns += [(word, text, step.text_pt, size.line_mm) for word, text in texts.lines]
+    for word, text, points, room in columns:
+        if any(width > room for width, _ in _words_mm(text, points)):
+            return word
+    return None
+
+
+def heights_mm(texts: Texts, size: LabelSize, step: Step) -> dict[str, float]:
+    """About how tall each line of the label is, by its word; the name with its authority."""
+    found = {"Name": _name_height(texts, size, step)}
+    det = ((_DET, 8.0), (texts.determination, step.text_pt)) if texts.determination else ()
+    found["Det."] = _height(line_count(size.name_mm, *det), step.text_pt, step.leading_em)
+    for word, text in texts.lines:
+        height = _height(line_count(size.line_mm, (text, step.text_pt)), step.text_pt, step.leading_em)
+        found[word] = height + _mm(2 * step.row_em + 0.06, step.text_pt)
+    return found
+
+
+def _name_height(texts: Texts, size: LabelSize, step: Step) -> float:
+    name = (texts.name, step.name_pt)
+    lines = line_count(size.name_mm, name, (_SPACE, step.name_pt), (texts.authority, step.text_pt))
+    of_name = line_count(size.name_mm, name)
+    capitals = _mm(_CAPITAL_EM, step.name_pt) * of_name + _mm(_CAPITAL_EM, step.text_pt) * (lines - of_name)
+    return capitals + _mm(_NAME_LEADING_EM, step.name_pt) * max(0, lines - 1)
+
+
+def height_mm(texts: Texts, size: LabelSize, step: Step) -> float:
+    """About how tall the whole label is, without edge and foot."""
+    heights = heights_mm(texts, size, step)
+    beside_code = heights.pop("Name") + heights.pop("Det.")
+    if size.code_mm:
+        beside_code = max(beside_code + 4.6, size.code_mm + 3.2)
+    head = _height(_head_lines(texts, size), 8, 0.5)
+    return head + (_PACKET_WHITE_MM if size.code_mm else _SLIP_WHITE_MM) + beside_code + sum(heights.values())
+
+
+def first_step(texts: Texts, size: LabelSize) -> int:
+    """The largest type in which the label seems to fit; else the smallest."""
+    return _step_from(0, texts, size, size.room_mm)
+
+
+def next_step(texts: Texts, size: LabelSize, step: int, over_mm: float) -> int:
+    """The next smaller type to try for a label that was drawn in `step` and ended too low by `over_mm`."""
+    estimate = height_mm(texts, size, size.steps[step])
+    error = size.room_mm + over_mm - estimate
+    return _step_from(step + 1, texts, size, size.room_mm - error)
+
+
+def _step_from(start: int, texts: Texts, size: LabelSize, room_mm: float) -> int:
+    for at, step in enumerate(size.steps[start:], start):
+        if height_mm(texts, size, step) <= room_mm and too_wide(texts, size, step) is None:
+            return at
+    return len(size.steps) - 1
+
+
+def _head_lines(texts: Texts, size: LabelSize) -> int:
+    room = size.inner_mm - _mm(glyphs.width_em(texts.number, bold=True), size.number_pt) - 3
+    # Small capitals with their tracking are 1.12 to 1.16 times as wide as the same text in lower case. The
+    # least is taken: the drawing puts right a guess that is too low, but not one that is too high.
+    return max(1, line_count(room, (((texts.head, False, False),), 8 * 1.12)))
+
+
+def _number_too_wide(number: str, size: LabelSize) -> bool:
+    whole = _mm(glyphs.width_em(number, bold=True), size.number_pt)
+    under_code = max(width for width, _ in _words_mm(((number, False, False),), 8.0))
+    return whole > 0.55 * size.inner_mm or bool(size.code_mm and under_code > size.code_column_mm)
+
+
+def _words_mm(text: Runs, points: float) -> list[tuple[float, float]]:
+    """Width of each part that cannot be broken, without and with the space after it."""
+    scale = points * _POINT_MM
+    return [(bare * scale, spaced * scale) for bare, spaced in _words_em(text)]
+
+
+@lru_cache(maxsize=256)  # one label is measured in several sizes, one after the other
+def _words_em(text: Runs) -> tuple[tuple[float, float], ...]:
+    made: list[tuple[float, float]] = []
+    width = 0.0
+    for words, italic, whole in text:
+        for part in [words] if whole else _OPPORTUNITY.findall(words):
+            bare = part.rstrip()
+            width += glyphs.width_em(bare, italic=italic)
+            if bare != part or (not whole and bare[-1:] in _BREAK_AFTER):
+                made.append((width, width + glyphs.width_em(part[len(bare) :])))
+                width = 0.0
+    return (*made, (width, width)) if width else tuple(made)
+
+
+def _height(lines: int, points: float, leading_em: float) -> float:
+    return _mm(lines * _CAPITAL_EM + max(0, lines - 1) * leading_em, points)
+
+
+def _mm(ems: float, points: float) -> float:
+    return ems * points * _POINT_MM
