@@ -14,7 +14,7 @@ from ledger.people.models import Role
 @at_least(Role.KEEPER)
 @require_http_methods(["GET", "HEAD", "POST"])
 def club(request: HttpRequest) -> HttpResponse:
-    form = ClubForm(request.POST or None, instance=the_club())
+    form = ClubForm(request.POST if request.method == "POST" else None, instance=the_club())
     if request.method == "POST" and form.is_valid():
         form.save()
         messages.success(request, "The club's settings are kept. Labels and flags follow them from now on.")

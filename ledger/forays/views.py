@@ -35,7 +35,7 @@ def foray(request: HttpRequest, foray_id: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def new_foray(request: HttpRequest) -> HttpResponse:
     start = Foray(leader=request.user, held_on=timezone.localdate())
-    form = ForayForm(request.POST or None, instance=start)
+    form = ForayForm(request.POST if request.method == "POST" else None, instance=start)
     if request.method == "POST" and form.is_valid():
         one = form.save()
         messages.success(request, f"{one.name} is in the ledger. Members can choose it when they log a find.")
@@ -49,7 +49,7 @@ def change_foray(request: HttpRequest, foray_id: int) -> HttpResponse:
     one = get_object_or_404(Foray, pk=foray_id)
     if not _may_change(request, one):
         raise PermissionDenied
-    form = ForayForm(request.POST or None, instance=one)
+    form = ForayForm(request.POST if request.method == "POST" else None, instance=one)
     if request.method == "POST" and form.is_valid():
         form.save()
         messages.success(request, f"{one.name} is changed.")

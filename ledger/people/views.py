@@ -41,7 +41,7 @@ def join(request: HttpRequest, token: str) -> HttpResponse:
     """The page an invitation opens: who are you, and a password."""
     try:
         invitation = actions.open_invitation(token, timezone.now())
-        form = JoinForm(request.POST or None)
+        form = JoinForm(request.POST if request.method == "POST" else None)
         if request.method == "POST" and form.is_valid():
             member = actions.join(token, now=timezone.now(), **form.cleaned_data)
             login(request, member, backend="django.contrib.auth.backends.ModelBackend")
@@ -63,7 +63,7 @@ def _first(member: Member) -> str:
 @require_http_methods(["GET", "HEAD", "POST"])
 def me(request: HttpRequest) -> HttpResponse:
     """One's own page: name on labels, code, role."""
-    form = OwnPageForm(request.POST or None, instance=request.user)
+    form = OwnPageForm(request.POST if request.method == "POST" else None, instance=request.user)
     if request.method == "POST" and form.is_valid():
         form.save()
         messages.success(request, "Your name is changed. Labels printed before keep the old one.")
@@ -74,7 +74,7 @@ def me(request: HttpRequest) -> HttpResponse:
 @sensitive_post_parameters()
 @require_http_methods(["GET", "HEAD", "POST"])
 def change_password(request: HttpRequest) -> HttpResponse:
-    form = PasswordChangeForm(request.user, request.POST or None)
+    form = PasswordChangeForm(request.user, request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         form.save()
         update_session_auth_hash(request, form.user)
@@ -88,7 +88,7 @@ def change_password(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def people(request: HttpRequest) -> HttpResponse:
     """Everybody of the club, open invitations, and a form for a new one, whose link is shown once."""
-    form = InviteForm(request.POST or None)
+    form = InviteForm(request.POST if request.method == "POST" else None)
     link = None
     if request.method == "POST" and form.is_valid():
         _, token = actions.invite(now=timezone.now(), made_by=request.user, **form.cleaned_data)
@@ -176,7 +176,7 @@ def new_password(request: HttpRequest, member_id: int, token: str) -> HttpRespon
     member = Member.objects.filter(pk=member_id, is_active=True).first()
     if member is None or not default_token_generator.check_token(member, token):
         return render(request, "people/no_new_password.html", status=410)
-    form = SetPasswordForm(member, request.POST or None)
+    form = SetPasswordForm(member, request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         form.save()
         messages.success(request, "Your new password is kept. Sign in with it.")

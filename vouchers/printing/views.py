@@ -21,7 +21,10 @@ from vouchers.register.models import Voucher
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def labels(request: HttpRequest) -> HttpResponse:
-    form = PrintForm(request.POST or None, known=list(Voucher.objects.values_list("pk", flat=True)))
+    form = PrintForm(
+        request.POST if request.method == "POST" else None,
+        known=list(Voucher.objects.values_list("pk", flat=True)),
+    )
     printed = None
     if request.method == "POST" and form.is_valid():
         chosen = queries.for_labels(form.cleaned_data["vouchers"])

@@ -16,7 +16,9 @@ def test_people_write_it_in_several_ways(text: str) -> None:
     assert parse_accession_number(text) == AccessionNumber("TFG", 2026, 118)
 
 
-@pytest.mark.parametrize("text", ["", "TFG", "2026-0118", "TFG 26-118", "TFG 2026-0", "TFG 2026-0118-2", "T 2026-1"])
+@pytest.mark.parametrize(
+    "text", ["", "TFG", "2026-0118", "TFG 26-118", "TFG 2026-0", "TFG 2026-0118-2", "T 2026-1"]
+)
 def test_what_is_no_number_is_refused_with_the_shape_of_one(text: str) -> None:
     with pytest.raises(AccessionNumberError, match="TFG 2026-0118"):
         parse_accession_number(text)

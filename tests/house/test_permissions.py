@@ -1,0 +1,233 @@
+"""Every address with every role, as one table.
+
+Rows: URL name, method, what each answers. A new address without a row fails the first test.
+Columns: nobody (signed out), stranger (a member whose find it is not), collector (whose find it is),
+leader, curator, keeper. 302 for nobody means: to the sign-in page.
+"""
+
+import uuid
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import pytest
+from django.contrib.auth.tokens import default_token_generator
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from ledger.club.models import Club
+from ledger.people import actions as people_actions
+from ledger.people.models import Member, Role
+from ledger.taxa.actions import mark_changed
+from tests.factories import (
+    DocumentedRangeFactory,
+    FindFactory,
+    FlagFactory,
+    ForayFactory,
+    MemberFactory,
+    QuestionFactory,
+    make_photo,
+    name_find,
+)
+from vouchers.register.actions import accession
+
+COLUMNS = ("nobody", "stranger", "collector", "leader", "curator", "keeper")
+ALL = (200,) * 6
+MEMBERS = (302, 200, 200, 200, 200, 200)
+LEADERS = (302, 403, 403, 200, 200, 200)
+CURATORS = (302, 403, 403, 403, 200, 200)
+KEEPERS = (302, 403, 403, 403, 403, 200)
+
+GET: dict[str, tuple[int, ...]] = {
+    "front": ALL,
+    "sign-in": (200, 302, 302, 302, 302, 302),
+    "invitation-needed": ALL,
+    "join": ALL,
+    "new-password": ALL,
+    "me": MEMBERS,
+    "change-password": MEMBERS,
+    "people": KEEPERS,
+    "club": KEEPERS,
+    "forays": MEMBERS,
+    "new-foray": LEADERS,
+    "foray": MEMBERS,
+    "change-foray": (302, 403, 403, 200, 200, 200),
+    "taxa": MEMBERS,
+    "taxon": MEMBERS,
+    "finds": MEMBERS,
+    "log-find": MEMBERS,
+    "match-name": MEMBERS,
+    "read-place": MEMBERS,
+    "photo-file": MEMBERS,
+    "find-page": MEMBERS,
+    "find-json": MEMBERS,
+    "amend-find": (302, 403, 200, 403, 200, 200),
+    "bench": CURATORS,
+    "bench-find": CURATORS,
+    "vouchers": CURATORS,
+    "labels": LEADERS,
+}
+# What an empty or harmless POST answers. 405 where only GET is served; 422 and 409 are refusals with a sentence.
+POST: dict[str, tuple[int, ...]] = {
+    "sign-out": (302,) * 6,
+    "check-find": MEMBERS,
+    "photo-add": (302,) + (422,) * 5,
+    "photo-view": (302, 404, 404, 404, 404, 404),
+    "photo-remove": (302, 404, 404, 404, 404, 404),
+    "answer-question": (302, 403, 422, 403, 422, 422),
+    "end-invitation": KEEPERS[:5] + (302,),
+    "change-role": KEEPERS[:5] + (302,),
+    "end-membership": KEEPERS[:5] + (302,),
+    "renew-membership": KEEPERS[:5] + (302,),
+    "new-password-link": KEEPERS,
+    "enter-range": CURATORS[:4] + (422, 422),
+    "end-range": CURATORS[:4] + (302, 302),
+    "mark-sensitive": CURATORS[:4] + (302, 302),
+    "settle": CURATORS[:4] + (422, 422),
+    "send-back": CURATORS[:4] + (422, 422),
+    "redetermine": CURATORS[:4] + (422, 422),
+    "accession": CURATORS[:4] + (302, 302),
+}
+# The forms: what an empty POST answers. Kept apart from GET, since one address answers both.
+EMPTY_POST: dict[str, tuple[int, ...]] = {
+    "people": KEEPERS,
+    "club": KEEPERS,
+    "new-foray": LEADERS,
+    "labels": (302, 403, 403, 422, 422, 422),
+}
+
+
+def _named(patterns: list[Any]) -> Iterator[URLPattern]:
+    for pattern in patterns:
+        if isinstance(pattern, URLResolver):
+            yield from _named(pattern.url_patterns)
+        else:
+            yield pattern
+
+
+NAMES = sorted(pattern.name or "?" for pattern in _named(get_resolver().url_patterns))
+
+
+@pytest.fixture
+def scene(
+    collector: Member, stranger: Member, leader: Member, curator: Member, keeper: Member
+) -> dict[str, Any]:
+    """One of everything an address can name. The find is the collector's; the foray is the leader's."""
+    Club.objects.create(name="Hollin Fungus Group", accession_prefix="HFG")
+    mark_changed()
+    foray = ForayFactory(leader=leader)
+    find = FindFactory(finder=collector, foray=foray, status="held", worst_flag=2, open_flags=1)
+    row = DocumentedRangeFactory(entered_by=curator)
+    name_find(find, row.taxon)
+    FlagFactory(find=find)
+    question = QuestionFactory(find=find, asked_by=curator)
+    now = datetime.now(UTC)
+    invitation, token = people_actions.invite(role=Role.MEMBER, now=now)
+    member = MemberFactory()
+    accession(FindFactory(finder=collector).pk, by=curator, now=now - timedelta(days=1))
+    return {
+        "people": {
+            "stranger": stranger, "collector": collector, "leader": leader, "curator": curator, "keeper": keeper,
+        },
+        "arguments": {
+            "join": {"token": token},
+            "new-password": {"member_id": member.pk, "token": default_token_generator.make_token(member)},
+            "foray_id": foray.pk,
+            "find_id": find.pk,
+            "slug": row.taxon.slug,
+            "range_id": row.pk,
+            "invitation_id": invitation.pk,
+            "member_id": member.pk,
+            "photo_id": make_photo(find=find, by=collector).pk,
+            "size": "thumb",
+        },
+        "posted": {"question": question.pk, "find_id": str(uuid.uuid4()), "version": find.version},
+    }  # fmt: skip
+
+
+def _address(name: str, scene: dict[str, Any]) -> str:
+    pattern = next(pattern for pattern in _named(get_resolver().url_patterns) if pattern.name == name)
+    given = scene["arguments"] | scene["arguments"].get(name, {})
+    return reverse(name, kwargs={key: given[key] for key in pattern.pattern.converters})
+
+
+def _answers(
+    scene: dict[str, Any], browser_of: Callable[[Member], Client], ask: Callable[[Client], Any]
+) -> tuple[int, ...]:
+    browsers = {"nobody": Client()} | {who: browser_of(member) for who, member in scene["people"].items()}
+    answers = []
+    for who in COLUMNS:
+        answer = ask(browsers[who])
+        answers.append(answer.status_code)
+        if answer.streaming:
+            answer.file_to_stream.close()
+    return tuple(answers)
+
+
+def test_every_address_has_a_row() -> None:
+    assert set(NAMES) == GET.keys() | POST.keys()
+    assert len(NAMES) == len(set(NAMES))
+
+
+@pytest.mark.parametrize("name", GET)
+def test_who_may_open_it(name: str, scene: dict[str, Any], browser_of: Callable[[Member], Client]) -> None:
+    address = _address(name, scene)
+    assert _answers(scene, browser_of, lambda browser: browser.get(address)) == GET[name]
+
+
+@pytest.mark.parametrize("name", POST)
+def test_who_may_send_to_it(name: str, scene: dict[str, Any], browser_of: Callable[[Member], Client]) -> None:
+    address = _address(name, scene)
+    assert _answers(scene, browser_of, lambda browser: browser.post(address, scene["posted"])) == POST[name]
+
+
+@pytest.mark.parametrize("name", EMPTY_POST)
+def test_who_may_send_an_empty_form(
+    name: str, scene: dict[str, Any], browser_of: Callable[[Member], Client]
+) -> None:
+    address = _address(name, scene)
+    assert _answers(scene, browser_of, lambda browser: browser.post(address, {})) == EMPTY_POST[name]
+
+
+@pytest.mark.parametrize("name", [name for name in POST if name != "sign-out"])
+def test_what_changes_something_is_never_done_by_a_get(
+    name: str, scene: dict[str, Any], browser_of: Callable[[Member], Client]
+) -> None:
+    keeper = browser_of(scene["people"]["keeper"])
+    assert keeper.get(_address(name, scene)).status_code == 405
+
+
+def test_a_post_without_the_form_s_token_is_refused(collector: Member) -> None:
+    strict = Client(enforce_csrf_checks=True)
+    strict.force_login(collector, backend="django.contrib.auth.backends.ModelBackend")
+    answer = strict.post(reverse("log-find"), {})
+    assert answer.status_code == 403
+    assert "<h1>" in answer.content.decode()
+
+
+@pytest.mark.parametrize(
+    "name", [name for name in GET if name not in ("match-name", "read-place", "photo-file", "find-json")]
+)
+def test_a_page_has_one_heading_and_the_caution(
+    name: str, scene: dict[str, Any], browser_of: Callable[[Member], Client]
+) -> None:
+    browser = Client() if name == "sign-in" else browser_of(scene["people"]["keeper"])
+    page = browser.get(_address(name, scene)).content.decode()
+    assert page.count("<h1") == 1
+    assert "No guide to eating" in page
+
+
+@pytest.mark.parametrize("name", ["front", "sign-in", "invitation-needed"])
+def test_what_is_public_shows_nothing_of_the_club_s_finds(name: str, scene: dict[str, Any]) -> None:
+    page = Client().get(_address(name, scene)).content.decode()
+    assert "Trametes" not in page
+    assert "Hollin Wood" not in page
+
+
+def test_pages_carry_a_content_security_policy_without_inline_script(
+    collector: Member, nobody: Client
+) -> None:
+    policy = nobody.get("/").headers["Content-Security-Policy"]
+    assert "unsafe-inline" not in policy
+    assert "default-src 'none'" in policy
+    assert "script-src 'self'" in policy
