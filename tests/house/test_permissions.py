@@ -159,8 +159,8 @@ def _answers(
     for who in COLUMNS:
         answer = ask(browsers[who])
         answers.append(answer.status_code)
-        if answer.streaming:
-            answer.file_to_stream.close()
+        for close in answer._resource_closers:  # a photo's file; answer.close() would end the test's connection too
+            close()
     return tuple(answers)
 
 
