@@ -38,7 +38,13 @@ class NewName:
 
 @transaction.atomic
 def settle(
-    find_id: UUID, *, version: int, reason: str, by: Member, now: datetime, flag_ids: Collection[int] | None = None
+    find_id: UUID,
+    *,
+    version: int,
+    reason: str,
+    by: Member,
+    now: datetime,
+    flag_ids: Collection[int] | None = None,
 ) -> Find:
     """Decide on the open flags named, or on all. With none left open the find is settled.
 
@@ -100,8 +106,12 @@ def redetermine(find_id: UUID, *, version: int, name: NewName, by: Member, now: 
     )
     find.current_determination = made
     if find.status == Status.SETTLED:
-        find.status = Status.LOGGED  # the new name has not been decided on; recheck() holds it where flags ask
-    record_change(find, field="name", old=before.name_typed if before else "", new=made.name_typed, by=by, now=now)
+        find.status = (
+            Status.LOGGED
+        )  # the new name has not been decided on; recheck() holds it where flags ask
+    record_change(
+        find, field="name", old=before.name_typed if before else "", new=made.name_typed, by=by, now=now
+    )
     _close(find, now)
     recheck(find, now=now)
     return made

@@ -1,0 +1,192 @@
+"""What the curator types: a reason, a question, a name. Each form carries the version of the find that was seen."""
+
+from datetime import date
+from typing import Any
+
+from django import forms
+from django.http import QueryDict
+
+from ledger.bench.actions import NewName
+from ledger.finds import naming
+from ledger.finds.forms import BASES
+from ledger.taxa.models import Taxon
+
+QUALIFIERS = (("", "none"), ("cf.", "cf."), ("aff.", "aff."), ("group", "group"))
+
+
+class BenchForm(forms.Form):
+    """A form of the bench. `trouble` is why it was not carried out, as one sentence beside the fields' own."""
+
+    prefix_id = ""
+
+    version = forms.IntegerField(
+        widget=forms.HiddenInput,
+        error_messages={
+            "required": "The form did not say which state of the find you saw. Nothing was written; look and decide again.",
+            "invalid": "The form did not say which state of the find you saw. Nothing was written; look and decide again.",
+        },
+    )
+    seen_at = forms.DateTimeField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, data: QueryDict | None = None, **kwargs: Any) -> None:
+        super().__init__(data, label_suffix="", auto_id=f"{self.prefix_id}-%s", **kwargs)
+        self.trouble = ""
+        for name in self.errors if self.is_bound else ():
+            if name in self.fields:
+                field = self.fields[name]
+                field.widget.attrs["aria-invalid"] = "true"
+
+    @property
+    def is_refused(self) -> bool:
+        return bool(self.trouble or (self.is_bound and self.errors))
+
+
+class SettleForm(BenchForm):
+    prefix_id = "settle"
+    reason = forms.CharField(
+        label="Why",
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        error_messages={
+            "required": (
+                "No reason was given. Nothing was settled; say in a few words why, so that it holds up in ten years."
+            )
+        },
+    )
+    flags = forms.TypedMultipleChoiceField(required=False, coerce=int)
+
+    def __init__(self, data: QueryDict | None = None, **kwargs: Any) -> None:
+        super().__init__(data, **kwargs)
+        # Only ids are asked for here; which of them are this find's open flags is for the action to say.
+        sent = data.getlist("flags") if data is not None else []
+        self.fields["flags"].choices = [(one, one) for one in sent if one.isdecimal()]  # type: ignore[attr-defined]
+
+
+class SendBackForm(BenchForm):
+    prefix_id = "send-back"
+    question = forms.CharField(
+        label="Question to the finder",
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        error_messages={
+            "required": "No question was typed. Nothing was sent; write what the finder should look at."
+        },
+    )
+
+
+class RedetermineForm(BenchForm):
+    """A new name as it is typed. A near name is proposed and never taken by itself; see `named`."""
+
+    prefix_id = "redetermine"
+    name = forms.CharField(
+        label="Name",
+        max_length=190,
+        widget=forms.TextInput(
+            attrs={
+                "list": "known-names",
+                "autocomplete": "off",
+                "autocapitalize": "sentences",
+                "spellcheck": "false",
+            }
+        ),
+        error_messages={
+            "required": "No name was typed. Nothing was written; type a name of any rank, such as Trametes or Polyporales."
+        },
+    )
+    qualifier = forms.ChoiceField(required=False, choices=QUALIFIERS, label="Qualifier")
+    as_typed = forms.BooleanField(required=False, label="Keep the name as I typed it")
+    basis = forms.CharField(
+        required=False,
+        max_length=200,
+        label="On what grounds",
+        widget=forms.TextInput(attrs={"list": "bases", "autocomplete": "off"}),
+    )
+    determiner_name = forms.CharField(
+        required=False,
+        max_length=120,
+        label="Determined by somebody else",
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    determined_on = forms.DateField(
+        label="Determined on",
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        input_formats=["%Y-%m-%d", "%d.%m.%Y", "%d %b %Y", "%d %B %Y"],
+        error_messages={
+            "required": "No date was given. Nothing was written; give the day on which the name was given.",
+            "invalid": "This is not read as a date. It was kept as typed; type year-month-day, such as 2026-10-03.",
+        },
+    )
+    note = forms.CharField(
+        required=False, max_length=4000, label="Note", widget=forms.Textarea(attrs={"rows": 2})
+    )
+
+    def __init__(self, data: QueryDict | None = None, *, today: date, **kwargs: Any) -> None:
+        self.today = today
+        self.named = naming.Named()
+        if data is not None and data.get("take_name"):
+            # One of the proposals was pressed: its name takes the place of what was typed, in sight of the curator.
+            data = data.copy()
+            data["name"] = data["take_name"]
+        super().__init__(data, **kwargs)
+
+    def clean_determined_on(self) -> date:
+        given: date = self.cleaned_data["determined_on"]
+        if given > self.today:
+            raise forms.ValidationError(
+                f"{given:%-d %B %Y} has not come yet. It was kept as typed; give the day on which the name was given."
+            )
+        return given
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or self.cleaned_data
+        typed = " ".join(data.get("name", "").split())
+        if not typed:
+            return data
+        self.named = naming.read(typed)
+        chosen = data.get("qualifier", "")
+        if chosen and self.named.qualifier:
+            if chosen.rstrip(".") not in self.named.qualifier:
+                self.add_error(
+                    "qualifier",
+                    f"The name holds “{self.named.qualifier}” and the qualifier says “{chosen}”. "
+                    "Both were kept as typed; leave one of them.",
+                )
+        elif chosen:
+            typed = with_qualifier(typed, chosen)
+            self.named = naming.read(typed)
+        data["typed"] = typed
+        if self.named.kind == "near" and not data.get("as_typed"):
+            self.add_error(
+                "name",
+                "This is not a known name, but near to one. Nothing was written and what you typed was kept; "
+                "take one of the names below, or tick that it stays as typed.",
+            )
+        return data
+
+    @property
+    def new_name(self) -> NewName:
+        data = self.cleaned_data
+        taxon_id = self.named.taxon_id
+        return NewName(
+            name_typed=data["typed"],
+            taxon=Taxon.objects.get(pk=taxon_id) if taxon_id else None,
+            qualifier=self.named.qualifier,
+            basis=data["basis"].strip(),
+            note=data["note"].strip(),
+            determiner_name=data["determiner_name"].strip(),
+            determined_on=data["determined_on"],
+        )
+
+    @property
+    def bases(self) -> tuple[str, ...]:
+        return BASES
+
+
+def with_qualifier(name: str, qualifier: str) -> str:
+    """The name with its qualifier where it belongs: before the epithet, or after it for a group."""
+    words = name.split()
+    if qualifier == "group":
+        words.insert(min(2, len(words)), qualifier)
+    else:
+        words.insert(1 if len(words) > 1 else 0, qualifier)
+    return " ".join(words)

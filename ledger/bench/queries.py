@@ -1,0 +1,136 @@
+"""What waits for the curator: held finds, the worst first, and finds that are with their finders."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from django.db.models import Min, Prefetch
+
+from ledger.bench.models import Flag, Question
+from ledger.finds import tables
+from ledger.finds.models import Find, Status
+from ledger.record.flags import severity_rank
+from ledger.taxa.queries import vocabulary
+
+# What the side list shows at most; beyond it the list says how many more there are.
+MOST_IN_LIST = 200
+
+
+@dataclass(frozen=True, slots=True)
+class HeldRow:
+    """One held find as a row of the bench. `severity`, `short` and `sentence` are those of its worst open flag."""
+
+    find: Find
+    severity: str
+    short: str
+    sentence: str
+    days: int
+    answered: bool
+
+
+@dataclass(frozen=True, slots=True)
+class WaitingRow:
+    """One find that is with its finder, and the question it waits with."""
+
+    find: Find
+    question: Question
+    days: int
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """The list of held finds with its count; `oldest_days` is None where nothing is held."""
+
+    rows: Sequence[HeldRow]
+    held: int
+    oldest_days: int | None
+
+    @property
+    def more(self) -> int:
+        return self.held - len(self.rows)
+
+
+def bench(now: datetime) -> Bench:
+    """Held finds, the worst first, then the oldest. Four queries, however many are held."""
+    finds = Find.objects.for_bench()
+    shown = finds.prefetch_related(
+        Prefetch("flags", Flag.objects.filter(settled_at__isnull=True, withdrawn_at__isnull=True)),
+        Prefetch("questions", Question.objects.filter(answered_at__isnull=False)),
+    )[:MOST_IN_LIST]
+    rows = [_held_row(find, now) for find in shown]
+    if len(rows) < MOST_IN_LIST:
+        oldest = min((row.find.logged_at for row in rows), default=None)
+        return Bench(rows, len(rows), None if oldest is None else (now - oldest).days)
+    held = Find.objects.filter(status=Status.HELD)
+    oldest = held.aggregate(at=Min("logged_at"))["at"]
+    return Bench(rows, held.count(), (now - oldest).days)
+
+
+def waiting(now: datetime) -> list[WaitingRow]:
+    """Finds sent back and not answered yet, the longest wait first."""
+    finds = (
+        Find.objects.for_list()
+        .filter(status=Status.SENT_BACK)
+        .prefetch_related(
+            Prefetch(
+                "questions", Question.objects.filter(answered_at__isnull=True).order_by("asked_at", "id")
+            )
+        )
+    )
+    rows = []
+    for find in finds:
+        question = next(iter(find.questions.all()), None)
+        if question is not None:
+            rows.append(WaitingRow(find, question, (now - question.asked_at).days))
+    return sorted(rows, key=lambda row: row.question.asked_at)
+
+
+def order_now() -> list[UUID]:
+    """The held finds in the order of the bench."""
+    return list(Find.objects.for_bench().values_list("pk", flat=True))
+
+
+def after(find_id: UUID, order: Sequence[UUID]) -> UUID | None:
+    """The find to open after *find_id* was decided on.
+
+    `order` is the bench as it was before: what followed there and is still held comes next, then the worst of the
+    rest. None: nothing is held any more.
+    """
+    still = order_now()
+    place = order.index(find_id) + 1 if find_id in order else 0
+    held = set(still) - {find_id}
+    following = (one for one in order[place:] if one in held)
+    return next(following, next((one for one in still if one in held), None))
+
+
+def short_sentence(flag: Flag) -> str:
+    """A flag in half a line: what was measured and what is documented, else what the table calls it."""
+    trait = vocabulary().traits.get(flag.subject)
+    measured, documented = flag.numbers.get("measured"), flag.numbers.get("documented")
+    if trait and measured and documented:
+        return f"{trait.label} {measured}; documented {documented}"
+    kind = tables.flag_table().kinds.get(flag.code)
+    label = kind.label if kind else flag.code
+    return f"{label}: {trait.label.lower()}" if trait else label
+
+
+def worst_first(flags: Sequence[Flag]) -> list[Flag]:
+    """Flags in the order of the table: by severity, then as the table lists their kinds."""
+    place = {code: number for number, code in enumerate(tables.flag_table().kinds)}
+    return sorted(
+        flags, key=lambda flag: (-severity_rank(flag.severity), place.get(flag.code, len(place)), flag.pk)
+    )
+
+
+def _held_row(find: Find, now: datetime) -> HeldRow:
+    worst = next(iter(worst_first(find.flags.all())), None)
+    answered = bool(find.questions.all())
+    return HeldRow(
+        find=find,
+        severity=worst.severity if worst else "note",
+        short=short_sentence(worst) if worst else "Answered by its finder",
+        sentence=worst.sentence if worst else "Its finder has answered; nothing else is flagged.",
+        days=(now - find.logged_at).days,
+        answered=answered,
+    )

@@ -1,0 +1,131 @@
+"""The bench on screen: the list, one find, and the three things a curator does with it."""
+
+from collections.abc import Callable
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.html import format_html
+from django.views.decorators.http import require_POST, require_safe
+
+from ledger.access import at_least
+from ledger.bench import actions, queries
+from ledger.bench.forms import BenchForm, RedetermineForm, SendBackForm, SettleForm
+from ledger.bench.pages import BenchFindPage, BenchPage, club_today
+from ledger.finds.models import Find, Status
+from ledger.people.models import Role
+
+
+@at_least(Role.CURATOR)
+@require_safe
+def bench(request: HttpRequest) -> HttpResponse:
+    return render(request, "bench/bench.html", {"page": BenchPage(timezone.now())})
+
+
+@at_least(Role.CURATOR)
+@require_safe
+def bench_find(request: HttpRequest, find_id: UUID) -> HttpResponse:
+    return _shown(request, find_id)
+
+
+@at_least(Role.CURATOR)
+@require_POST
+def settle(request: HttpRequest, find_id: UUID) -> HttpResponse:
+    form = SettleForm(request.POST)
+
+    def act() -> str:
+        actions.settle(
+            find_id,
+            version=form.cleaned_data["version"],
+            reason=form.cleaned_data["reason"],
+            flag_ids=form.cleaned_data["flags"],
+            by=request.user,
+            now=timezone.now(),
+        )
+        return "settled"
+
+    return _carried_out(request, find_id, form, act)
+
+
+@at_least(Role.CURATOR)
+@require_POST
+def send_back(request: HttpRequest, find_id: UUID) -> HttpResponse:
+    form = SendBackForm(request.POST)
+
+    def act() -> str:
+        actions.send_back(
+            find_id,
+            version=form.cleaned_data["version"],
+            question=form.cleaned_data["question"],
+            by=request.user,
+            now=timezone.now(),
+        )
+        return "sent back"
+
+    return _carried_out(request, find_id, form, act)
+
+
+@at_least(Role.CURATOR)
+@require_POST
+def redetermine(request: HttpRequest, find_id: UUID) -> HttpResponse:
+    form = RedetermineForm(request.POST, today=club_today(timezone.now()))
+
+    def act() -> str:
+        made = actions.redetermine(
+            find_id,
+            version=form.cleaned_data["version"],
+            name=form.new_name,
+            by=request.user,
+            now=timezone.now(),
+        )
+        return f"now {made.name_typed}"
+
+    return _carried_out(request, find_id, form, act)
+
+
+def _carried_out(
+    request: HttpRequest, find_id: UUID, form: BenchForm, act: Callable[[], str]
+) -> HttpResponse:
+    """Do it and go to the next held find; refused, show the page again with what was typed and the reason."""
+    get_object_or_404(Find, pk=find_id)
+    if not form.is_valid():
+        return _shown(request, find_id, form, status=422)
+    order = queries.order_now()
+    try:
+        done = act()
+    except actions.FindMovedOn as refusal:
+        form.trouble = str(refusal)
+        return _shown(request, find_id, form, status=409)
+    except actions.BenchRefused as refusal:
+        form.trouble = str(refusal)
+        return _shown(request, find_id, form, status=422)
+    return _onward(request, find_id, order, done)
+
+
+def _onward(request: HttpRequest, find_id: UUID, order: list[UUID], done: str) -> HttpResponse:
+    find = Find.objects.get(pk=find_id)
+    here = reverse("bench-find", args=[find_id])
+    if find.status == Status.HELD:
+        # Not finished: another flag is open, or the new name raised one.
+        flags = "1 flag is" if find.open_flags == 1 else f"{find.open_flags} flags are"
+        messages.warning(request, f"{find} is {done}. {flags} still open, so it stays here.")
+        return redirect(here)
+    messages.success(request, format_html('<a href="{}">{}</a> is {}.', here, find, done))
+    following = queries.after(find_id, order)
+    return redirect("bench-find", following) if following else redirect("bench")
+
+
+def _shown(
+    request: HttpRequest, find_id: UUID, form: BenchForm | None = None, status: int = 200
+) -> HttpResponse:
+    find = get_object_or_404(Find.objects.for_page(), pk=find_id)
+    if form is not None:
+        form.is_valid()
+        # What comes back carries the find as it is shown now: sent again, it is decided with that in sight.
+        form.data = form.data.copy()
+        form.data["version"], form.data["seen_at"] = str(find.version), find.changed_at.isoformat()
+    page = BenchFindPage(find, request.user, timezone.now(), form)
+    return render(request, "bench/find.html", {"page": page, "find": find}, status=status)

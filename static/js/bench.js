@@ -1,0 +1,153 @@
+/*
+ * Keys of the bench. The page works without this file: every key is a link or a <summary> that Tab reaches.
+ *
+ *   j k   next and previous held find (on the list: the row below and above)
+ *   s b r open settle, send back, redetermine
+ *   /     to the list; there the arrow keys go up and down and Enter opens
+ *   Esc   closes what is open
+ *
+ * Single keys can be turned off by the switch under the record (WCAG 2.1.4) and are deaf while something is typed.
+ */
+
+const SWITCH_KEPT_AS = "bench-keys";
+const ACTS = { s: "settle", b: "send-back", r: "redetermine" };
+
+const keys = document.querySelector("[data-keys]");
+const toggle = document.querySelector("#keys-switch");
+const acts = [...document.querySelectorAll("[data-act]")];
+const rows = [...document.querySelectorAll("[data-list] a")];
+
+function kept() {
+  try {
+    return localStorage.getItem(SWITCH_KEPT_AS) !== "off";
+  } catch {
+    return true; // storage is forbidden here: the keys work, and the switch holds for this page
+  }
+}
+
+function keep(on) {
+  try {
+    localStorage.setItem(SWITCH_KEPT_AS, on ? "on" : "off");
+  } catch {
+    // Nothing to do: see kept().
+  }
+}
+
+function showSwitch() {
+  keys.classList.toggle("is-off", !toggle.checked);
+}
+
+if (keys && toggle) {
+  toggle.checked = kept();
+  keys.hidden = false;
+  showSwitch();
+  toggle.addEventListener("change", () => {
+    keep(toggle.checked);
+    showSwitch();
+  });
+}
+
+/* --- the acts --- */
+
+for (const act of acts) {
+  act.addEventListener("toggle", () => {
+    if (!act.open) return;
+    for (const other of acts) if (other !== act) other.open = false;
+    focusFirstField(act);
+  });
+  if (act.open) focusFirstField(act); // it came back refused
+}
+
+function focusFirstField(act) {
+  const wrong = act.querySelector("[aria-invalid='true']");
+  (wrong ?? act.querySelector("textarea, input:not([type='hidden'])"))?.focus();
+}
+
+function closeOpen() {
+  const open = acts.find((act) => act.open);
+  if (!open) return false;
+  open.open = false;
+  open.querySelector("summary").focus();
+  return true;
+}
+
+/* --- how many flags are ticked --- */
+
+const ticks = [...document.querySelectorAll("[data-flag]")];
+const ticked = document.querySelector("[data-ticked]");
+
+function countTicks() {
+  const on = ticks.filter((tick) => tick.checked).length;
+  const all = ticks.length;
+  ticked.textContent =
+    on === 0
+      ? "No flag is ticked."
+      : on === all
+        ? all === 1
+          ? "Settles the flag."
+          : `Settles all ${all} flags.`
+        : `Settles ${on} of ${all} flags; the find stays held.`;
+}
+
+if (ticked) {
+  for (const tick of ticks) tick.addEventListener("change", countTicks);
+  countTicks();
+}
+
+/* --- the list --- */
+
+function toList() {
+  const current = rows.find((row) => row.hasAttribute("aria-current")) ?? rows[0];
+  current?.focus();
+  return Boolean(current);
+}
+
+function step(by) {
+  const here = rows.indexOf(document.activeElement);
+  const next = rows[here < 0 ? (by > 0 ? 0 : rows.length - 1) : here + by];
+  next?.focus();
+  return Boolean(next);
+}
+
+function go(direction) {
+  const link = document.querySelector(`[data-step="${direction}"]`);
+  if (link) link.click();
+  return Boolean(link);
+}
+
+const onFind = acts.length > 0;
+
+// The open row comes into sight inside the list only; scrollIntoView would move the page as well.
+const list = document.querySelector("[data-list]");
+const open = list?.querySelector("[aria-current]");
+if (open && list.scrollHeight > list.clientHeight) {
+  list.scrollTop = open.offsetTop - list.offsetTop - list.clientHeight / 3;
+}
+
+function isTyping(target) {
+  if (!(target instanceof HTMLElement)) return false;
+  if (target.isContentEditable || target.matches("textarea, select")) return true;
+  return target.matches("input") && !target.matches("[type='checkbox'], [type='radio']");
+}
+
+function pressed(event) {
+  if (event.key === "Escape") return closeOpen();
+  if (event.key === "ArrowDown" || event.key === "ArrowUp") {
+    return rows.includes(document.activeElement) && step(event.key === "ArrowDown" ? 1 : -1);
+  }
+  if (!toggle?.checked || isTyping(event.target)) return false;
+  const key = event.key.toLowerCase();
+  if (key === "j") return onFind ? go("next") : step(1);
+  if (key === "k") return onFind ? go("previous") : step(-1);
+  if (key === "/") return toList();
+  const act = acts.find((one) => one.dataset.act === ACTS[key]);
+  if (!act) return false;
+  if (act.open) focusFirstField(act);
+  act.open = true;
+  return true;
+}
+
+document.addEventListener("keydown", (event) => {
+  if (event.ctrlKey || event.metaKey || event.altKey || event.isComposing) return;
+  if (pressed(event)) event.preventDefault();
+});
