@@ -1,6 +1,6 @@
 """What every test may ask for: the named people, browsers signed in as them, and the reference."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -8,6 +8,9 @@ import pytest
 from django.test import Client
 
 from ledger.people.models import Member
+from ledger.taxa import queries
+from ledger.taxa.models import ReferenceStamp, Taxon
+from ledger.traits.reference import Reference
 from tests.people import make_person
 
 
@@ -16,6 +19,29 @@ def _media(settings: Any, tmp_path: Path) -> None:
     """Photos of a test lie in its own folder."""
     settings.MEDIA_ROOT = tmp_path / "photos"
     settings.VAR = tmp_path
+
+
+@pytest.fixture(scope="session")
+def whole_reference() -> Reference:
+    """The reference of fixtures/, compiled once for all tests, without a database."""
+    return queries.reference_of_files()
+
+
+@pytest.fixture
+def reference(db: None, whole_reference: Reference) -> Iterator[Reference]:
+    """The whole reference as the ledger sees it, at the price of two inserts.
+
+    Taxa are rows, as determinations point at them; ranges and sources are not: the compiled reference is put where
+    `current_reference()` keeps it. A test of the rows themselves runs `load_reference`.
+    """
+    Taxon.objects.bulk_create(
+        Taxon(name=name, slug=name.lower().replace(" ", "-"), authority=known.authority)
+        for name, known in whole_reference.taxa.items()
+    )
+    stamp = ReferenceStamp.objects.create(digest=whole_reference.digest)
+    queries._compiled[stamp.mark] = whole_reference
+    yield whole_reference
+    queries._compiled.pop(stamp.mark, None)
 
 
 @pytest.fixture

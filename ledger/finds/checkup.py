@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ledger.traits.check import check_specimen
+from ledger.traits.outcome import trait_calibration
 from ledger.traits.readings import Reading, Specimen, estimate
 from ledger.traits.reference import Reference
 from ledger.traits.results import Candidate, CheckResult, NextLook, TraitOutcome
@@ -31,6 +32,7 @@ class TraitLine:
     strip: Strip | None
     documented: str
     sources: tuple[str, ...]
+    decisive: bool
 
     @property
     def mark(self) -> str:
@@ -88,6 +90,7 @@ def check_up(reference: Reference, specimen: Specimen) -> Checkup:
             else None,
             documented=_documented(trait, rows),
             sources=tuple(dict.fromkeys(row.source_id for row in rows)),
+            decisive=trait_calibration(reference, code).decisive,
         )
     entry = reference.taxa.get(result.taxon or "")
     looked = result.next_look[0] if result.next_look else None

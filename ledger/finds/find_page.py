@@ -100,6 +100,15 @@ class FindPage:
         return [shown for shown in self.flags if shown.flag.is_open]
 
     @property
+    def weighty_flags(self) -> list[ShownFlag]:
+        """Open doubts and stops: what holds the find."""
+        return [shown for shown in self.open_flags if shown.flag.severity != "note"]
+
+    @property
+    def noted_flags(self) -> list[ShownFlag]:
+        return [shown for shown in self.open_flags if shown.flag.severity == "note"]
+
+    @property
     def settled_flags(self) -> list[ShownFlag]:
         return [shown for shown in self.flags if not shown.flag.is_open]
 

@@ -20,11 +20,10 @@ from ledger.finds.forms import BASES, FindForm, initial_of
 from ledger.finds.forms_readings import ReadingsForm, TraitRow
 from ledger.finds.history import as_text
 from ledger.finds.models import Find, Photo
+from ledger.finds.place_words import place_words
 from ledger.forays.models import Foray
 from ledger.people.models import Member
 from ledger.photos.errors import PhotoRefused
-from ledger.places.position import Position
-from ledger.places.text import dms_text, with_datum_and_error
 from ledger.taxa.queries import current_reference, vocabulary
 from ledger.traits.readings import AGES, SPECIMEN_STATES, Specimen
 
@@ -228,7 +227,7 @@ class LogPage:
             "photos": self.photos,
             "states_of_specimen": SPECIMEN_STATES,
             "ages_of_specimen": AGES,
-            **_place_words(self.form.place),
+            **place_words(self.form.place),
             "shots": SHOTS,
             "views": photo_actions.VIEWS,
             "decay_scales": tables.decay_scales().values(),
@@ -241,11 +240,6 @@ class LogPage:
 
 
 _LABELS = {"name_typed": "Name", "serial": "Collecting number", "decay": "Decay class", "find_id": "The form"}
-
-
-def _place_words(place: Position | None) -> dict[str, str]:
-    """How a typed place was understood, in two ways of writing it."""
-    return {"decimal": with_datum_and_error(place), "dms": dms_text(place)} if place else {}
 
 
 def _what(field: str) -> str:

@@ -13,9 +13,9 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from ledger.finds import access, actions, naming
 from ledger.finds.log_page import LogPage
 from ledger.finds.models import Find, Status
+from ledger.finds.place_words import place_words
 from ledger.places.errors import PlaceError
 from ledger.places.parse import parse_position
-from ledger.places.text import dms_text, with_datum_and_error
 
 
 @never_cache
@@ -84,8 +84,7 @@ def read_place(request: HttpRequest) -> HttpResponse:
     except PlaceError as problem:
         context["problem"] = problem
     else:
-        if place is not None:
-            context |= {"place": place, "decimal": with_datum_and_error(place), "dms": dms_text(place)}
+        context |= place_words(place)
     return render(request, "finds/_place_note.html", context)
 
 
