@@ -1,0 +1,78 @@
+"""What is planned for one find of the demo: what is typed, what is photographed, and what the curators will do."""
+
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from ledger.demo.drawing import CapSpec, Shot, UndersideSpec, WoodSpec
+from ledger.demo.scene import Kind, Outing, Person, Wood
+from ledger.finds.entries import ReadingEntry
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedPhoto:
+    """One photograph: the view, what is to be drawn, its seed, and what the camera writes into it."""
+
+    view: str
+    spec: CapSpec | UndersideSpec | WoodSpec
+    seed: int
+    shot: Shot
+
+
+@dataclass(frozen=True, slots=True)
+class Rename:
+    """A redetermination by a curator."""
+
+    typed: str
+    basis: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """A question with which the find goes back; `answer` None: it still waits for one."""
+
+    text: str
+    answer: str | None
+    days: int = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Fate:
+    """What the curators do with the find, on the first bench evening after `rest_days`."""
+
+    rest_days: int = 0
+    ask: Ask | None = None
+    rename: Rename | None = None
+    settle: str = ""
+    voucher: bool = False
+    held: bool = False
+    """One of those that are left held on purpose, so that each kind of flag can be seen."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedFind:
+    """One find. `taxon` is what it is, `name` what its finder typed; `later` are readings added days afterwards."""
+
+    id: uuid.UUID
+    kind: Kind
+    wood: Wood
+    finder: Person
+    logged_at: datetime
+    record: Mapping[str, Any]
+    readings: Mapping[str, ReadingEntry]
+    name: str
+    photos: tuple[PlannedPhoto, ...]
+    basis: str = "by eye"
+    outing: Outing | None = None
+    later: Mapping[str, ReadingEntry] = field(default_factory=dict)
+    later_days: int = 2
+    serial_back: int | None = None
+    """For a number from a paper slip: how far from the next number it is; 0 is the next, -3 one used before."""
+    fate: Fate = field(default_factory=Fate)
+
+    @property
+    def taxon(self) -> str:
+        return self.kind.taxon
