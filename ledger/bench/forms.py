@@ -9,7 +9,6 @@ from django.http import QueryDict
 from ledger.bench.actions import NewName
 from ledger.finds import naming
 from ledger.finds.forms import BASES
-from ledger.taxa.models import Taxon
 
 QUALIFIERS = (("", "none"), ("cf.", "cf."), ("aff.", "aff."), ("group", "group"))
 
@@ -18,6 +17,7 @@ class BenchForm(forms.Form):
     """A form of the bench. `trouble` is why it was not carried out, as one sentence beside the fields' own."""
 
     prefix_id = ""
+    use_required_attribute = False  # the house's own sentence says more than the browser's
 
     version = forms.IntegerField(
         widget=forms.HiddenInput,
@@ -31,10 +31,12 @@ class BenchForm(forms.Form):
     def __init__(self, data: QueryDict | None = None, **kwargs: Any) -> None:
         super().__init__(data, label_suffix="", auto_id=f"{self.prefix_id}-%s", **kwargs)
         self.trouble = ""
+
+    def full_clean(self) -> None:
+        super().full_clean()
         for name in self.errors if self.is_bound else ():
             if name in self.fields:
-                field = self.fields[name]
-                field.widget.attrs["aria-invalid"] = "true"
+                self.fields[name].widget.attrs["aria-invalid"] = "true"
 
     @property
     def is_refused(self) -> bool:
@@ -154,7 +156,7 @@ class RedetermineForm(BenchForm):
         elif chosen:
             typed = with_qualifier(typed, chosen)
             self.named = naming.read(typed)
-        data["typed"] = typed
+        data["typed"] = typed if self.named.kind else ""  # "unnamed", in so many words
         if self.named.kind == "near" and not data.get("as_typed"):
             self.add_error(
                 "name",
@@ -166,10 +168,9 @@ class RedetermineForm(BenchForm):
     @property
     def new_name(self) -> NewName:
         data = self.cleaned_data
-        taxon_id = self.named.taxon_id
         return NewName(
             name_typed=data["typed"],
-            taxon=Taxon.objects.get(pk=taxon_id) if taxon_id else None,
+            taxon=self.named.row,
             qualifier=self.named.qualifier,
             basis=data["basis"].strip(),
             note=data["note"].strip(),

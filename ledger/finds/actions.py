@@ -5,8 +5,7 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
-from django.db import transaction
-from django.db.models import F
+from django.db import IntegrityError, connection, transaction
 from django.utils import timezone
 
 from ledger.bench.models import Determination, Flag, Question
@@ -17,7 +16,6 @@ from ledger.finds.history import as_text, record_change, record_changes
 from ledger.finds.models import Change, Find, Photo, Reading, Status
 from ledger.people.models import Member
 from ledger.record.flags import fingerprint, severity_rank
-from ledger.taxa.models import Taxon
 
 # A find is held from this severity on: doubt. A note stands in the margin and holds nothing.
 HOLDS_FROM = severity_rank("doubt")
@@ -39,7 +37,6 @@ class FindChanged(Exception):
         self.changes = changes
 
 
-@transaction.atomic
 def log_find(
     entry: FindEntry,
     *,
@@ -53,15 +50,24 @@ def log_find(
     `find_id` is the UUID the form or phone carried: sent twice (a double tap, a lost answer), the find is written
     once and the stored one comes back. Photos that wait under that UUID become the find's.
     """
-    now, finder, find_id = now or timezone.now(), finder or by, find_id or uuid.uuid4()
-    stored = Find.objects.filter(pk=find_id).select_related("finder").first()
-    if stored is not None:
-        if by.pk not in (stored.logged_by_id, stored.finder_id):
-            raise FindRefused(
-                "A find with this identity is in the ledger already, logged by somebody else. Nothing was stored. "
-                "Open a new form and type it again."
-            )
-        return stored
+    find_id = find_id or uuid.uuid4()
+    try:
+        return _write(entry, find_id, by, finder or by, now or timezone.now())
+    except IntegrityError:
+        # Asked for only now: the common case pays no query for the rare one.
+        stored = Find.objects.filter(pk=find_id).first()
+        if stored is None:
+            raise
+    if by.pk not in (stored.logged_by_id, stored.finder_id):
+        raise FindRefused(
+            "A find with this identity is in the ledger already, logged by somebody else. Nothing was stored. "
+            "Open a new form and type it again."
+        )
+    return stored
+
+
+@transaction.atomic
+def _write(entry: FindEntry, find_id: uuid.UUID, by: Member, finder: Member, now: datetime) -> Find:
     club = the_club()
     find = Find(
         id=find_id,
@@ -73,11 +79,9 @@ def log_find(
         changed_at=now,
         **{"country": club.country, "region": club.region, **entry.record},
     )
-    taxon = Taxon.objects.filter(pk=entry.name.taxon_id).first() if entry.name.taxon_id else None
     photos = photo_actions.claimed(find, by, entry.photo_views)
     readings = [_row(find, made, by, now) for made in entry.readings]
-    determination = _determination(find, entry.name, by, now)
-    raised = assess.flags_of(find, readings, photos, taxon, club=club, now=now)
+    raised = assess.flags_of(find, readings, photos, entry.name.taxon, club=club, now=now)
     _stand(find, [severity_rank(flag.severity) for flag in raised], raised=True)
 
     find.save(force_insert=True)
@@ -85,6 +89,7 @@ def log_find(
     Reading.objects.bulk_create(readings)
     Flag.objects.bulk_create([_flag_row(find, flag, now) for flag in raised])
     record_change(find, field="logged", old=None, new=find.collecting_number, by=by, now=now)
+    determination = _determination(find, entry.name, by, now)
     if determination:
         determination.save(force_insert=True)
         find.current_determination = determination
@@ -212,12 +217,18 @@ def _serial_for(finder: Member, typed: int | None) -> int:
 
     The update locks the member's row, so two finds sent at once never get one number.
     """
-    mine = Member.objects.filter(pk=finder.pk)
-    if typed is None:
-        mine.update(next_serial=F("next_serial") + 1)
-        return int(mine.values_list("next_serial", flat=True).get()) - 1
-    mine.filter(next_serial__lte=typed).update(next_serial=typed + 1)
-    return typed
+    if typed is not None:
+        Member.objects.filter(pk=finder.pk, next_serial__lte=typed).update(next_serial=typed + 1)
+        return typed
+    with connection.cursor() as cursor:
+        # Django's update() returns no value, and a read after it would be one statement more for every find.
+        cursor.execute(
+            f"UPDATE {Member._meta.db_table} SET next_serial = next_serial + 1 WHERE id = %s"
+            " RETURNING next_serial - 1",
+            [finder.pk],
+        )
+        (serial,) = cursor.fetchone()
+    return int(serial)
 
 
 def _row(find: Find, made: ReadingEntry, by: Member, now: datetime) -> Reading:
@@ -246,7 +257,7 @@ def _determination(find: Find, name: NameGiven, by: Member, now: datetime) -> De
     return Determination(
         find=find,
         name_typed=name.typed,
-        taxon_id=name.taxon_id,
+        taxon=name.taxon,
         qualifier=name.qualifier,
         determiner=by,
         determiner_name=name.determiner_name,
@@ -322,7 +333,7 @@ def _amended_name(find: Find, name: NameGiven, by: Member, now: datetime) -> dic
     """A changed name is another determination; the earlier one stays as it was given."""
     before = find.current_determination
     old = before.name_typed if before else ""
-    if name.typed == old and (before is None or before.taxon_id == name.taxon_id):
+    if name.typed == old and (before is None or before.taxon_id == (name.taxon.pk if name.taxon else None)):
         return {}
     made = _determination(find, name, by, now) or Determination(
         find=find, determiner=by, determined_on=timezone.localdate(now), made_at=now

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
+from ledger.taxa.models import Taxon
 from ledger.traits.units import number_text, with_unit
 
 # The fields of a find that a person fills in, and what each is called on screens and in the history.
@@ -104,10 +105,10 @@ def reading_text(reading: Any) -> str:
 
 @dataclass(frozen=True, slots=True)
 class NameGiven:
-    """A name as it was given; empty `typed` means unnamed. `taxon_id` is the known taxon it was matched to."""
+    """A name as it was given; empty `typed` means unnamed. `taxon` is the known taxon it was matched to."""
 
     typed: str = ""
-    taxon_id: int | None = None
+    taxon: Taxon | None = None
     qualifier: str = ""
     determiner_name: str = ""
     determined_on: date | None = None

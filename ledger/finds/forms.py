@@ -149,7 +149,7 @@ class FindForm(forms.Form):
         data = self.cleaned_data
         return NameGiven(
             typed=data["name_typed"],
-            taxon_id=self.named.taxon_id,
+            taxon=self.named.row,
             qualifier=self.named.qualifier,
             determiner_name=data["determiner_name"],
             determined_on=data["found_on"],

@@ -30,11 +30,9 @@ class Named:
     note: str = ""
 
     @property
-    def taxon_id(self) -> int | None:
-        """The row of the known taxon; one query."""
-        if self.taxon is None:
-            return None
-        return Taxon.objects.filter(name=self.taxon).values_list("pk", flat=True).first()
+    def row(self) -> Taxon | None:
+        """The known taxon as it stands in the database; one query."""
+        return Taxon.objects.filter(name=self.taxon).first() if self.taxon else None
 
 
 def read(typed: str) -> Named:

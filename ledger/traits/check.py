@@ -43,8 +43,11 @@ __all__ = [
 ]
 
 
-def check_specimen(reference: Reference, specimen: Specimen) -> CheckResult:
-    """Check one specimen. SpecimenError if a reading cannot be one of its trait; an unknown taxon is no error."""
+def check_specimen(reference: Reference, specimen: Specimen, *, look_ahead: bool = True) -> CheckResult:
+    """Check one specimen. SpecimenError if a reading cannot be one of its trait; an unknown taxon is no error.
+
+    Without `look_ahead` the next look is left out: saving a find asks only for what raises flags.
+    """
     seen = see(reference, specimen)
     unmet = {
         code: need
@@ -55,7 +58,7 @@ def check_specimen(reference: Reference, specimen: Specimen) -> CheckResult:
     columns = [column(reference, usable[code]) for code in reference.vocabulary.traits if code in usable]
     weights = weigh(reference, [(col.seen, specimen.readings[col.seen.trait.code]) for col in columns])
     tallies, ranked = rank(reference, columns, weights, frozenset(unmet))
-    looks = next_looks(reference, ranked, seen, specimen.state, specimen.age)
+    looks = next_looks(reference, ranked, seen, specimen.state, specimen.age) if look_ahead else ()
     taxon = specimen.taxon
     if taxon is None:
         return CheckResult(None, None, (), ranked, looks, specimen.id)

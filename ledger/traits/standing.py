@@ -11,6 +11,10 @@ from ledger.traits.reference import Reference
 from ledger.traits.vocabulary import Trait
 
 
+# Tables of shared outcomes that are kept, some 100 short words each; beyond that they are made anew.
+_MOST_SHARED = 2000
+
+
 @dataclass(slots=True)
 class Tally:
     """What the readings say of one taxon: traits that speak against it, rule it out, or were judged and agree."""
@@ -22,13 +26,24 @@ class Tally:
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One read and applicable trait, with what is documented of it for the reading's condition, by taxon."""
+    """One read and applicable trait, with what is documented of it for the reading's condition, by taxon.
+
+    `outcomes` holds what has been decided of it already, by taxon; readings of the same states share one.
+    """
 
     seen: Seen
     known: Mapping[str, Documented]
     band: float
     wide_band: float
     decisive: bool
+    outcomes: dict[str, str] = field(default_factory=dict)
+
+    def outcome(self, taxon: str, known: Documented) -> str:
+        """The outcome for that taxon, of which `known` is documented."""
+        found = self.outcomes.get(taxon)
+        if found is None:
+            found = self.outcomes[taxon] = decide(self.seen, known, self.band)
+        return found
 
 
 def column(reference: Reference, seen: Seen) -> Column:
@@ -40,7 +55,18 @@ def column(reference: Reference, seen: Seen) -> Column:
         band95(seen.trait, measured),
         band98(seen.trait, measured),
         measured.decisive,
+        _shared_outcomes(reference, seen),
     )
+
+
+def _shared_outcomes(reference: Reference, seen: Seen) -> dict[str, str]:
+    """One table for all readings of the same states in the same condition: there are few, and they come again."""
+    if not seen.states:
+        return {}
+    tables: dict[object, dict[str, str]] = reference.memo.setdefault("outcomes", {})
+    if len(tables) > _MOST_SHARED:
+        tables.clear()
+    return tables.setdefault((seen.trait.code, seen.states, seen.state, seen.age), {})
 
 
 def tally(columns: list[Column], taxon: str) -> Tally:
@@ -50,7 +76,7 @@ def tally(columns: list[Column], taxon: str) -> Tally:
         known = col.known.get(taxon)
         if known is None:
             continue
-        outcome = decide(col.seen, known, col.band)
+        outcome = col.outcome(taxon, known)
         code = col.seen.trait.code
         if outcome == "outside":
             made.against.append(code)

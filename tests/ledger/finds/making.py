@@ -28,8 +28,7 @@ def states(trait: str, *codes: str, **more: Any) -> ReadingEntry:
 
 def entry(*readings: ReadingEntry, name: str = "Trametes versicolor", **record: Any) -> FindEntry:
     """A find of *Trametes versicolor* with nothing odd about it but what the test says."""
-    taxon = Taxon.objects.filter(name=name).first()
-    given = NameGiven(typed=name, taxon_id=taxon.pk if taxon else None)
+    given = NameGiven(typed=name, taxon=Taxon.objects.filter(name=name).first())
     return FindEntry(record={**FRESH_FIND, **record}, readings=readings, name=given)
 
 

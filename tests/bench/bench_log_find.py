@@ -1,0 +1,83 @@
+"""Saving a find with 12 readings, its check and flags included, against bare ORM inserts of the same rows.
+
+    python tests/bench/bench_log_find.py [rounds]
+
+Prints the medians of alternating runs on a fresh SQLite database and their ratio. Not a test: it asserts nothing.
+"""
+
+import os
+import statistics
+import sys
+import tempfile
+import time
+import uuid
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "ledger.settings")
+os.environ["LEDGER_VAR"] = tempfile.mkdtemp(prefix="ledger-bench-")
+
+import django  # noqa: E402
+
+django.setup()
+
+from django.core.management import call_command  # noqa: E402
+from django.db import transaction  # noqa: E402
+
+from ledger.bench.models import Determination, Flag  # noqa: E402
+from ledger.finds import actions  # noqa: E402
+from ledger.finds.models import Change, Find, Reading  # noqa: E402
+from ledger.people.models import Member  # noqa: E402
+from tests.ledger.finds.making import TWELVE, entry  # noqa: E402
+
+
+def copies(find: Find) -> list[list[object]]:
+    """The same rows as the action wrote, under a new identity and not yet stored."""
+    rows = [[find], *([list(m.objects.filter(find=find)) for m in (Reading, Flag, Determination, Change)])]
+    new = uuid.uuid4()
+    for group in rows:
+        for row in group:
+            row._state.adding = True
+            if isinstance(row, Find):
+                row.pk = new
+                row.current_determination = None
+            else:
+                row.pk, row.find_id = None, new
+    return rows
+
+
+def bare(rows: list[list[object]]) -> None:
+    """The rows with as few statements as the ORM needs: one insert per table, one for the name that is current."""
+    with transaction.atomic():
+        (find,), *groups = rows
+        find.save(force_insert=True)
+        for group in groups:
+            if group:
+                type(group[0]).objects.bulk_create(group)
+        (determination,) = groups[2]
+        Find.objects.filter(pk=find.pk).update(current_determination=determination)
+
+
+def main(rounds: int) -> None:
+    call_command("migrate", verbosity=0)
+    call_command("load_reference", verbosity=0)
+    member = Member.objects.create_member("bench", "unused-pass-41", full_name="Bench", collector_code="BN")
+    made = entry(*TWELVE)
+    ours, theirs = [], []
+    for round_number in range(rounds + 3):
+        start = time.perf_counter()
+        find = actions.log_find(made, by=member)
+        middle = time.perf_counter()
+        rows = copies(Find.objects.get(pk=find.pk))
+        begin = time.perf_counter()
+        bare(rows)
+        end = time.perf_counter()
+        if round_number >= 3:  # the first ones compile and cache
+            ours.append(middle - start)
+            theirs.append(end - begin)
+    one, other = statistics.median(ours) * 1000, statistics.median(theirs) * 1000
+    print(f"log_find, 12 readings: {one:.1f} ms; bare inserts: {other:.1f} ms; ratio {one / other:.2f}")  # noqa: T201
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else 100)
