@@ -16,7 +16,6 @@ from ledger.finds.checkup import TraitLine
 from ledger.finds.find_page import FindPage, ShownFlag
 from ledger.finds.models import Find, Photo, Status
 from ledger.people.models import Member
-from ledger.taxa.queries import current_reference
 
 # The views that tell most come first; what is not listed follows in the order it came in.
 _VIEW_ORDER = {
@@ -56,7 +55,7 @@ class BenchFindPage(FindPage):
         self.bench = queries.bench(now)
         self._form = form
 
-    @property
+    @cached_property
     def today(self) -> date:
         return club_today(self.now)
 
@@ -176,8 +175,12 @@ class BenchFindPage(FindPage):
     @property
     def known_names(self) -> Sequence[str]:
         """Names to choose from: the look-alikes first, then all."""
+        result = self.checkup.result
+        every = [candidate.taxon for candidate in result.look_alikes] + (
+            [result.taxon] if result.taxon else []
+        )
         near = [candidate.taxon for candidate in self.checkup.first]
-        return list(dict.fromkeys([*near, *current_reference().taxa]))
+        return list(dict.fromkeys([*near, *sorted(every)]))
 
 
 def club_today(now: datetime) -> date:

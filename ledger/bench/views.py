@@ -81,7 +81,7 @@ def redetermine(request: HttpRequest, find_id: UUID) -> HttpResponse:
             by=request.user,
             now=timezone.now(),
         )
-        return f"now {made.name_typed}"
+        return f"now {made.name_typed or 'unnamed'}"
 
     return _carried_out(request, find_id, form, act)
 
