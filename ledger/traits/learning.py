@@ -13,6 +13,9 @@ from dataclasses import dataclass
 from ledger.traits.ranges import DocumentedRange, TaxonEntry, months_of
 from ledger.traits.vocabulary import Vocabulary
 
+# Kinds of source that describe no specimen of their own: they may be learned from, but are not put to the test.
+NO_SPECIMEN = ("memory", "common practice")
+
 
 @dataclass(frozen=True, slots=True)
 class Constants:
