@@ -10,7 +10,6 @@ from ledger.traits.outcome import Seen, band95, band98, decide, trait_calibratio
 from ledger.traits.reference import Reference
 from ledger.traits.vocabulary import Trait
 
-
 # Tables of shared outcomes that are kept, some 100 short words each; beyond that they are made anew.
 _MOST_SHARED = 2000
 
