@@ -109,7 +109,8 @@ def short_sentence(flag: Flag) -> str:
     trait = vocabulary().traits.get(flag.subject)
     measured, documented = flag.numbers.get("measured"), flag.numbers.get("documented")
     if trait and measured and documented:
-        return f"{trait.label} {measured}; documented {documented}"
+        name = trait.label.partition(",")[0]  # "Cap width, along the wood": the rest is for whoever measures
+        return f"{name} {measured}; documented {documented}"
     kind = tables.flag_table().kinds.get(flag.code)
     label = kind.label if kind else flag.code
     return f"{label}: {trait.label.lower()}" if trait else label

@@ -49,7 +49,7 @@ def test_a_row_tells_its_worst_flag_whatever_came_first(collector: Member) -> No
 def test_a_row_names_the_numbers_where_the_flag_has_them(versicolor: Taxon, collector: Member) -> None:
     find = held_find(versicolor, collector)
     flag = Flag.objects.get(find=find, code="trait_outside")
-    assert queries.short_sentence(flag) == "Cap width, along the wood 100 mm ± 0.58; documented 20–80 mm"
+    assert queries.short_sentence(flag) == "Cap width 100 mm ± 0.58; documented 20–80 mm"
 
 
 def test_the_count_tells_the_oldest_in_whole_days(collector: Member) -> None:

@@ -156,7 +156,7 @@ def test_one_find_costs_the_same_however_much_hangs_on_it(
             at_bench.get(reverse("bench-find", args=[find.pk]))
         for more in range(4):
             held_find(versicolor, collector)
-            colour = f"#{number}{more}8060"
+            colour = f"#{40 * more:02x}{90 * number:02x}60"
             make_photo(find=find, by=collector, view="cut", data=picture(colour=colour, size=(64, 48)))
             amend_width(find, 110.0 + 10 * number + more, by=collector)
 
