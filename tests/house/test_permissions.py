@@ -141,7 +141,8 @@ def scene(
             "photo_id": make_photo(find=find, by=collector).pk,
             "size": "thumb",
         },
-        "posted": {"question": question.pk, "find_id": str(uuid.uuid4()), "version": find.version},
+        "posted": {"answer-question": {"question": question.pk}},
+        "version": find.version,
     }  # fmt: skip
 
 
@@ -159,7 +160,9 @@ def _answers(
     for who in COLUMNS:
         answer = ask(browsers[who])
         answers.append(answer.status_code)
-        for close in answer._resource_closers:  # a photo's file; answer.close() would end the test's connection too
+        for (
+            close
+        ) in answer._resource_closers:  # a photo's file; answer.close() would end the test's connection too
             close()
     return tuple(answers)
 
@@ -178,7 +181,8 @@ def test_who_may_open_it(name: str, scene: dict[str, Any], browser_of: Callable[
 @pytest.mark.parametrize("name", POST)
 def test_who_may_send_to_it(name: str, scene: dict[str, Any], browser_of: Callable[[Member], Client]) -> None:
     address = _address(name, scene)
-    assert _answers(scene, browser_of, lambda browser: browser.post(address, scene["posted"])) == POST[name]
+    sent = {"find_id": str(uuid.uuid4()), "version": scene["version"]} | scene["posted"].get(name, {})
+    assert _answers(scene, browser_of, lambda browser: browser.post(address, sent)) == POST[name]
 
 
 @pytest.mark.parametrize("name", EMPTY_POST)
