@@ -2,42 +2,14 @@
 
 import multiprocessing
 from collections import deque
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
-from io import BytesIO
-from random import Random
 
-from PIL import Image
-
-from ledger.demo.drawing import CapSpec, UndersideSpec, draw_cap, draw_underside, draw_wood, exif_of
-from ledger.demo.planned import PlannedFind, PlannedPhoto
+from ledger.demo import darkroom
+from ledger.demo.planned import PlannedFind
 
 WORKERS = 2
 AHEAD = 24  # finds drawn before they are asked for; bounds the memory
-
-PLAIN_SIZE = (240, 180)
-
-
-def drawn(photo: PlannedPhoto) -> bytes:
-    """The photograph as a JPEG."""
-    if isinstance(photo.spec, CapSpec):
-        return draw_cap(photo.spec, photo.seed, photo.shot)
-    if isinstance(photo.spec, UndersideSpec):
-        return draw_underside(photo.spec, photo.seed, photo.shot)
-    return draw_wood(photo.spec, photo.seed, photo.shot)
-
-
-def plain(photo: PlannedPhoto) -> bytes:
-    """A small picture of one colour with the same EXIF."""
-    rng = Random(photo.seed)
-    colour = tuple(rng.randint(60, 200) for _ in range(3))
-    out = BytesIO()
-    Image.new("RGB", PLAIN_SIZE, colour).save(out, "JPEG", quality=60, exif=exif_of(photo.shot))
-    return out.getvalue()
-
-
-def _all_drawn(photos: Sequence[PlannedPhoto]) -> list[bytes]:
-    return [drawn(photo) for photo in photos]
 
 
 def drawn_prints(finds: Iterable[PlannedFind]) -> Iterator[list[bytes]]:
@@ -47,7 +19,7 @@ def drawn_prints(finds: Iterable[PlannedFind]) -> Iterator[list[bytes]]:
         waiting: deque[Future[list[bytes]]] = deque()
         try:
             for find in finds:
-                waiting.append(pool.submit(_all_drawn, find.photos))
+                waiting.append(pool.submit(darkroom.drawn, _negatives(find)))
                 if len(waiting) > AHEAD:
                     yield waiting.popleft().result()
             while waiting:
@@ -60,4 +32,8 @@ def drawn_prints(finds: Iterable[PlannedFind]) -> Iterator[list[bytes]]:
 def plain_prints(finds: Iterable[PlannedFind]) -> Iterator[list[bytes]]:
     """Plain pictures for each find, at once."""
     for find in finds:
-        yield [plain(photo) for photo in find.photos]
+        yield darkroom.plain(_negatives(find))
+
+
+def _negatives(find: PlannedFind) -> list[darkroom.Negative]:
+    return [(photo.spec, photo.seed, photo.shot) for photo in find.photos]

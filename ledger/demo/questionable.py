@@ -54,9 +54,6 @@ def _find(
         "decay_class": "",
         "diameter_cm": 24.0,
         "altitude_m": place.altitude_m,
-        "uncertainty_m": 9.0,
-        "position_source": "phone",
-        "position_typed": "",
         "note": "",
     }
     return replace(

@@ -153,7 +153,7 @@ class Teller:
         named = naming.read(typed)
         return NameGiven(
             typed=typed,
-            taxon_id=named.taxon_id,
+            taxon=named.row,
             qualifier=named.qualifier,
             determined_on=now.date(),
             basis=basis,
@@ -161,12 +161,12 @@ class Teller:
 
     def _measure(self, planned: PlannedFind, now: datetime) -> None:
         """Readings made at home are added to those of the wood; where a curator was quicker, the name stays theirs."""
-        find = Find.objects.select_related("current_determination").get(pk=planned.id)
+        find = Find.objects.select_related("current_determination__taxon").get(pk=planned.id)
         name = find.current_determination
         entry = FindEntry(
             record={},
             readings=tuple({**planned.readings, **planned.later}.values()),
-            name=NameGiven(name.name_typed, name.taxon_id, name.qualifier) if name else NameGiven(),
+            name=NameGiven(name.name_typed, name.taxon, name.qualifier) if name else NameGiven(),
         )
         finder = self.members[planned.finder.sign_in_name]
         finds.amend_find(find.pk, entry, by=finder, version=find.version, now=now)
@@ -201,7 +201,7 @@ class Teller:
             named = naming.read(fate.rename.typed)
             new = bench.NewName(
                 name_typed=fate.rename.typed,
-                taxon=Taxon.objects.filter(name=named.taxon).first(),
+                taxon=named.row,
                 qualifier=named.qualifier,
                 basis=fate.rename.basis,
                 note=fate.rename.note,
