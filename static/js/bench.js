@@ -142,8 +142,8 @@ function pressed(event) {
   if (key === "/") return toList();
   const act = acts.find((one) => one.dataset.act === ACTS[key]);
   if (!act) return false;
-  if (act.open) focusFirstField(act);
   act.open = true;
+  focusFirstField(act); // at once: "toggle" comes later, and the next letter belongs in the field
   return true;
 }
 

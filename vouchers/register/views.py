@@ -33,4 +33,5 @@ def accession(request: HttpRequest, find_id: str) -> HttpResponse:
         messages.success(
             request, f"{find.collecting_number} is accessioned as {voucher}. Its label waits under Labels."
         )
-    return redirect("find-page", find.pk)
+    # Back to where the curator was: the bench says so in its form.
+    return redirect("bench-find" if request.POST.get("from") == "bench" else "find-page", find.pk)
