@@ -113,7 +113,7 @@ def _onward(request: HttpRequest, find_id: UUID, order: list[UUID], done: str) -
         flags = "1 flag is" if find.open_flags == 1 else f"{find.open_flags} flags are"
         messages.warning(request, f"{find} is {done}. {flags} still open, so it stays here.")
         return redirect(here)
-    messages.success(request, format_html('<a href="{}">{}</a> is {}.', here, find, done))
+    messages.success(request, format_html('<span><a href="{}">{}</a> is {}.</span>', here, find, done))
     following = queries.after(find_id, order)
     return redirect("bench-find", following) if following else redirect("bench")
 
