@@ -35,8 +35,11 @@ def reference(db: None, whole_reference: Reference) -> Iterator[Reference]:
     `current_reference()` keeps it. A test of the rows themselves runs `load_reference`.
     """
     Taxon.objects.bulk_create(
-        Taxon(name=name, slug=name.lower().replace(" ", "-"), authority=known.authority)
-        for name, known in whole_reference.taxa.items()
+        (
+            Taxon(name=name, slug=name.lower().replace(" ", "-"), authority=known.authority)
+            for name, known in whole_reference.taxa.items()
+        ),
+        ignore_conflicts=True,  # a test may have made the one it is about before
     )
     stamp = ReferenceStamp.objects.create(digest=whole_reference.digest)
     queries._compiled[stamp.mark] = whole_reference

@@ -1,4 +1,7 @@
-"""The only writers of finds: log, amend, answer a question, check again. One transaction each."""
+"""The only writers of finds: log, amend, answer a question, check again. One transaction each.
+
+`recheck` lives in `flagging`; it is named here, where other rooms look for actions.
+"""
 
 import uuid
 from collections.abc import Mapping, Sequence
@@ -12,16 +15,20 @@ from ledger.bench.models import Determination, Flag, Question
 from ledger.club.queries import the_club
 from ledger.finds import assess, photo_actions
 from ledger.finds.entries import RECORD_FIELDS, FindEntry, NameGiven, ReadingEntry, reading_text
+from ledger.finds.flagging import flag_row, recheck, stand
 from ledger.finds.history import as_text, record_change, record_changes
 from ledger.finds.models import Change, Find, Photo, Reading, Status
 from ledger.people.models import Member
-from ledger.record.flags import fingerprint, severity_rank
 
-# A find is held from this severity on: doubt. A note stands in the margin and holds nothing.
-HOLDS_FROM = severity_rank("doubt")
-
-# The fields recheck() writes.
-_STANDING = ("status", "worst_flag", "open_flags")
+__all__ = [
+    "FindChanged",
+    "FindRefused",
+    "amend_find",
+    "answer_question",
+    "log_find",
+    "recheck",
+    "waiting_photos",
+]
 
 
 class FindRefused(ValueError):
@@ -82,12 +89,12 @@ def _write(entry: FindEntry, find_id: uuid.UUID, by: Member, finder: Member, now
     photos = photo_actions.claimed(find, by, entry.photo_views)
     readings = [_row(find, made, by, now) for made in entry.readings]
     raised = assess.flags_of(find, readings, photos, entry.name.taxon, club=club, now=now)
-    _stand(find, [severity_rank(flag.severity) for flag in raised], raised=True)
+    stand(find, raised, raised=True)
 
     find.save(force_insert=True)
     photo_actions.attach(find, photos)
     Reading.objects.bulk_create(readings)
-    Flag.objects.bulk_create([_flag_row(find, flag, now) for flag in raised])
+    Flag.objects.bulk_create([flag_row(find, flag, now) for flag in raised])
     record_change(find, field="logged", old=None, new=find.collecting_number, by=by, now=now)
     determination = _determination(find, entry.name, by, now)
     if determination:
@@ -159,59 +166,6 @@ def answer_question(question: Question, text: str, *, by: Member, now: datetime 
     return find
 
 
-@transaction.atomic
-def recheck(find: Find, *, now: datetime | None = None) -> tuple[Flag, ...]:
-    """Run the check and the record checks and bring the flags in line. Returns the flags that were raised now.
-
-    A flag whose numbers have not changed stays as it is: open, or settled with its reason. One that no longer
-    holds is withdrawn and stays on record. A settled flag comes back only where the numbers under it changed.
-    """
-    now = now or timezone.now()
-    readings = list(find.readings.filter(ended_at__isnull=True))
-    determined = find.current_determination
-    found = assess.flags_of(
-        find,
-        readings,
-        list(find.photos.all()),
-        determined.taxon if determined else None,
-        club=the_club(),
-        now=now,
-    )
-    wanted = {fingerprint(flag): flag for flag in found}
-    kept: dict[str, Flag] = {}
-    gone = []
-    for row in find.flags.filter(withdrawn_at__isnull=True):
-        if row.fingerprint in wanted:
-            kept[row.fingerprint] = row
-        elif row.is_open:
-            gone.append(row.pk)
-    if gone:
-        Flag.objects.filter(pk__in=gone).update(withdrawn_at=now)
-    raised = Flag.objects.bulk_create(
-        [_flag_row(find, flag, now) for print_, flag in wanted.items() if print_ not in kept]
-    )
-    still_open = [row for row in kept.values() if row.is_open] + raised
-    _stand(find, [severity_rank(row.severity) for row in still_open], raised=bool(raised))
-    Find.objects.filter(pk=find.pk).update(**{name: getattr(find, name) for name in _STANDING})
-    return tuple(raised)
-
-
-def _stand(find: Find, ranks: Sequence[int], *, raised: bool) -> None:
-    """Set the worst flag, their number, and the status that follows from them.
-
-    A note alone does not hold a find. A find that went back to its finder waits for the answer whatever its flags
-    are. What the curator has settled is held again only by a flag that is new; what was held for an answer that
-    the curator has not seen yet stays held.
-    """
-    find.worst_flag = max(ranks, default=0)
-    find.open_flags = len(ranks)
-    holds = find.worst_flag >= HOLDS_FROM
-    if find.status == Status.SENT_BACK or (find.status == Status.SETTLED and not (raised and holds)):
-        return
-    waits = find.status == Status.HELD and find.questions.exists()
-    find.status = Status.HELD if holds or waits else Status.LOGGED
-
-
 def _serial_for(finder: Member, typed: int | None) -> int:
     """Hand out the finder's next serial, or take the one written on a slip and go on after it.
 
@@ -265,19 +219,6 @@ def _determination(find: Find, name: NameGiven, by: Member, now: datetime) -> De
         basis=name.basis,
         note=name.note,
         made_at=now,
-    )
-
-
-def _flag_row(find: Find, flag: Any, now: datetime) -> Flag:
-    return Flag(
-        find=find,
-        code=flag.code,
-        severity=flag.severity,
-        subject=flag.subject,
-        sentence=flag.sentence,
-        numbers=dict(flag.numbers),
-        fingerprint=fingerprint(flag),
-        raised_at=now,
     )
 
 

@@ -58,6 +58,11 @@ class TraitRow:
         return next((word for code, word in self.units if code == self.unit), self.units[0][1])
 
     @property
+    def unit_short(self) -> str:
+        """The unit as it stands in an empty box."""
+        return self.unit_word.replace("per ", "/")
+
+    @property
     def units(self) -> Sequence[tuple[str, str]]:
         own = self.trait.unit or ""
         return UNITS.get(own, ((own, UNIT_WORDS.get(own, own)),))
@@ -149,6 +154,19 @@ def _stored_row(trait: Trait, reading: Reading | None) -> TraitRow:
         ends = [f"{end:.10g}" for end in (reading.low, reading.high) if end is not None]
         row.line = "-".join(ends) + (f" n={reading.n}" if reading.n else "")
     row.instrument = instrument_of(trait.unit or "", reading.resolution)
+    row.entry = ReadingEntry(
+        trait=trait.code,
+        looked=reading.looked,
+        values=tuple(reading.values),
+        low=reading.low,
+        high=reading.high,
+        n=reading.n,
+        unit=reading.unit,
+        resolution=reading.resolution,
+        states=tuple(reading.states),
+        state=reading.state,
+        age=reading.age,
+    )
     row.looked = reading.looked if reading.looked in ("cannot say", "absent") else ""
     row.states = frozenset(reading.states)
     row.state, row.age = reading.state, reading.age

@@ -2,8 +2,8 @@
 
 import uuid
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.utils.datastructures import MultiValueDict
 
 from ledger.club.queries import the_club
-from ledger.finds import actions, assess, naming, photo_actions, tables
+from ledger.finds import actions, assess, meanwhile, naming, photo_actions, tables
 from ledger.finds.checkup import Checkup, check_up
 from ledger.finds.entries import RECORD_FIELDS, FindEntry
 from ledger.finds.forms import BASES, FindForm, initial_of
@@ -25,7 +25,8 @@ from ledger.forays.models import Foray
 from ledger.people.models import Member
 from ledger.photos.errors import PhotoRefused
 from ledger.taxa.queries import current_reference, vocabulary
-from ledger.traits.readings import AGES, SPECIMEN_STATES, Specimen
+from ledger.traits.readings import AGES, SPECIMEN_STATES
+from ledger.traits.reference import Reference
 
 # The order hands do things. What is not named here stands under "More readings", group by group.
 IN_HAND = ("underside", "flexibility", "pore_surface_colour", "margin_colour", "cap_surface", "zonation")
@@ -40,17 +41,6 @@ SHOTS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Meanwhile:
-    """One field that somebody else changed while this form was open."""
-
-    what: str
-    by: str
-    was: str
-    now: str
-    yours: str
-
-
 class LogPage:
     """The log form and all that stands around it. `context` is what the templates are given."""
 
@@ -59,7 +49,7 @@ class LogPage:
     ) -> None:
         self.member, self.form, self.readings, self.find = member, form, readings, find
         self.troubles: list[str] = []
-        self.meanwhile: list[Meanwhile] = []
+        self.meanwhile: list[meanwhile.Meanwhile] = []
         self.data: QueryDict | None = None
 
     @classmethod
@@ -148,21 +138,14 @@ class LogPage:
         Saving again is then a decision taken with both values in sight.
         """
         assert self.data is not None
-        data = self.data.copy()
-        find = Find.objects.for_page().get(pk=changed.find.pk)
+        find = Find.objects.for_form().get(pk=changed.find.pk)
         stored = LogPage.of(self.member, find)
         mine = {**{k: as_text(v) for k, v in self.form.record.items()}, "name": self.form.name.typed}
         mine |= {f"reading {entry.trait}": entry.text for entry in self.readings.entries}
-        theirs = {change.field: change for change in changed.changes}
-        meanwhile = []
-        for name, change in theirs.items():
-            yours = mine.get(name, "")
-            meanwhile.append(Meanwhile(_what(name), change.by.full_name, change.old, change.new, yours))
-            if yours == change.old:
-                _take_stored(data, name, stored)
+        data, told = meanwhile.merged(self.data, mine, changed.changes, stored.form, stored.readings)
         data["version"], data["opened_at"] = str(find.version), find.changed_at.isoformat()
         page = LogPage.filled(self.member, data, find=find)
-        page.meanwhile = meanwhile
+        page.meanwhile = told
         page.troubles = [
             f"{find.collecting_number} was changed by somebody else while this form was open. Nothing was written "
             "and what you typed is still here. Compare below, then keep the find again."
@@ -171,22 +154,28 @@ class LogPage:
 
     # --- what the templates are given ---
 
+    @cached_property
+    def reference(self) -> Reference:
+        return current_reference()
+
+    @cached_property
+    def named(self) -> naming.Named:
+        """How the name in the form is understood."""
+        if self.form.is_bound:
+            self.form.is_valid()
+            return self.form.named
+        return naming.read(self.form.initial.get("name_typed", ""), self.reference)
+
     def checkup(self) -> Checkup:
-        form = self.form
-        if form.is_bound:
-            form.is_valid()
-            given = form.cleaned_data
-            named = form.named
-        else:
-            given, named = form.initial, naming.read(form.initial.get("name_typed", ""))
-        entries = self.readings.entries if form.is_bound else _stored_entries(self.find)
+        """The check of what is in the form, as far as it can be read; nothing of it need be stored."""
+        named = self.named
+        given = self.form.cleaned_data if self.form.is_bound else self.form.initial
         taken = Find(
             specimen_state=given.get("specimen_state") or "",
             specimen_age=given.get("specimen_age") or "",
             found_on=given.get("found_on"),
         )
-        specimen: Specimen = assess.specimen_of(taken, entries, named.taxon)
-        return check_up(current_reference(), specimen)
+        return check_up(self.reference, assess.specimen_of(taken, self.readings.entries, named.taxon))
 
     @property
     def photos(self) -> list[Photo]:
@@ -208,10 +197,6 @@ class LogPage:
 
     @property
     def context(self) -> dict[str, Any]:
-        checkup = self.checkup()
-        named = (
-            self.form.named if self.form.is_bound else naming.read(self.form.initial.get("name_typed", ""))
-        )
         return {
             "page": self,
             "form": self.form,
@@ -222,8 +207,8 @@ class LogPage:
             "wood_more": self._rows(WOOD_MORE),
             "more_rows": self.more_rows,
             "all_rows": list(self.readings),
-            "checkup": checkup,
-            "named": named,
+            "checkup": self.checkup(),
+            "named": self.named,
             "photos": self.photos,
             "states_of_specimen": SPECIMEN_STATES,
             "ages_of_specimen": AGES,
@@ -231,7 +216,7 @@ class LogPage:
             "shots": SHOTS,
             "views": photo_actions.VIEWS,
             "decay_scales": tables.decay_scales().values(),
-            "known_names": current_reference().taxa,
+            "known_names": self.reference.taxa,
             "host_names": tables.host_genera(),
             "datums": DATUMS,
             "bases": BASES,
@@ -240,13 +225,6 @@ class LogPage:
 
 
 _LABELS = {"name_typed": "Name", "serial": "Collecting number", "decay": "Decay class", "find_id": "The form"}
-
-
-def _what(field: str) -> str:
-    if field.startswith("reading "):
-        trait = vocabulary().traits.get(field.removeprefix("reading "))
-        return trait.label if trait else field
-    return RECORD_FIELDS.get(field, field.capitalize())
 
 
 def _uuid(text: str) -> uuid.UUID | None:
@@ -289,42 +267,3 @@ def _with_what_was_pressed(data: QueryDict, member: Member, draft_id: uuid.UUID 
         for name, value in photo_actions.fills(used).items():
             data[name] = value
     return data
-
-
-def _stored_entries(find: Find | None) -> list[Any]:
-    return [row for row in find.readings.all() if row.ended_at is None] if find else []
-
-
-# Columns of a find that one box of the form holds together.
-_BOX_OF = {
-    "latitude": "position_typed",
-    "longitude": "position_typed",
-    "decay_scale": "decay",
-    "decay_class": "decay",
-    "name": "name_typed",
-}
-
-
-def _take_stored(data: QueryDict, field: str, stored: "LogPage") -> None:
-    """Put the stored value of one field into the form's data."""
-    if field.startswith("reading "):
-        code = field.removeprefix("reading ")
-        row = stored.readings.rows.get(code)
-        for key in [key for key in data if key.startswith(f"r-{code}-")]:
-            del data[key]
-        if row is not None:
-            data.setlist(f"r-{code}-values", row.values)
-            data.setlist(f"r-{code}-states", sorted(row.states))
-            for part in ("line", "instrument", "state", "age"):
-                data[f"r-{code}-{part}"] = getattr(row, part)
-            if row.looked:
-                data[f"r-{code}-looked"] = row.looked
-        return
-    box = _BOX_OF.get(field, field)
-    if box not in stored.form.fields:
-        return
-    value = stored.form[box].value()
-    if box == "kept" and not value:
-        data.pop("kept", None)
-    else:
-        data[box] = "" if value is None else str(getattr(value, "pk", value))

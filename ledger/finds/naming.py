@@ -35,12 +35,12 @@ class Named:
         return Taxon.objects.filter(name=self.taxon).first() if self.taxon else None
 
 
-def read(typed: str) -> Named:
+def read(typed: str, reference: Reference | None = None) -> Named:
     """Match a typed name to the known names and synonyms. Whatever comes of it, the name stays as it was typed."""
     typed = " ".join(typed.split())
     if not typed:
         return Named()
-    reference = current_reference()
+    reference = reference or current_reference()
     match = match_name(typed, _known_names(reference))
     if match.name is None or match.name.unnamed:
         return Named(typed, "" if match.name else "none", note=match.why)

@@ -32,6 +32,12 @@ class FindQuerySet(models.QuerySet[Any]):
             models.Prefetch("changes", _related("Change", "by")),
         )
 
+    def for_form(self) -> "FindQuerySet":
+        """One find as the log form shows it for amending: no flags, names or history."""
+        return self.select_related(
+            "finder", "foray__leader", "current_determination__taxon"
+        ).prefetch_related("readings", "photos")
+
     def for_bench(self) -> "FindQuerySet":
         """Held finds and those sent back with an answer, the worst first, then the oldest."""
         return (

@@ -50,7 +50,8 @@ def answer_question(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
     find = get_object_or_404(Find.objects.for_page(), pk=find_id)
     if not access.may_answer(find, request.user):
         raise PermissionDenied
-    question = get_object_or_404(Question, pk=request.POST.get("question") or 0, find=find)
+    number = request.POST.get("question", "")
+    question = get_object_or_404(Question, pk=int(number) if number.isdecimal() else 0, find=find)
     text = request.POST.get("answer", "")
     try:
         actions.answer_question(question, text[:4000], by=request.user)

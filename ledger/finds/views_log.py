@@ -40,7 +40,7 @@ def log_find(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def amend_find(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
     """The same form over a stored find. What somebody else changed meanwhile is shown, not overwritten."""
-    find = get_object_or_404(Find.objects.for_page(), pk=find_id)
+    find = get_object_or_404(Find.objects.for_form(), pk=find_id)
     if not access.may_amend(find, request.user):
         raise PermissionDenied
     if request.method != "POST":

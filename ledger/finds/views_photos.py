@@ -28,7 +28,7 @@ def photo_add(request: HttpRequest) -> HttpResponse:
         return _list(
             request, None, ["The form's identity is missing. Reload the page; what was sent before is kept."]
         )
-    find = Find.objects.for_page().filter(pk=draft_id).first()
+    find = Find.objects.for_form().filter(pk=draft_id).first()
     if find is not None and not access.may_amend(find, request.user):
         raise PermissionDenied
     refused = []
@@ -65,7 +65,7 @@ def photo_remove(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
     photo = _own_waiting(request, photo_id)
     draft_id = photo.draft_id
     photo_actions.remove_waiting(photo)
-    find = Find.objects.for_page().filter(pk=draft_id).first()
+    find = Find.objects.for_form().filter(pk=draft_id).first()
     return _list(request, find, [], draft_id)
 
 

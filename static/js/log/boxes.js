@@ -43,7 +43,9 @@ function addBox(boxes) {
 }
 
 function showUnit(row, select) {
-  row.querySelector("[data-unit-word]").textContent = select.selectedOptions[0].textContent;
+  const word = select.selectedOptions[0].textContent;
+  row.querySelector("[data-unit-word]").textContent = word;
+  for (const box of row.querySelectorAll(".measure__input")) box.placeholder = word;
 }
 
 /** What was seen and "cannot say" cannot both stand; the one touched last does. */

@@ -62,6 +62,11 @@ export function startPhotos(form, check) {
       }
     }
   });
+
+  // A quick hand, or a slow signal: what was chosen before this script ran is sent now.
+  for (const input of form.querySelectorAll(".shot__input")) {
+    if (input.files.length) input.dispatchEvent(new Event("change", { bubbles: true }));
+  }
 }
 
 function sayProgress(list, all, sent) {

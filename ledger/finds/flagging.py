@@ -1,0 +1,88 @@
+"""Flags brought in line with what a find says now, and the status that follows from them."""
+
+from collections.abc import Iterable
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+
+from ledger.bench.models import Flag
+from ledger.club.queries import the_club
+from ledger.finds import assess
+from ledger.finds.models import Find, Status
+from ledger.record import flags as record
+from ledger.record.flags import fingerprint, severity_rank
+
+# A find is held from this severity on: doubt. A note stands in the margin and holds nothing.
+HOLDS_FROM = severity_rank("doubt")
+
+# The fields recheck() writes.
+_STANDING = ("status", "worst_flag", "open_flags")
+
+
+@transaction.atomic
+def recheck(find: Find, *, now: datetime | None = None) -> tuple[Flag, ...]:
+    """Run the check and the record checks and bring the flags in line. Returns the flags that were raised now.
+
+    A flag whose numbers have not changed stays as it is: open, or settled with its reason. One that no longer
+    holds is withdrawn and stays on record. A settled flag comes back only where the numbers under it changed.
+    """
+    now = now or timezone.now()
+    readings = list(find.readings.filter(ended_at__isnull=True))
+    determined = find.current_determination
+    found = assess.flags_of(
+        find,
+        readings,
+        list(find.photos.all()),
+        determined.taxon if determined else None,
+        club=the_club(),
+        now=now,
+    )
+    wanted = {fingerprint(flag): flag for flag in found}
+    kept: dict[str, Flag] = {}
+    gone = []
+    for row in find.flags.filter(withdrawn_at__isnull=True):
+        if row.fingerprint in wanted:
+            kept[row.fingerprint] = row
+        elif row.is_open:
+            gone.append(row.pk)
+    if gone:
+        Flag.objects.filter(pk__in=gone).update(withdrawn_at=now)
+    raised = Flag.objects.bulk_create(
+        [flag_row(find, flag, now) for print_, flag in wanted.items() if print_ not in kept]
+    )
+    still_open = [row for row in kept.values() if row.is_open] + raised
+    stand(find, still_open, raised=bool(raised))
+    Find.objects.filter(pk=find.pk).update(**{name: getattr(find, name) for name in _STANDING})
+    return tuple(raised)
+
+
+def stand(find: Find, flags: Iterable[Flag | record.Flag], *, raised: bool) -> None:
+    """Set the worst flag, their number, and the status that follows from them.
+
+    A note alone does not hold a find. A find that went back to its finder waits for the answer whatever its flags
+    are. What the curator has settled is held again only by a flag that is new; what was held for an answer that
+    the curator has not seen yet stays held.
+    """
+    ranks = [severity_rank(flag.severity) for flag in flags]
+    find.worst_flag = max(ranks, default=0)
+    find.open_flags = len(ranks)
+    holds = find.worst_flag >= HOLDS_FROM
+    if find.status == Status.SENT_BACK or (find.status == Status.SETTLED and not (raised and holds)):
+        return
+    waits = find.status == Status.HELD and find.questions.exists()
+    find.status = Status.HELD if holds or waits else Status.LOGGED
+
+
+def flag_row(find: Find, flag: record.Flag, now: datetime) -> Flag:
+    """A flag as its row, open; not written yet."""
+    return Flag(
+        find=find,
+        code=flag.code,
+        severity=flag.severity,
+        subject=flag.subject,
+        sentence=flag.sentence,
+        numbers=dict(flag.numbers),
+        fingerprint=fingerprint(flag),
+        raised_at=now,
+    )

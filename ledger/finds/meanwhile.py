@@ -1,0 +1,85 @@
+"""What somebody else changed while a form was open: told field by field, and put into the form where it was untouched."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from django.http import QueryDict
+
+from ledger.finds.entries import RECORD_FIELDS
+from ledger.finds.forms import FindForm
+from ledger.finds.forms_readings import ReadingsForm
+from ledger.finds.models import Change
+from ledger.taxa.queries import vocabulary
+
+
+@dataclass(frozen=True, slots=True)
+class Meanwhile:
+    """One field that somebody else changed while this form was open."""
+
+    what: str
+    by: str
+    was: str
+    now: str
+    yours: str
+
+
+def merged(
+    data: QueryDict,
+    mine: Mapping[str, str],
+    changes: Sequence[Change],
+    stored: FindForm,
+    stored_readings: ReadingsForm,
+) -> tuple[QueryDict, list[Meanwhile]]:
+    """The form's data with their values where this member had touched nothing, and what to tell of each change.
+
+    `mine` is what the form says, by field, as the history writes it.
+    """
+    data, told = data.copy(), []
+    for change in {change.field: change for change in changes}.values():
+        yours = mine.get(change.field, "")
+        told.append(Meanwhile(_what(change.field), change.by.full_name, change.old, change.new, yours))
+        if yours == change.old:
+            _take_stored(data, change.field, stored, stored_readings)
+    return data, told
+
+
+def _what(field: str) -> str:
+    if field.startswith("reading "):
+        trait = vocabulary().traits.get(field.removeprefix("reading "))
+        return trait.label if trait else field
+    return RECORD_FIELDS.get(field, field.capitalize())
+
+
+# Columns of a find that one box of the form holds together.
+_BOX_OF = {
+    "latitude": "position_typed",
+    "longitude": "position_typed",
+    "decay_scale": "decay",
+    "decay_class": "decay",
+    "name": "name_typed",
+}
+
+
+def _take_stored(data: QueryDict, field: str, stored: FindForm, readings: ReadingsForm) -> None:
+    """Put the stored value of one field into the form's data."""
+    if field.startswith("reading "):
+        code = field.removeprefix("reading ")
+        row = readings.rows.get(code)
+        for key in [key for key in data if key.startswith(f"r-{code}-")]:
+            del data[key]
+        if row is not None:
+            data.setlist(f"r-{code}-values", row.values)
+            data.setlist(f"r-{code}-states", sorted(row.states))
+            for part in ("line", "instrument", "state", "age"):
+                data[f"r-{code}-{part}"] = getattr(row, part)
+            if row.looked:
+                data[f"r-{code}-looked"] = row.looked
+        return
+    box = _BOX_OF.get(field, field)
+    if box not in stored.fields:
+        return
+    value = stored[box].value()
+    if box == "kept" and not value:
+        data.pop("kept", None)
+    else:
+        data[box] = "" if value is None else str(getattr(value, "pk", value))

@@ -1,0 +1,134 @@
+"""One find's page, the answer to a question, and the list."""
+
+import json
+
+import pytest
+
+from ledger.finds import actions
+from ledger.finds.models import Find, Status
+from tests.factories import FindFactory, ForayFactory, QuestionFactory, TaxonFactory, name_find
+from tests.ledger.finds.making import TWELVE, entry, numbers, states
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def _with_reference(reference):
+    pass
+
+
+@pytest.fixture
+def find(collector):
+    return actions.log_find(entry(*TWELVE), by=collector)
+
+
+def page(browser, address):
+    return browser.get(address).content.decode()
+
+
+def test_name_number_readings_and_history_are_on_the_page(find, collector, browser_of):
+    shown = page(browser_of(collector), f"/finds/{find.pk}/")
+    for wanted in ("<i>Trametes versicolor</i>", "(L.) Lloyd", "AT 1", "38, 52, 61 mm", "logged"):
+        assert wanted in shown
+
+
+def test_the_json_twin_holds_readings_check_and_caution(find, collector, browser_of):
+    told = json.loads(page(browser_of(collector), f"/finds/{find.pk}.json"))
+    width = next(row for row in told["readings"] if row["trait"] == "cap_width")
+    assert width["values"] == [38.0, 52.0, 61.0]
+    assert told["check"]["taxon"] == "Trametes versicolor"
+    assert len(told["check"]["look_alikes"]) == 107
+    assert "may be eaten" in told["caution"]
+
+
+def test_an_unnamed_find_without_readings_says_what_to_do(collector, browser_of):
+    find = FindFactory(finder=collector)
+    shown = page(browser_of(collector), f"/finds/{find.pk}/")
+    assert "Not named yet" in shown and "Add readings" in shown
+
+
+def test_notes_are_folded_where_a_doubt_stands(collector, browser_of):
+    find = actions.log_find(entry(states("underside", "smooth"), numbers("cap_width", 580.0)), by=collector)
+    assert find.flags.filter(severity="note").exists()
+    shown = page(browser_of(collector), f"/finds/{find.pk}/")
+    assert shown.count("flag--stop") >= 1
+
+
+class TestAnswering:
+    def asked(self, find, curator):
+        Find.objects.filter(pk=find.pk).update(status=Status.SENT_BACK)
+        return QuestionFactory(find=find, asked_by=curator)
+
+    def test_the_finder_sees_the_question_and_a_box(self, find, collector, curator, browser_of):
+        self.asked(find, curator)
+        shown = page(browser_of(collector), f"/finds/{find.pk}/")
+        assert "Was the underside white when fresh?" in shown and 'name="answer"' in shown
+
+    def test_a_stranger_sees_no_box_and_may_not_answer(self, find, stranger, curator, browser_of):
+        question = self.asked(find, curator)
+        browser = browser_of(stranger)
+        assert 'name="answer"' not in page(browser, f"/finds/{find.pk}/")
+        sent = browser.post(f"/finds/{find.pk}/answer/", {"question": question.pk, "answer": "Yes."})
+        assert sent.status_code == 403
+
+    def test_an_answer_is_kept(self, find, collector, curator, browser_of):
+        question = self.asked(find, curator)
+        data = {"question": question.pk, "answer": "White."}
+        assert browser_of(collector).post(f"/finds/{find.pk}/answer/", data).status_code == 302
+        question.refresh_from_db()
+        assert (question.answer, question.answered_by) == ("White.", collector)
+
+    def test_an_empty_answer_is_refused_in_words(self, find, collector, curator, browser_of):
+        question = self.asked(find, curator)
+        answer = browser_of(collector).post(
+            f"/finds/{find.pk}/answer/", {"question": question.pk, "answer": " "}
+        )
+        assert (answer.status_code, b"The question stays open" in answer.content) == (422, True)
+
+    @pytest.mark.parametrize("number", ["", "999999", "x"])
+    def test_a_question_that_is_not_this_finds_is_not_found(self, find, collector, browser_of, number):
+        sent = browser_of(collector).post(f"/finds/{find.pk}/answer/", {"question": number, "answer": "Yes."})
+        assert sent.status_code == 404
+
+
+class TestTheList:
+    def test_an_empty_ledger_says_what_to_do_next(self, collector, browser_of):
+        assert "No finds yet" in page(browser_of(collector), "/finds/")
+
+    def test_a_filter_without_a_match_leads_back(self, find, collector, browser_of):
+        assert "No find matches" in page(browser_of(collector), "/finds/?q=zzz")
+
+    @pytest.mark.parametrize(
+        ("query", "there"),
+        [
+            ("show=mine", True),
+            ("show=held", True),
+            ("show=settled", False),
+            ("q=versicolor", True),
+            ("q=at+1", True),
+            ("q=ada", True),
+            ("taxon=trametes-versicolor", True),
+            ("taxon=trametes-hirsuta", False),
+            ("show=nonsense", True),
+            ("foray=x&taxon=y&page=z", True),
+        ],
+    )
+    def test_filters(self, find, collector, browser_of, query, there):
+        assert (f"/finds/{find.pk}/" in page(browser_of(collector), f"/finds/?{query}")) is there
+
+    def test_others_finds_are_not_mine(self, find, stranger, browser_of):
+        assert str(find.pk) not in page(browser_of(stranger), "/finds/?show=mine")
+
+    def test_pages_keep_the_filter(self, collector, browser_of):
+        taxon = TaxonFactory(name="Trametes versicolor")
+        for _ in range(41):
+            name_find(FindFactory(finder=collector), taxon)
+        shown = page(browser_of(collector), "/finds/?show=mine&q=versicolor")
+        assert "show=mine&amp;q=versicolor&amp;page=2" in shown and "1–40 of 41" in shown
+
+    def test_a_forays_finds_can_be_listed(self, collector, leader, browser_of):
+        foray = ForayFactory(leader=leader)
+        find = FindFactory(finder=collector, foray=foray)
+        other = FindFactory(finder=collector)
+        shown = page(browser_of(collector), f"/finds/?foray={foray.pk}")
+        assert str(find.pk) in shown and str(other.pk) not in shown

@@ -1,0 +1,251 @@
+"""The log form in a browser without scripts: it must do everything, and never lose what was typed."""
+
+import uuid
+from datetime import datetime
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+
+from ledger.finds import actions
+from ledger.finds.models import Find, Photo, Status
+from tests.factories import ForayFactory, make_photo, picture
+from tests.ledger.finds.making import TWELVE, entry
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def _with_reference(reference):
+    pass
+
+
+@pytest.fixture
+def browser(collector, browser_of):
+    return browser_of(collector)
+
+
+def upload(name="cap.jpg", data=None):
+    return SimpleUploadedFile(name, picture() if data is None else data, content_type="image/jpeg")
+
+
+def sent(browser, **given):
+    data = {"find_id": str(uuid.uuid4()), "do": "keep", "kept": "on", "found_on": "2026-10-03", **given}
+    return browser.post("/finds/log/", {k.replace("__", "-"): v for k, v in data.items()})
+
+
+def test_an_empty_form_has_todays_date_and_the_next_number(browser):
+    page = browser.get("/finds/log/").content.decode()
+    assert f'value="{datetime.now().date():%Y-%m-%d}"' in page  # noqa: DTZ005
+    assert "AT 1" in page
+
+
+def test_a_foray_of_today_is_chosen_beforehand(browser, leader):
+    foray = ForayFactory(leader=leader, held_on=datetime.now().date())  # noqa: DTZ005
+    assert f'<option value="{foray.pk}" selected>' in browser.get("/finds/log/").content.decode()
+
+
+def test_a_kept_find_leads_to_its_page(browser):
+    answer = sent(browser, **{"r-underside-states": "pores", "name_typed": "Trametes versicolor"})
+    find = Find.objects.get()
+    assert (answer.status_code, answer["Location"]) == (302, f"/finds/{find.pk}/")
+    assert find.readings.get().states == ["pores"]
+
+
+def test_an_unusual_find_is_kept_and_held_never_refused(browser):
+    sent(browser, **{"r-cap_width-values": "5800", "name_typed": "Trametes versicolor"})
+    assert Find.objects.get().status == Status.HELD
+
+
+def test_what_cannot_be_stored_comes_back_with_everything_typed(browser):
+    given = {"locality": "Below the quarry", "r-cap_width-values": ["wide", "61"], "smell": "aniseed"}
+    answer = sent(browser, altitude_m="high", **given)
+    page = answer.content.decode()
+    assert (answer.status_code, Find.objects.count()) == (422, 0)
+    for typed in ("Below the quarry", 'value="wide"', 'value="61"', "aniseed", 'value="high"'):
+        assert typed in page
+    assert page.count("Altitude, m:") == 1 and "Cap width, along the wood: " in page
+
+
+def test_photos_sent_with_a_form_that_cannot_be_stored_are_kept(browser):
+    answer = sent(browser, altitude_m="high", **{"photo-cap": upload()})
+    photo = Photo.objects.get()
+    assert (photo.view, photo.find) == ("cap", None)
+    assert str(photo.pk) in answer.content.decode()
+
+
+def test_photos_kept_that_way_become_the_finds_when_it_is_kept(browser):
+    find_id = str(uuid.uuid4())
+    sent(browser, find_id=find_id, altitude_m="high", **{"photo-underside": upload()})
+    sent(browser, find_id=find_id)
+    assert Find.objects.get().photos.get().view == "underside"
+
+
+def test_a_bad_photo_gets_a_sentence_and_the_others_stay(browser):
+    answer = sent(browser, **{"photo-cap": upload(), "photo-underside": upload("b.jpg", b"no picture")})
+    assert answer.status_code == 422
+    assert "b.jpg" in answer.content.decode()
+    assert Photo.objects.count() == 1
+
+
+def test_the_check_button_stores_nothing_and_shows_outcomes(browser):
+    answer = sent(browser, do="check", name_typed="Trametes versicolor", **{"r-underside-states": "smooth"})
+    page = answer.content.decode()
+    assert (answer.status_code, Find.objects.count()) == (200, 0)
+    assert "ruled out" in page and "mark--outside" in page
+
+
+def test_a_proposed_name_is_taken_when_it_is_pressed(browser):
+    page = sent(browser, do="", name_typed="Trametes versicolour", take_name="Trametes versicolor")
+    assert 'name="name_typed" value="Trametes versicolor"' in page.content.decode()
+
+
+def test_a_photos_place_and_time_are_taken_when_pressed(browser, collector):
+    find_id = uuid.uuid4()
+    facts = {"latitude": 51.2345, "longitude": -2.3456, "error_m": 8.0}
+    photo = make_photo(draft_id=find_id, by=collector, **facts)
+    page = sent(browser, find_id=str(find_id), do="", use_photo=str(photo.pk)).content.decode()
+    assert 'value="51.234500, -2.345600"' in page
+    assert 'name="position_source" value="photo"' in page
+
+
+def test_a_waiting_photo_is_removed_when_pressed_and_what_was_typed_stays(browser, collector):
+    find_id = uuid.uuid4()
+    photo = make_photo(draft_id=find_id, by=collector)
+    page = sent(browser, find_id=str(find_id), do="", remove_photo=str(photo.pk), smell="aniseed")
+    assert not Photo.objects.exists()
+    assert "aniseed" in page.content.decode()
+
+
+def test_a_form_without_its_identity_is_refused_in_words(browser):
+    answer = sent(browser, find_id="")
+    assert answer.status_code == 422
+    assert "The form:" in answer.content.decode()
+
+
+class TestAmending:
+    def logged(self, collector):
+        return actions.log_find(entry(*TWELVE, locality="Hollin Wood"), by=collector)
+
+    def form_of(self, browser, find):
+        """What a browser would send back untouched."""
+        from html.parser import HTMLParser
+
+        class Fields(HTMLParser):
+            def __init__(self):
+                super().__init__()
+                self.fields, self.select = [], None
+
+            def handle_starttag(self, tag, attrs):
+                a = dict(attrs)
+                if tag == "input" and a.get("name"):
+                    kind = a.get("type", "text")
+                    if (kind in ("radio", "checkbox") and "checked" not in a) or kind == "file":
+                        return
+                    self.fields.append((a["name"], a.get("value") or ("on" if kind == "checkbox" else "")))
+                if tag == "select":
+                    self.select = a.get("name")
+                if tag == "option" and self.select and "selected" in a:
+                    self.fields.append((self.select, a.get("value") or ""))
+
+        parser = Fields()
+        parser.feed(browser.get(f"/finds/{find.pk}/amend/").content.decode())
+        data = {}
+        for name, value in parser.fields:
+            data.setdefault(name, []).append(value)
+        return data | {"do": ["keep"]}
+
+    def test_sending_the_form_back_untouched_changes_nothing(self, browser, collector):
+        find = self.logged(collector)
+        data = self.form_of(browser, find)
+        assert browser.post(f"/finds/{find.pk}/amend/", data).status_code == 302
+        assert [c.field for c in find.changes.all()] == ["logged", "position_typed"]
+
+    def test_another_member_may_not(self, collector, stranger, browser_of):
+        find = self.logged(collector)
+        assert browser_of(stranger).get(f"/finds/{find.pk}/amend/").status_code == 403
+
+    def test_a_change_made_meanwhile_is_shown_field_by_field(self, browser, collector, curator, browser_of):
+        find = self.logged(collector)
+        mine = self.form_of(browser, find) | {"host": ["Fagus"]}
+        theirs = self.form_of(browser_of(curator), find) | {"host": ["Quercus"], "smell": ["aniseed"]}
+        browser_of(curator).post(f"/finds/{find.pk}/amend/", theirs)
+        answer = browser.post(f"/finds/{find.pk}/amend/", mine)
+        page = answer.content.decode()
+        assert answer.status_code == 422
+        assert "Quercus" in page and 'value="Fagus"' in page and "Carys Bowen" in page
+        # Smell was not touched here, so theirs is taken over into the form.
+        assert 'value="aniseed"' in page
+        find.refresh_from_db()
+        assert find.host == "Quercus"
+
+    def test_keeping_it_again_after_having_seen_it_writes_ones_own(
+        self, browser, collector, curator, browser_of
+    ):
+        find = self.logged(collector)
+        mine = self.form_of(browser, find) | {"host": ["Fagus"]}
+        browser_of(curator).post(
+            f"/finds/{find.pk}/amend/", self.form_of(browser_of(curator), find) | {"host": ["Quercus"]}
+        )
+        browser.post(f"/finds/{find.pk}/amend/", mine)
+        again = self.form_of(browser, find) | {"host": ["Fagus"]}
+        browser.post(f"/finds/{find.pk}/amend/", again)
+        find.refresh_from_db()
+        assert find.host == "Fagus"
+
+
+class TestFragments:
+    def test_the_check_answers_by_slots(self, browser):
+        data = {"find_id": str(uuid.uuid4()), "name_typed": "Trametes versicolor", "r-cap_width-values": "58"}
+        page = browser.post("/finds/check/", data).content.decode()
+        assert 'data-slot="answer-cap_width"' in page and 'data-slot="check"' in page
+        assert 'class="strip"' in page
+
+    def test_the_check_says_it_is_no_guide_to_eating(self, browser):
+        page = browser.post("/finds/check/", {"r-underside-states": "pores"}).content.decode()
+        assert "never that one may be eaten" in page
+
+    def test_half_typed_numbers_do_not_stop_the_check(self, browser):
+        data = {"r-cap_width-values": "5,", "r-underside-states": "pores"}
+        page = browser.post("/finds/check/", data).content.decode()
+        assert "kept as typed" in page and "Best fits" in page
+
+    def test_a_typed_place_is_read_back(self, browser):
+        page = browser.get("/finds/read-place/", {"place": "51.2345, -2.3456"}).content.decode()
+        assert "51.2345" in page and "N" in page
+
+    def test_an_ambiguous_place_shows_its_readings(self, browser):
+        page = browser.get("/finds/read-place/", {"place": "33S 500000 4000000"}).content.decode()
+        assert page.count("<li>") == 2
+
+    def test_a_misspelt_name_brings_proposals(self, browser):
+        page = browser.get("/finds/match-name/", {"name": "Trametes versicolour"}).content.decode()
+        assert 'value="Trametes versicolor"' in page
+
+    def test_nothing_typed_is_answered_by_nothing(self, browser):
+        assert browser.get("/finds/match-name/").content.strip() == b""
+        assert browser.get("/finds/read-place/").content.strip() == b""
+
+
+# Two of each are the session and the member, two the club and the held finds of the page's frame.
+@pytest.mark.parametrize(
+    ("address", "queries"),
+    [
+        ("/finds/log/", 7),
+        ("/finds/", 5),
+        ("/finds/{id}/", 11),
+        ("/finds/{id}.json", 10),
+        ("/finds/{id}/amend/", 9),
+    ],
+)
+def test_each_screen_costs_a_fixed_number_of_queries(
+    browser, collector, django_assert_num_queries, address, queries
+):
+    finds = [actions.log_find(entry(*TWELVE), by=collector) for _ in range(5)]
+    with django_assert_num_queries(queries):
+        assert browser.get(address.format(id=finds[0].pk)).status_code == 200
+
+
+def test_the_check_costs_few_queries(browser, django_assert_num_queries):
+    data = {"name_typed": "Trametes versicolor", "r-underside-states": "pores"}
+    with django_assert_num_queries(4):
+        browser.post("/finds/check/", data)

@@ -1,0 +1,139 @@
+"""Photos sent ahead, and the copies that are shown."""
+
+import io
+import uuid
+from datetime import datetime
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from PIL import Image
+
+from ledger.finds import photo_actions
+from ledger.finds.models import Photo
+from ledger.photos.errors import PhotoRefused
+from tests.factories import FindFactory, make_photo, picture
+
+pytestmark = pytest.mark.django_db
+
+
+def upload(data=None, name="a.jpg"):
+    return SimpleUploadedFile(name, picture() if data is None else data)
+
+
+def stored(photo):
+    with photo.original.open() as file:
+        return file.read()
+
+
+def test_an_original_is_kept_unaltered(collector):
+    data = picture(taken_at=datetime(2026, 10, 3, 11, 5), position=(51.2345, -2.3456))  # noqa: DTZ001
+    photo = photo_actions.add_photo(upload(data), draft_id=uuid.uuid4(), by=collector, view="cap")
+    assert stored(photo) == data
+    assert f"{photo.taken_at:%Y-%m-%d %H:%M}" == "2026-10-03 11:05"
+    assert (round(photo.latitude, 4), round(photo.longitude, 4)) == (51.2345, -2.3456)
+
+
+def test_the_same_bytes_twice_are_one_photo(collector):
+    draft = uuid.uuid4()
+    first = photo_actions.add_photo(upload(), draft_id=draft, by=collector)
+    assert photo_actions.add_photo(upload(), draft_id=draft, by=collector).pk == first.pk
+
+
+def test_the_same_bytes_of_two_finds_share_the_file_and_outlive_one(collector):
+    one = photo_actions.add_photo(upload(), draft_id=uuid.uuid4(), by=collector)
+    two = photo_actions.add_photo(upload(), draft_id=uuid.uuid4(), by=collector)
+    photo_actions.remove_waiting(one)
+    assert stored(two) == picture()
+
+
+def test_a_removed_photo_takes_its_file_with_it(collector):
+    photo = photo_actions.add_photo(upload(), draft_id=uuid.uuid4(), by=collector)
+    photo_actions.remove_waiting(photo)
+    assert not photo.original.storage.exists(photo.original.name)
+
+
+@pytest.mark.parametrize("data", [b"", b"no picture at all", picture()[:200]])
+def test_what_is_no_photo_is_refused_and_nothing_is_stored(collector, data):
+    with pytest.raises(PhotoRefused):
+        photo_actions.add_photo(upload(data), draft_id=uuid.uuid4(), by=collector)
+    assert not Photo.objects.exists()
+
+
+def test_a_find_holds_so_many_photos_and_no_more(collector, monkeypatch):
+    monkeypatch.setattr(photo_actions, "MOST_PER_FIND", 1)
+    draft = uuid.uuid4()
+    photo_actions.add_photo(upload(), draft_id=draft, by=collector)
+    with pytest.raises(PhotoRefused, match="1 photos at most"):
+        photo_actions.add_photo(upload(picture(colour="white")), draft_id=draft, by=collector)
+
+
+class TestSendingAhead:
+    def test_the_answer_lists_what_waits(self, collector, browser_of):
+        data = {"find_id": str(uuid.uuid4()), "view": "underside", "photo": upload()}
+        answer = browser_of(collector).post("/finds/photos/add/", data)
+        assert (answer.status_code, Photo.objects.get().view) == (200, "underside")
+        assert str(Photo.objects.get().pk) in answer.content.decode()
+
+    def test_a_refusal_is_told_beside_those_that_stay(self, collector, browser_of):
+        draft = uuid.uuid4()
+        kept = make_photo(draft_id=draft, by=collector)
+        data = {"find_id": str(draft), "photo": upload(b"nothing", "b.jpg")}
+        answer = browser_of(collector).post("/finds/photos/add/", data)
+        assert answer.status_code == 422
+        assert "b.jpg" in answer.content.decode() and str(kept.pk) in answer.content.decode()
+
+    @pytest.mark.parametrize("data", [{}, {"find_id": "x"}, {"find_id": str(uuid.uuid4())}])
+    def test_a_post_without_a_photo_or_identity_is_answered_in_words(self, collector, browser_of, data):
+        answer = browser_of(collector).post("/finds/photos/add/", data)
+        assert (answer.status_code, b"kept" in answer.content) == (422, True)
+
+    def test_nobody_adds_to_a_find_of_others(self, collector, stranger, browser_of):
+        find = FindFactory(finder=collector)
+        data = {"find_id": str(find.pk), "photo": upload()}
+        assert browser_of(stranger).post("/finds/photos/add/", data).status_code == 403
+
+    def test_the_view_is_set_by_its_sender_only(self, collector, stranger, browser_of):
+        photo = make_photo(draft_id=uuid.uuid4(), by=collector)
+        address = f"/photos/{photo.pk}/view/"
+        assert browser_of(stranger).post(address, {"view": "cut"}).status_code == 404
+        assert browser_of(collector).post(address, {"view": "cut"}).status_code == 204
+        photo.refresh_from_db()
+        assert photo.view == "cut"
+
+    def test_a_photo_of_a_find_is_never_removed(self, collector, browser_of):
+        photo = make_photo(find=FindFactory(finder=collector), by=collector)
+        assert browser_of(collector).post(f"/photos/{photo.pk}/remove/").status_code == 404
+        assert Photo.objects.filter(pk=photo.pk).exists()
+
+
+class TestCopies:
+    def shown(self, browser, photo, size):
+        answer = browser.get(f"/photos/{photo.pk}/{size}/")
+        return answer.status_code, b"".join(answer.streaming_content) if answer.streaming else b""
+
+    def test_a_copy_is_small_upright_and_without_metadata(self, collector, stranger, browser_of):
+        data = picture(size=(1200, 900), position=(51.2345, -2.3456))
+        photo = make_photo(find=FindFactory(finder=collector), by=collector, data=data)
+        status, copy = self.shown(browser_of(stranger), photo, "thumb")
+        image = Image.open(io.BytesIO(copy))
+        assert (status, max(image.size), dict(image.getexif())) == (200, 480, {})
+
+    def test_no_shared_cache_may_keep_it(self, collector, browser_of):
+        photo = make_photo(find=FindFactory(finder=collector), by=collector)
+        answer = browser_of(collector).get(f"/photos/{photo.pk}/thumb/")
+        assert answer["Cache-Control"].startswith("private")
+        answer.close()
+
+    def test_a_waiting_photo_is_its_senders_alone(self, collector, curator, browser_of):
+        photo = make_photo(draft_id=uuid.uuid4(), by=collector)
+        assert self.shown(browser_of(collector), photo, "thumb")[0] == 200
+        assert self.shown(browser_of(curator), photo, "thumb")[0] == 404
+
+    def test_an_original_is_not_for_other_members(self, collector, stranger, browser_of):
+        photo = make_photo(find=FindFactory(finder=collector), by=collector)
+        assert self.shown(browser_of(stranger), photo, "original")[0] == 404
+        assert self.shown(browser_of(collector), photo, "original") == (200, picture())
+
+    def test_a_size_that_does_not_exist_is_not_found(self, collector, browser_of):
+        photo = make_photo(find=FindFactory(finder=collector), by=collector)
+        assert self.shown(browser_of(collector), photo, "poster")[0] == 404
