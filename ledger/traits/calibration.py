@@ -35,6 +35,10 @@ DOUBTFUL = 0.15
 BINS = 10
 
 
+class TooFewCases(ValueError):
+    """The reference holds too few whole descriptions to leave any out; the message counts them."""
+
+
 @dataclass(frozen=True, slots=True)
 class Verdict:
     """What became of the right taxon of one trial, by numbers chosen without its fold; `left`: taxa not ruled out."""
@@ -82,7 +86,10 @@ class Run:
 def calibrate(
     reference: Reference, *, constants: Constants = DEFAULT, progress: Progress = lambda line: None
 ) -> Run:
-    """Calibrate a reference; its present calibration is not looked at. A minute or so; `progress` is told each step."""
+    """Calibrate a reference; its present calibration is not looked at. A minute or so; `progress` is told each step.
+
+    TooFewCases if sources with whole descriptions, or families of them, cannot fill the folds.
+    """
     bare = Reference.build(
         reference.vocabulary,
         reference.taxa.values(),
@@ -91,6 +98,12 @@ def calibrate(
         Calibration({}, 1.0, 0.0),
     )
     stuff = material(bare.vocabulary, tuple(bare.taxa.values()), bare.sources, bare.ranges)
+    families = {case.family for case in stuff.cases}
+    if len(families) < FOLDS:
+        raise TooFewCases(
+            f"there are {len(stuff.cases)} whole descriptions by {len(families)} families of sources; "
+            f"at least {FOLDS} families are needed"
+        )
     progress("holding each source against the others")
     held = hold_all(bare)
     trials = run_trials(stuff, constants=constants, progress=progress)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Sequence
 from typing import Any
 
@@ -300,12 +299,13 @@ def _pairs(run: Run, wrong: Sequence[Verdict]) -> list[str]:
 
 def _misleading(verdicts: Iterable[Verdict]) -> list[str]:
     """The three traits whose evidence for the wrong taxon over the right one is largest in sum."""
-    spoken: Counter[str] = Counter()
+    spoken: dict[str, float] = {}
     for verdict in verdicts:
         trial, right, first = verdict.trial, verdict.trial.case.taxon, verdict.first
         for trait, row in trial.evidence.items():
-            spoken[trait] += trial.weights[trait] * (row[first] - row[right])  # type: ignore[assignment]
-    return [trait for trait, value in spoken.most_common(3) if value > 0]
+            spoken[trait] = spoken.get(trait, 0.0) + trial.weights[trait] * (row[first] - row[right])
+    most = sorted(spoken.items(), key=lambda item: (-item[1], item[0]))[:3]
+    return [trait for trait, value in most if value > 0.0]
 
 
 def _percent(value: float) -> str:

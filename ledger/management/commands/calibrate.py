@@ -12,7 +12,7 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
-from ledger.traits.calibration import Run, calibrate
+from ledger.traits.calibration import Run, TooFewCases, calibrate
 from ledger.traits.calibration_report import figures, report, targets
 from ledger.traits.calibration_values import Calibration
 from ledger.traits.learning import DEFAULT
@@ -76,7 +76,10 @@ class Command(BaseCommand):
         if options["vary"]:
             self._vary(reference)
             return
-        run = calibrate(reference, progress=self._progress)
+        try:
+            run = calibrate(reference, progress=self._progress)
+        except TooFewCases as problem:
+            raise CommandError(f"Nothing was calibrated: {problem}. Add sources to ranges.csv.") from problem
         text, stored = report(run, reference.vocabulary), stored_json(run)
         if options["json"]:
             self.stdout.write(json.dumps({"figures": figures(run), "calibration": run.calibration.to_json()}))
