@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from ledger.people.models import Member
 from tests.people import PASSWORD
@@ -19,6 +19,9 @@ ARGUMENTS = [
     *("--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking"),
     *("--disable-component-update", "--disable-sync"),
 ]
+# Two cores that do other work as well are slow at times; a wait costs nothing where none is needed.
+expect.set_options(timeout=20_000)
+
 PHONE = {"width": 390, "height": 844}
 DESK = {"width": 1360, "height": 900}
 FAILURES = Path(__file__).resolve().parent / "failures"
