@@ -33,7 +33,7 @@ from ledger.demo.caps import Outline, lay_cap, strip
 from ledger.demo.logs import log
 from ledger.demo.undersides import fertile_share, underside
 
-FRAME = (1280, 960)
+FRAME = (1040, 780)
 LARGEST_BYTES = 245_000
 
 
