@@ -1,17 +1,26 @@
 """What every test may ask for: the named people, browsers signed in as them, and the reference."""
 
+import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from django.test import Client
+from hypothesis import settings as hypothesis_settings
 
 from ledger.people.models import Member
 from ledger.taxa import queries
 from ledger.taxa.models import ReferenceStamp, Taxon
 from ledger.traits.reference import Reference
 from tests.people import make_person
+
+
+# A busy machine is no failure; and a landing is judged on the same cases each time, while a developer's own runs go on
+# looking for new ones.
+hypothesis_settings.register_profile("house", deadline=None)
+hypothesis_settings.register_profile("landing", deadline=None, derandomize=True)
+hypothesis_settings.load_profile("landing" if os.environ.get("CI") else "house")
 
 
 @pytest.fixture(autouse=True)

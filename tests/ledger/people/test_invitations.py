@@ -83,7 +83,9 @@ def test_an_unknown_link_says_what_to_do(db: None, nobody: Client) -> None:
     assert "Ask the keeper" in answer.content.decode()
 
 
-def test_the_first_keeper_of_an_empty_club_gets_one_link(db: None, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_first_keeper_of_an_empty_club_gets_one_link(
+    db: None, capsys: pytest.CaptureFixture[str]
+) -> None:
     call_command("first_keeper")
     call_command("first_keeper")
     assert Invitation.objects.filter(ended_at__isnull=True).count() == 1

@@ -34,7 +34,11 @@ def test_the_link_opens_once(
 
 
 def test_one_member_s_link_opens_no_other_s(
-    collector: Member, stranger: Member, keeper: Member, nobody: Client, browser_of: Callable[[Member], Client]
+    collector: Member,
+    stranger: Member,
+    keeper: Member,
+    nobody: Client,
+    browser_of: Callable[[Member], Client],
 ) -> None:
     link = _link(browser_of(keeper), collector)
     assert nobody.get(link.replace(f"/{collector.pk}/", f"/{stranger.pk}/")).status_code == 410

@@ -40,7 +40,9 @@ def test_the_stored_reference_is_that_of_the_files(db: None, folder: Path) -> No
     files = read_reference(folder)
     actions.load_reference(files)
     assert set(queries.stored_ranges()) == set(files.ranges)
-    assert sorted(queries.stored_taxa(), key=lambda row: row.name) == sorted(files.taxa, key=lambda row: row.name)
+    assert sorted(queries.stored_taxa(), key=lambda row: row.name) == sorted(
+        files.taxa, key=lambda row: row.name
+    )
     assert {row.id: row for row in queries.stored_sources()} == {row.id: row for row in files.sources}
 
 
@@ -87,7 +89,9 @@ def test_the_club_s_own_range_survives_a_load(db: None, folder: Path, curator: M
     assert DocumentedRange.objects.filter(binding=True).count() == 1
 
 
-def test_an_ended_club_range_judges_nothing_and_stays_on_record(db: None, folder: Path, curator: Member) -> None:
+def test_an_ended_club_range_judges_nothing_and_stays_on_record(
+    db: None, folder: Path, curator: Member
+) -> None:
     actions.load_reference(read_reference(folder))
     value = RangeValue(taxon="Trametes versicolor", trait="cap_width", high=80, unit="mm", binding=True)
     now = FindFactory.build().logged_at
