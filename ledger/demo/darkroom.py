@@ -18,7 +18,7 @@ from ledger.demo.drawing import (
 )
 
 Negative = tuple[CapSpec | UndersideSpec | WoodSpec, int, Shot]
-PLAIN_SIZE = (240, 180)
+PLAIN_SIZE = (280, 210)
 
 
 def drawn(negatives: Sequence[Negative]) -> list[bytes]:

@@ -8,6 +8,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from ledger.demo.drawing import Shot
 from ledger.demo.making import Maker
 from ledger.demo.planned import Ask, Fate, PlannedFind, PlannedPhoto
 from ledger.finds.entries import ReadingEntry
@@ -293,15 +294,20 @@ def a_year_long_gone(maker: Maker) -> PlannedFind:
     """1026 for 2026; a sensitive taxon; and an error of five kilometres from a phone."""
     readings = _states(underside="pores", cap_surface="varnished", cap_colour="red|brown", habit="stalked")
     readings |= {"cap_width": _mm("cap_width", 82, 98), "pores_per_mm": _pores(4.4, 4.6, 4.6)}
-    record = {"found_on": date(1026, 10, 3), "uncertainty_m": 5200.0, "kept": False}
+    record = {
+        "found_on": date(1026, 10, 3),
+        "uncertainty_m": 5200.0,
+        "position_source": "phone",
+        "position_typed": "",
+    }
     made = _find(maker, "Ganoderma lucidum", "2026-10-03T14:00", "Nine Stiles Coppice", "hazel", "priya",
                  readings=readings, record=record, wood_state="stump")  # fmt: skip
     return replace(made, photos=tuple(_undated(photo) for photo in made.photos))
 
 
 def _undated(photo: PlannedPhoto) -> PlannedPhoto:
-    """As from a scanner or a messenger: no time in it."""
-    return replace(photo, shot=replace(photo.shot, taken_at=None, utc_offset_minutes=None))
+    """As it comes from a messenger: without time and place."""
+    return replace(photo, shot=Shot(orientation=photo.shot.orientation, make=None, model=None))
 
 
 HELD: tuple[Callable[[Maker], PlannedFind], ...] = (

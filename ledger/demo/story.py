@@ -125,13 +125,14 @@ class Teller:
 
     def _log(self, planned: PlannedFind, now: datetime) -> None:
         finder = self.members[planned.finder.sign_in_name]
-        for photo, data in zip(planned.photos, next(self.prints), strict=True):
+        for number, (photo, data) in enumerate(zip(planned.photos, next(self.prints), strict=True)):
             upload = SimpleUploadedFile(f"{photo.view}.jpg", data, "image/jpeg")
-            add_photo(upload, draft_id=planned.id, by=finder, view=photo.view, now=now)
+            sent = now - timedelta(seconds=90 - 20 * number)  # one after the other, before the form
+            add_photo(upload, draft_id=planned.id, by=finder, view=photo.view, now=sent)
         serial = None
         if planned.serial_back is not None:
             finder.refresh_from_db()
-            serial = finder.next_serial + planned.serial_back
+            serial = max(1, finder.next_serial + planned.serial_back)
         entry = FindEntry(
             record=self._record(planned),
             readings=tuple(planned.readings.values()),
