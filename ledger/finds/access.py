@@ -58,11 +58,14 @@ class ShownChange:
 
 
 def sees_exact_place(find: Find, member: Member) -> bool:
-    """True for the finder, the leader of that find's foray, curators and keepers; and for all where not sensitive."""
+    """True for the finder and whoever logged it for them, the leader of that find's foray, curators and keepers.
+
+    And for every member where neither the find nor its taxon is sensitive.
+    """
     if find.blur_step_deg is None:
         return True
     return (
-        member.pk == find.finder_id
+        member.pk in (find.finder_id, find.logged_by_id)
         or member.at_least(Role.CURATOR)
         or (find.foray is not None and find.foray.leader_id == member.pk)
     )

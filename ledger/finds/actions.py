@@ -91,16 +91,16 @@ def _write(entry: FindEntry, find_id: uuid.UUID, by: Member, finder: Member, now
     raised = assess.flags_of(find, readings, photos, entry.name.taxon, club=club, now=now)
     stand(find, raised, raised=True)
 
+    # Find and name point at each other. The name goes first: its key to the find is asked for at the end only.
+    determination = _determination(find, entry.name, by, now)
+    if determination:
+        determination.save(force_insert=True)
+        find.current_determination = determination
     find.save(force_insert=True)
     photo_actions.attach(find, photos)
     Reading.objects.bulk_create(readings)
     Flag.objects.bulk_create([flag_row(find, flag, now) for flag in raised])
     record_change(find, field="logged", old=None, new=find.collecting_number, by=by, now=now)
-    determination = _determination(find, entry.name, by, now)
-    if determination:
-        determination.save(force_insert=True)
-        find.current_determination = determination
-        Find.objects.filter(pk=find.pk).update(current_determination=determination)
     return find
 
 

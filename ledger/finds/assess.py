@@ -67,7 +67,7 @@ def flags_of(
     table, limits, reference = tables.flag_table(), limits_of(club), current_reference()
     specimen = specimen_of(find, rows, taxon.name if taxon else None)
     of_traits = trait_flags(
-        check_specimen(reference, specimen, look_ahead=False),
+        check_specimen(reference, specimen, for_flags=True),
         specimen,
         reference,
         table,

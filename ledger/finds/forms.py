@@ -1,8 +1,6 @@
 """The record part of the log form: everything about a find but its readings and photos."""
 
-import uuid
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from django import forms
@@ -221,15 +219,3 @@ def initial_of(find: Find) -> dict[str, Any]:
 
 def _number(value: float | None) -> str:
     return "" if value is None else f"{value:.10g}"
-
-
-@dataclass(frozen=True, slots=True)
-class Trouble:
-    """One thing that cannot be stored, in the house's form."""
-
-    field: str
-    sentence: str
-
-
-def new_find_id() -> uuid.UUID:
-    return uuid.uuid4()

@@ -2,6 +2,7 @@
 
 import uuid
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 from typing import Any
@@ -41,6 +42,14 @@ SHOTS = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """One thing that cannot be stored, and the id of the element where it is put right."""
+
+    sentence: str
+    anchor: str = ""
+
+
 class LogPage:
     """The log form and all that stands around it. `context` is what the templates are given."""
 
@@ -48,7 +57,7 @@ class LogPage:
         self, member: Member, form: FindForm, readings: ReadingsForm, find: Find | None = None
     ) -> None:
         self.member, self.form, self.readings, self.find = member, form, readings, find
-        self.troubles: list[str] = []
+        self.troubles: list[Trouble] = []
         self.meanwhile: list[meanwhile.Meanwhile] = []
         self.data: QueryDict | None = None
 
@@ -86,7 +95,7 @@ class LogPage:
         data = _with_what_was_pressed(data, member, page_id)
         page = cls(member, FindForm(data), ReadingsForm(vocabulary(), data), find)
         page.data, page.page_id = data, page_id
-        page.troubles = refused
+        page.troubles = [Trouble(sentence, "photos") for sentence in refused]
         return page
 
     page_id: uuid.UUID | None = None
@@ -97,14 +106,14 @@ class LogPage:
 
     def is_valid(self) -> bool:
         """Whether this can be stored. What cannot is listed, in the order of the page."""
-        self.troubles += list(self.readings.errors.values())
+        self.troubles += [Trouble(problem, f"row-{code}") for code, problem in self.readings.errors.items()]
         for name, problems in self.form.errors.items():
             label = RECORD_FIELDS.get(name, _LABELS.get(name, name.replace("_", " ")))
-            self.troubles += [f"{label}: {problem}" for problem in problems]
+            self.troubles += [Trouble(f"{label}: {problem}", f"id_{name}") for problem in problems]
         return not self.troubles
 
     def add_trouble(self, sentence: str) -> None:
-        self.troubles.append(sentence)
+        self.troubles.append(Trouble(sentence))
 
     @property
     def find_id(self) -> uuid.UUID:
@@ -146,10 +155,10 @@ class LogPage:
         data["version"], data["opened_at"] = str(find.version), find.changed_at.isoformat()
         page = LogPage.filled(self.member, data, find=find)
         page.meanwhile = told
-        page.troubles = [
+        page.add_trouble(
             f"{find.collecting_number} was changed by somebody else while this form was open. Nothing was written "
             "and what you typed is still here. Compare below, then keep the find again."
-        ]
+        )
         return page
 
     # --- what the templates are given ---

@@ -52,7 +52,9 @@ def _outcome_flags(
     table: FlagTable,
     host_known_by: str,
 ) -> Iterator[Flag]:
-    if outcome.measured is None:
+    agrees = outcome.outcome == "within" and not outcome.dissent
+    silent = agrees or outcome.outcome not in _JUDGED
+    if outcome.measured is None or (silent and outcome.house_rule is None):
         return
     label = reference.vocabulary.traits[outcome.trait].label
     told: dict[str, Value] = {

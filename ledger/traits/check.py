@@ -8,6 +8,7 @@ The check says agrees, speaks against, missing or cannot tell. It never says wha
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from ledger.traits.explain import decide_alone, measured, source_name, states_text, why
@@ -43,10 +44,11 @@ __all__ = [
 ]
 
 
-def check_specimen(reference: Reference, specimen: Specimen, *, look_ahead: bool = True) -> CheckResult:
+def check_specimen(reference: Reference, specimen: Specimen, *, for_flags: bool = False) -> CheckResult:
     """Check one specimen. SpecimenError if a reading cannot be one of its trait; an unknown taxon is no error.
 
-    Without `look_ahead` the next look is left out: saving a find asks only for what raises flags.
+    `for_flags` is the shorter check of a find that is being saved: without a next look, and of the look-alikes only
+    those that weigh as much as the named taxon or more. No flag rests on anything else.
     """
     seen = see(reference, specimen)
     unmet = {
@@ -57,8 +59,9 @@ def check_specimen(reference: Reference, specimen: Specimen, *, look_ahead: bool
     usable = {code: one for code, one in seen.items() if holds_something(one) and code not in unmet}
     columns = [column(reference, usable[code]) for code in reference.vocabulary.traits if code in usable]
     weights = weigh(reference, [(col.seen, specimen.readings[col.seen.trait.code]) for col in columns])
-    tallies, ranked = rank(reference, columns, weights, frozenset(unmet))
-    looks = next_looks(reference, ranked, seen, specimen.state, specimen.age) if look_ahead else ()
+    least_db = weights.get(specimen.taxon or "", -math.inf) if for_flags else -math.inf
+    tallies, ranked = rank(reference, columns, weights, frozenset(unmet), least_db)
+    looks = next_looks(reference, ranked, seen, specimen.state, specimen.age) if not for_flags else ()
     taxon = specimen.taxon
     if taxon is None:
         return CheckResult(None, None, (), ranked, looks, specimen.id)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 from ledger.traits import evidence
@@ -18,8 +19,9 @@ def rank(
     columns: list[Column],
     weights_db: dict[str, float],
     not_applicable: frozenset[str],
+    least_db: float = -math.inf,
 ) -> tuple[dict[str, Tally], tuple[Candidate, ...]]:
-    """All taxa, best weight first (ties by name), and the tally of each.
+    """All taxa, best weight first (ties by name), and the tally of each; or only those that weigh `least_db` or more.
 
     The probability shares one among the taxa of the reference: it says nothing of taxa the reference does not hold.
     """
@@ -28,6 +30,8 @@ def rank(
     tallies: dict[str, Tally] = {}
     made = []
     for taxon, weight in weights_db.items():
+        if weight < least_db:
+            continue
         counted = tallies[taxon] = tally(columns, taxon)
         lacking = missing(reference, taxon, counted, not_applicable)
         against = []

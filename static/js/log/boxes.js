@@ -1,10 +1,10 @@
 // Boxes and chips: one more box, units in the boxes, and choices that exclude one another.
 
 export function startBoxes(form) {
-  form.addEventListener("click", (event) => {
+  document.addEventListener("click", (event) => {
     const add = event.target.closest("[data-add]");
     if (add) addBox(add.closest("[data-replicates]"));
-    const link = event.target.closest('a[href^="#row-"]');
+    const link = event.target.closest('a[href^="#"]');
     if (link) openAround(document.getElementById(link.hash.slice(1)));
   });
 

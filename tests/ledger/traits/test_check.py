@@ -183,3 +183,11 @@ def test_the_id_is_given_back(id):
 def test_a_specimen_without_readings_is_no_error():
     found = check_specimen(whole(), Specimen("Trametes versicolor", {}))
     assert {one.outcome for one in found.traits} == {"not read"}
+
+
+def test_the_check_for_flags_agrees_with_the_whole_one_on_all_that_flags_rest_on():
+    odd = specimen("Stereum hirsutum", underside="pores", zonation="zoned")
+    full, short = check_specimen(whole(), odd), check_specimen(whole(), odd, for_flags=True)
+    assert (short.traits, short.standing, short.weight_db) == (full.traits, full.standing, full.weight_db)
+    assert list(short.look_alikes) == [c for c in full.look_alikes if c.weight_db >= full.weight_db]
+    assert short.next_look == ()
