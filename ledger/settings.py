@@ -43,6 +43,9 @@ except OSError as problem:
 # ---------------------------------------------------------------------------------------------------------
 
 TESTING = "pytest" in sys.modules
+if TESTING:
+    # The live server's threads must not hold the test database when it is dropped.
+    DATABASES["default"]["CONN_MAX_AGE"] = 0
 
 INSTALLED_APPS = [
     "django.contrib.auth",
