@@ -15,7 +15,6 @@ from ledger.taxa.models import ReferenceStamp, Taxon
 from ledger.traits.reference import Reference
 from tests.people import make_person
 
-
 # A busy machine is no failure; and a landing is judged on the same cases each time, while a developer's own runs go on
 # looking for new ones.
 hypothesis_settings.register_profile("house", deadline=None)

@@ -134,7 +134,13 @@ def test_a_find_goes_from_the_hand_to_a_label_on_the_packet(
     assert answer.headers["content-type"] == "application/pdf"
     page = pypdfium2.PdfDocument(io.BytesIO(answer.body()))[0]
     text = re.sub(r"\s+", " ", page.get_textpage().get_text_range())
-    for said in ("Hollin Fungus Group".upper(), "Stereum subtomentosum", "Fagus sylvatica", "Ada Thorne", "AT 1"):
+    for said in (
+        "Hollin Fungus Group".upper(),
+        "Stereum subtomentosum",
+        "Fagus sylvatica",
+        "Ada Thorne",
+        "AT 1",
+    ):
         assert said.lower() in text.lower()
     codes = zxingcpp.read_barcodes(page.render(scale=300 / 72).to_pil())
     assert [code.text for code in codes] == [number]
