@@ -162,10 +162,16 @@ class Maker:
         length = self._size(kind, readings, "cap_length")
         length = min(max(length, 0.42 * width), 0.8 * width)
         tone = rng.uniform(0.88, 1.1)
+        read = readings.get("cap_colour")
+        seen = [self.scene.colours[code] for code in read.states] if read is not None else []
+        zones = [
+            _between(zone, seen[number % len(seen)], 0.45) if seen else zone
+            for number, zone in enumerate(kind.zones)
+        ]
         return CapSpec(
             width_mm=width,
             length_mm=length,
-            zone_colours=tuple(_toned(rng, zone, tone) for zone in kind.zones),
+            zone_colours=tuple(_toned(rng, zone, tone) for zone in zones),
             margin_colour=_toned(rng, kind.margin, tone),
             surface=kind.surface,
             zoned=min(1.0, kind.zoned * rng.uniform(0.8, 1.15)),
@@ -277,4 +283,9 @@ def _toned(rng: Random, colour: Colour, tone: float) -> Colour:
 
 def _darker(colour: Colour, share: float) -> Colour:
     red, green, blue = (round(part * share) for part in colour)
+    return red, green, blue
+
+
+def _between(colour: Colour, other: Colour, share: float) -> Colour:
+    red, green, blue = (round(a + (b - a) * share) for a, b in zip(colour, other, strict=True))
     return red, green, blue

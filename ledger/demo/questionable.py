@@ -39,8 +39,17 @@ def _find(
     person = next(one for one in maker.scene.people if one.sign_in_name == finder)
     at = datetime.fromisoformat(found)
     kind, place = maker.scene.kinds[taxon], maker.scene.woods[wood]
+    outing = next((one for one in maker.scene.outings if (one.on, one.wood) == (at.date(), wood)), None)
     made = maker.find(
-        kind, wood=place, tree=tree, finder=person, found=at, read={}, wood_state=wood_state, **how
+        kind,
+        wood=place,
+        tree=tree,
+        finder=person,
+        found=at,
+        outing=outing,
+        read={},
+        wood_state=wood_state,
+        **how,
     )
     group = "conifer" if maker.scene.is_conifer(tree) else "hardwood"
     given = {
