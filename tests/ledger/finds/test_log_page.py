@@ -232,7 +232,7 @@ class TestFragments:
     [
         ("/finds/log/", 7),
         ("/finds/", 5),
-        ("/finds/{id}/", 12),
+        ("/finds/{id}/", 11),
         ("/finds/{id}.json", 10),
         ("/finds/{id}/amend/", 9),
     ],
