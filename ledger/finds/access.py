@@ -7,7 +7,8 @@ from django.db.models import Q, QuerySet
 
 from ledger.bench.models import Flag
 from ledger.finds import tables
-from ledger.finds.entries import PLACE_FIELDS, RECORD_FIELDS
+from ledger.finds.entries import PLACE_FIELDS
+from ledger.finds.history import field_label
 from ledger.finds.models import Find, Photo
 from ledger.people.models import Member, Role
 from ledger.places.blur import coarsen
@@ -181,7 +182,7 @@ def shown_changes(find: Find, member: Member) -> list[ShownChange]:
             ShownChange(
                 at=change.changed_at,
                 by=change.by.full_name,
-                what=RECORD_FIELDS.get(change.field, change.field),
+                what=field_label(change.field),
                 old="" if kept_back else change.old,
                 new="kept back" if kept_back else change.new,
             )

@@ -4,8 +4,10 @@ from collections.abc import Mapping
 from datetime import date, datetime, time
 from typing import Any
 
+from ledger.finds.entries import RECORD_FIELDS
 from ledger.finds.models import Change, Find
 from ledger.people.models import Member
+from ledger.taxa.queries import vocabulary
 
 
 def record_change(find: Find, *, field: str, old: object, new: object, by: Member, now: datetime) -> None:
@@ -32,3 +34,11 @@ def as_text(value: object) -> str:
     if isinstance(value, time):
         return f"{value:%H:%M}"
     return value.isoformat() if isinstance(value, date) else str(value)
+
+
+def field_label(field: str) -> str:
+    """What a field of the history is called on screens: `reading cap_width` is the trait's own label."""
+    if field.startswith("reading "):
+        trait = vocabulary().traits.get(field.removeprefix("reading "))
+        return trait.label if trait else field
+    return RECORD_FIELDS.get(field, field.capitalize())

@@ -5,11 +5,10 @@ from dataclasses import dataclass
 
 from django.http import QueryDict
 
-from ledger.finds.entries import RECORD_FIELDS
 from ledger.finds.forms import FindForm
 from ledger.finds.forms_readings import ReadingsForm
+from ledger.finds.history import field_label
 from ledger.finds.models import Change
-from ledger.taxa.queries import vocabulary
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,17 +36,10 @@ def merged(
     data, told = data.copy(), []
     for change in {change.field: change for change in changes}.values():
         yours = mine.get(change.field, "")
-        told.append(Meanwhile(_what(change.field), change.by.full_name, change.old, change.new, yours))
+        told.append(Meanwhile(field_label(change.field), change.by.full_name, change.old, change.new, yours))
         if yours == change.old:
             _take_stored(data, change.field, stored, stored_readings)
     return data, told
-
-
-def _what(field: str) -> str:
-    if field.startswith("reading "):
-        trait = vocabulary().traits.get(field.removeprefix("reading "))
-        return trait.label if trait else field
-    return RECORD_FIELDS.get(field, field.capitalize())
 
 
 # Columns of a find that one box of the form holds together.

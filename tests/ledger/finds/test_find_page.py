@@ -28,7 +28,7 @@ def page(browser, address):
 
 def test_name_number_readings_and_history_are_on_the_page(find, collector, browser_of):
     shown = page(browser_of(collector), f"/finds/{find.pk}/")
-    for wanted in ("<i>Trametes versicolor</i>", "(L.) Lloyd", "AT 1", "38, 52, 61 mm", "logged"):
+    for wanted in ("<i>Trametes versicolor</i>", "(L.) Lloyd", "AT 1", "38, 52, 61 mm", "<b>Logged</b>"):
         assert wanted in shown
 
 
