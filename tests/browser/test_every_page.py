@@ -1,0 +1,108 @@
+"""Every page in Chromium: axe finds nothing and nothing overflows, by day and dusk, in letters twice the size."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.utils import timezone
+from playwright.sync_api import Page
+
+from ledger.bench import actions as bench
+from ledger.club.models import Club
+from ledger.finds import actions
+from ledger.people.models import Member
+from ledger.traits.reference import Reference
+from tests.browser.conftest import DESK, PHONE
+from tests.factories import ForayFactory, make_photo, picture
+from tests.ledger.finds.making import TWELVE, entry, numbers, states
+from vouchers.register.actions import accession
+
+NARROW = {"width": 320, "height": 640}
+PAGES = {
+    "front": "/",
+    "finds": "/finds/",
+    "log": "/finds/log/",
+    "find": "/finds/{held}/",
+    "settled find": "/finds/{settled}/",
+    "amend": "/finds/{held}/amend/",
+    "forays": "/forays/",
+    "foray": "/forays/{foray}/",
+    "new foray": "/forays/new/",
+    "taxa": "/taxa/",
+    "taxon": "/taxa/trametes-versicolor/",
+    "bench": "/bench/",
+    "bench find": "/bench/{held}/",
+    "vouchers": "/vouchers/",
+    "labels": "/labels/",
+    "people": "/people/",
+    "club": "/club/",
+    "me": "/me/",
+    "password": "/me/password/",
+    "missing": "/no-such-page/",
+}
+
+
+@pytest.fixture
+def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, Any]:
+    """A held find, one settled and accessioned, one sent back, a foray: no page is empty."""
+    Club.objects.create(
+        name="Hollin Fungus Group", accession_prefix="HFG", poison_centre="Poison line 0800 000"
+    )
+    foray = ForayFactory(leader=keeper)
+    now = timezone.now()
+    held = actions.log_find(
+        entry(*TWELVE[1:], states("underside", "smooth"), numbers("cap_thickness", 4.0), foray=foray),
+        by=collector,
+    )
+    make_photo(find=held, by=collector, view="cap", data=picture(colour="tan"))
+    make_photo(find=held, by=collector, view="underside", data=picture(colour="wheat"))
+    settled = actions.log_find(entry(*TWELVE), by=collector)
+    bench.settle(settled.pk, version=1, reason="Seen, agrees.", by=keeper, now=now)
+    accession(settled.pk, by=keeper, now=now)
+    asked = actions.log_find(entry(*TWELVE[:2], name="Stereum sp."), by=collector)
+    bench.send_back(asked.pk, version=1, question="How many pores per mm?", by=keeper, now=now)
+    return {"held": held.pk, "settled": settled.pk, "foray": foray.pk}
+
+
+def overflow(page: Page) -> int:
+    width: int = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    return width
+
+
+def visit(page: Page, path: str, open_page: Any) -> None:
+    page.goto(path)
+    page.wait_for_load_state("networkidle")
+    if path == PAGES["missing"]:
+        open_page.errors.clear()  # the browser's own word about the 404 that was asked for
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_page_is_sound_at_every_width_by_day_and_dusk(
+    name: str, scene: dict[str, Any], keeper: Member, open_page: Callable[..., Page]
+) -> None:
+    page = open_page(as_=keeper, viewport=PHONE)
+    path = PAGES[name].format(**scene)
+    for size in (PHONE, NARROW, DESK):
+        page.set_viewport_size(size)  # type: ignore[arg-type]
+        visit(page, path, open_page)
+        assert overflow(page) <= 0, f"{name} at {size['width']} px"
+        if size is NARROW:
+            continue
+        for scheme in ("light", "dark"):
+            page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+            found = Axe().run(page)
+            assert found.violations_count == 0, f"{size['width']} px, {scheme}: {found.generate_report()}"
+    page.set_viewport_size(PHONE)  # type: ignore[arg-type]
+    page.evaluate("document.documentElement.style.fontSize = '200%'")
+    assert overflow(page) <= 0, f"{name} in letters twice the size"
+
+
+@pytest.mark.parametrize("path", ["/", "/sign-in/", "/join/", "/join/cut-off/"])
+def test_a_public_page_is_sound(path: str, db: None, open_page: Any) -> None:
+    page = open_page(viewport=PHONE)
+    visit(page, path, open_page)
+    open_page.errors[:] = [error for error in open_page.errors if "410" not in error]
+    assert overflow(page) <= 0
+    found = Axe().run(page)
+    assert found.violations_count == 0, found.generate_report()
