@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from ledger.demo.drawing import CapSpec, Shot, UndersideSpec, WoodSpec
 from ledger.demo.planned import PlannedFind, PlannedPhoto
 from ledger.demo.scene import Colour, Kind, Outing, Person, Scene, Wood
-from ledger.demo.specimens import READ, mean_of, reading_of, readings_of
+from ledger.demo.specimens import NO_CAP, READ, mean_of, reading_of, readings_of
 from ledger.finds.entries import ReadingEntry
 from ledger.traits.reference import Reference
 
@@ -129,10 +129,11 @@ class Maker:
         rng, camera = self.rng, f"Field camera {1 + sum(map(ord, finder.collector_code)) % 5}"
         knows_zone = rng.random() < 0.7
         has_fix = rng.random() < 0.78
-        specs: list[tuple[str, CapSpec | UndersideSpec | WoodSpec]] = [
-            ("cap", self.cap(kind, readings)),
-            ("underside", self.underside(kind, readings)),
-        ]
+        specs: list[tuple[str, CapSpec | UndersideSpec | WoodSpec]] = []
+        habit = readings.get("habit")
+        if habit is None or not set(habit.states) <= NO_CAP:
+            specs.append(("cap", self.cap(kind, readings)))
+        specs.append(("underside", self.underside(kind, readings)))
         if rng.random() < 0.07:
             specs.append(("place", WoodSpec(rng.uniform(120, 420), kind.bark, decay=rng.randint(1, 4))))
         photos = []

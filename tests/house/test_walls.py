@@ -16,6 +16,7 @@ PURE = [
     "ledger/photos",
     "ledger/record",
     "ledger/demo/drawing.py",
+    "ledger/demo/darkroom.py",
     "vouchers/labels",
     "vouchers/register/numbers.py",
 ]

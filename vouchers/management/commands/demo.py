@@ -100,8 +100,13 @@ class Command(BaseCommand):
             say=self._say,
         )
         # All or nothing: a run that is broken off leaves no half club behind.
-        with transaction.atomic():
-            teller.tell()
+        try:
+            with transaction.atomic():
+                teller.tell()
+        except KeyboardInterrupt:
+            raise CommandError(
+                f"Broken off after {teller.logged} of {finds} finds. Nothing was kept in the ledger; run demo again."
+            ) from None
         waiting = Find.objects.filter(status=Status.HELD).count()
         self.stdout.write(
             f"{scene.club['name']}: {Member.objects.count()} members, {Find.objects.count()} finds, {waiting} held, "
