@@ -29,6 +29,8 @@ from ledger.traits.reference_files import read_reference
 from vouchers.register.models import Voucher
 
 FINDS = 80
+# One worker makes the demo for all tests of this file.
+pytestmark = pytest.mark.xdist_group("demo")
 
 
 def make(folder: Path) -> str:
