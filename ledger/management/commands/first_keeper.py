@@ -24,10 +24,14 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         address = options["address"].rstrip("/")
         if Member.objects.filter(role=Role.KEEPER, is_active=True).exists():
-            self.stdout.write(f"The ledger has a keeper. It is at {address}/ ; new members come by invitation.")
+            self.stdout.write(
+                f"The ledger has a keeper. It is at {address}/ ; new members come by invitation."
+            )
             return
         now = timezone.now()
-        Invitation.objects.filter(made_by__isnull=True, used_at__isnull=True, ended_at__isnull=True).update(ended_at=now)
+        Invitation.objects.filter(made_by__isnull=True, used_at__isnull=True, ended_at__isnull=True).update(
+            ended_at=now
+        )
         _, token = invite(role=Role.KEEPER, now=now, note="the first keeper")
         self.stdout.write("The club is empty. Its first keeper signs up here, once, within two weeks:")
         self.stdout.write(f"  {address}{reverse('join', args=[token])}")
