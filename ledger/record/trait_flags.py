@@ -39,6 +39,7 @@ def trait_flags(
     found: list[Flag] = []
     for outcome in result.traits:
         found += _outcome_flags(outcome, result.taxon, specimen, reference, table, host_known_by)
+    found += _dissent_flags(result, result.taxon, reference, table)
     found += _standing_flags(result, result.taxon, reference, table)
     found += _rival_flags(result, result.taxon, table, far_behind_db)
     return table.ordered(found)
@@ -52,8 +53,7 @@ def _outcome_flags(
     table: FlagTable,
     host_known_by: str,
 ) -> Iterator[Flag]:
-    agrees = outcome.outcome == "within" and not outcome.dissent
-    silent = agrees or outcome.outcome not in _JUDGED
+    silent = outcome.outcome == "within" or outcome.outcome not in _JUDGED
     if outcome.measured is None or (silent and outcome.house_rule is None):
         return
     label = reference.vocabulary.traits[outcome.trait].label
@@ -83,9 +83,6 @@ def _outcome_flags(
         yield flag(_outside_code(outcome, host_known_by))
     elif outcome.outcome == "edge":
         yield flag("trait_edge")
-    elif outcome.outcome == "within" and outcome.dissent:
-        names = dict.fromkeys(source_name(reference.sources[one]) for one in outcome.dissent)
-        yield flag("trait_dissent", count=len(outcome.dissent), sources=listed(list(names)))
     if outcome.house_rule is not None:
         rule = tuple(row for row in outcome.documented if row.binding and row.source_id == outcome.house_rule)
         yield table.flag(
@@ -98,6 +95,26 @@ def _outcome_flags(
             subject=outcome.trait,
             context={"trait": label},
         )
+
+
+def _dissent_flags(result: CheckResult, taxon: str, reference: Reference, table: FlagTable) -> Iterator[Flag]:
+    """One note for all readings that one book allows and another does not: a note for each would be read by nobody."""
+    within = [outcome for outcome in result.traits if outcome.outcome == "within" and outcome.dissent]
+    if not within:
+        return
+    readings = tuple(
+        f"{reference.vocabulary.traits[outcome.trait].label.lower()} {outcome.measured.text}"
+        for outcome in within
+        if outcome.measured
+    )
+    sources = dict.fromkeys(
+        source_name(reference.sources[one]) for outcome in within for one in outcome.dissent
+    )
+    yield table.flag(
+        "trait_dissent",
+        {"taxon": taxon, "count": len(within), "readings": readings},
+        context={"sources": listed(list(sources))},
+    )
 
 
 def _outside_code(outcome: TraitOutcome, host_known_by: str) -> str:

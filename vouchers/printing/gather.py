@@ -8,6 +8,7 @@ from ledger.club.models import Club
 from ledger.finds import tables
 from ledger.finds.access import place_for
 from ledger.finds.models import Find, Reading
+from ledger.finds.wood_words import WHERE, host_is_latin
 from ledger.names.errors import TaxonNameError
 from ledger.names.format import name_parts
 from ledger.names.parse import parse_name
@@ -34,7 +35,7 @@ def packet_label(voucher: Voucher, club: Club, member: Member) -> PacketLabel:
     current = [row for row in find.readings.all() if row.ended_at is None and row.looked == "read"]
     fresh, dry = by_condition([_label_reading(row, find) for row in _in_order(current)])
     if find.smell:
-        fresh = (*fresh, f"smell {find.smell}")
+        fresh = (*fresh, f"smell: {find.smell}")
     return PacketLabel(
         accession_number=str(voucher),
         institution=club.heading,
@@ -67,9 +68,7 @@ def date_text(day: date) -> str:
 
 def host_pieces(host: str) -> Pieces:
     """Return a typed host in pieces: a Latin name in italics, a common name upright."""
-    match = tables.host_table().match(host)
-    latin = bool(match and match.genus and host.split()[:1] == [match.genus])
-    return ((host, latin),) if host else ()
+    return ((host, host_is_latin(host, tables.host_genera())),) if host else ()
 
 
 def _named(determination: Determination | None) -> dict[str, object]:
@@ -79,7 +78,7 @@ def _named(determination: Determination | None) -> dict[str, object]:
     return {
         "name": name,
         "authority": determination.taxon.authority if determination.taxon else typed_authority,
-        "determined_by": f"det. {determination.determiner_name or determination.determiner.full_name}",
+        "determined_by": determination.determiner_name or determination.determiner.full_name,
         "determined_on": date_text(determination.determined_on),
         "determined_basis": determination.basis,
     }
@@ -122,7 +121,7 @@ def _substrate(find: Find, readings: Iterable[Reading]) -> str:
         if row.trait == "substrate_state"
         for code in row.states
     ]
-    return ", ".join(part for part in (*said, find.wood_position) if part)
+    return ", ".join(part for part in (*said, WHERE.get(find.wood_position, find.wood_position)) if part)
 
 
 def _decay(find: Find) -> str:

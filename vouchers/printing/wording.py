@@ -9,8 +9,8 @@ from dataclasses import dataclass
 # trait -> phrase; {} is the measure with its unit, or the states joined.
 PHRASES: Mapping[str, str] = {
     "underside": "underside: {}",
-    "flexibility": "{}",
-    "consistency": "{}",
+    "flexibility": "{} when bent",
+    "consistency": "texture {}",
     "pore_surface_colour": "underside {}",
     "margin_colour": "edge {}",
     "cap_surface": "cap {}",

@@ -152,7 +152,7 @@ def test_one_find_costs_the_same_however_much_hangs_on_it(
     for number in range(2):
         # session, member, club twice; the find and its 7 lists; held 3 and their count in the ways;
         # mark of the reference; finds of the finder; voucher
-        with django_assert_num_queries(19):
+        with django_assert_num_queries(18):
             at_bench.get(reverse("bench-find", args=[find.pk]))
         for more in range(4):
             held_find(versicolor, collector)
@@ -274,7 +274,7 @@ def test_a_refused_act_says_what_others_changed_and_keeps_what_was_typed(
     assert answer.status_code == 409
     assert "was changed by somebody else after this page was opened" in page
     assert "looks grey below" in page
-    assert [change.what for change in answer.context["page"].meanwhile] == ["reading cap_width"]
+    assert [change.what for change in answer.context["page"].meanwhile] == ["Cap width, along the wood"]
     find.refresh_from_db()
     assert find.current_determination.name_typed == versicolor.name  # type: ignore[union-attr]
     assert f'name="version" value="{find.version}"' in page

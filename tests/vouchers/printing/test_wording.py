@@ -28,7 +28,7 @@ def test_fresh_and_dry_readings_stand_apart() -> None:
             LabelReading("consistency", states=("corky",), state="air-dry"),
         ]
     )
-    assert (fresh, dry) == (("underside white",), ("corky",))
+    assert (fresh, dry) == (("underside white",), ("texture corky",))
 
 
 def test_a_reading_in_no_noted_state_says_so() -> None:

@@ -1,0 +1,29 @@
+"""How the wood of a find is told in words: on its page, at the bench and on the label. Pure."""
+
+from collections.abc import Collection
+
+WHERE = {
+    "upper": "upper side",
+    "side": "flank",
+    "under": "underside of the wood",
+    "cut end": "cut end",
+    "wound": "at a wound",
+    "base": "at the base",
+    "root": "on a root",
+}
+
+
+def on_the_wood(position: str, height_m: float | None, diameter_cm: float | None) -> str:
+    """Return `at the base; 0.5 m above ground; wood 24 cm in diameter`, as far as it was noted."""
+    said = [WHERE.get(position, position)]
+    if height_m is not None:
+        said.append(f"{height_m:g} m above ground")
+    if diameter_cm is not None:
+        said.append(f"wood {diameter_cm:g} cm in diameter")
+    return "; ".join(part for part in said if part)
+
+
+def host_is_latin(host: str, genera: Collection[str]) -> bool:
+    """Whether a typed host begins with the Latin name of a genus, as `Fagus sylvatica` does and `beech` does not."""
+    first = host.split(maxsplit=1)[:1]
+    return bool(first) and first[0] in genera
