@@ -5,7 +5,7 @@ from datetime import datetime
 
 from django.db.models import Q, QuerySet
 
-from ledger.bench.models import Flag
+from ledger.bench.models import Flag, Question
 from ledger.finds import tables
 from ledger.finds.entries import PLACE_FIELDS
 from ledger.finds.history import field_label
@@ -15,6 +15,10 @@ from ledger.places.blur import coarsen
 from ledger.places.errors import PlaceError
 from ledger.places.position import Position
 from ledger.places.text import with_datum_and_error
+
+
+# Lines of the history in which people write freely, and may have written where it was.
+_SAID_FREELY = frozenset({"question", "answer", "flag settled", "settled"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +60,9 @@ class ShownChange:
     what: str
     old: str
     new: str
+    replaced: bool = (
+        True  # `new` took the place of `old`; otherwise both still hold: a question and its answer
+    )
 
 
 def sees_exact_place(find: Find, member: Member) -> bool:
@@ -177,7 +184,7 @@ def shown_changes(find: Find, member: Member) -> list[ShownChange]:
     exact = sees_exact_place(find, member)
     shown = []
     for change in find.changes.all():
-        kept_back = not exact and change.field in PLACE_FIELDS
+        kept_back = not exact and change.field in PLACE_FIELDS | _SAID_FREELY
         shown.append(
             ShownChange(
                 at=change.changed_at,
@@ -185,9 +192,15 @@ def shown_changes(find: Find, member: Member) -> list[ShownChange]:
                 what=field_label(change.field),
                 old="" if kept_back else change.old,
                 new="kept back" if kept_back else change.new,
+                replaced=change.field not in _SAID_FREELY,
             )
         )
     return shown
+
+
+def shown_questions(find: Find, member: Member) -> list[Question]:
+    """Questions and answers; none to those who may not know the place, since people write of it freely in them."""
+    return list(find.questions.all()) if sees_exact_place(find, member) else []
 
 
 def with_foray_shown(finds: "QuerySet[Find]", member: Member) -> "QuerySet[Find]":

@@ -114,7 +114,7 @@ class FindPage:
 
     @property
     def questions(self) -> list[Question]:
-        return list(self.find.questions.all())
+        return access.shown_questions(self.find, self.member)
 
     @property
     def open_question(self) -> Question | None:

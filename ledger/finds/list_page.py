@@ -8,7 +8,7 @@ from django.db.models import Q, QuerySet
 from django.http import QueryDict
 
 from ledger.finds import access
-from ledger.finds.models import Find, Status
+from ledger.finds.models import LATEST_FIRST, Find, Status
 from ledger.forays.models import Foray
 from ledger.people.models import Member
 from ledger.taxa.models import Taxon
@@ -59,7 +59,7 @@ class ListPage:
             finds = finds.filter(current_determination__taxon=self.taxon)
         if self.text:
             finds = finds.filter(self._matching(self.text))
-        return finds.order_by("-found_on", "-logged_at")
+        return finds.order_by(*LATEST_FIRST)
 
     @staticmethod
     def _matching(text: str) -> Q:

@@ -15,6 +15,10 @@ class Status(models.TextChoices):
     SETTLED = "settled", "Settled"  # the curator has decided
 
 
+# A find without a day stands last on either database, not first on the one and last on the other.
+LATEST_FIRST = (models.F("found_on").desc(nulls_last=True), models.F("logged_at").desc())
+
+
 class Find(models.Model):
     """One fungus seen at one place and time. Its UUID is made where the find is made."""
 
@@ -80,7 +84,7 @@ class Find(models.Model):
     objects = FindQuerySet.as_manager()
 
     class Meta:
-        ordering = ["-found_on", "-logged_at"]
+        ordering = LATEST_FIRST
         indexes = [
             models.Index(fields=["collecting_code", "collecting_serial"]),
             models.Index(fields=["status", "-worst_flag", "logged_at"], name="find_bench_order"),

@@ -7,7 +7,15 @@ import pytest
 from ledger.finds import access
 from ledger.finds.history import record_change
 from ledger.finds.models import Find
-from tests.factories import FindFactory, FlagFactory, ForayFactory, TaxonFactory, make_photo, name_find
+from tests.factories import (
+    FindFactory,
+    FlagFactory,
+    ForayFactory,
+    QuestionFactory,
+    TaxonFactory,
+    make_photo,
+    name_find,
+)
 
 SECRETS = ("51.23", "-2.34", "2.345", "Hollin", "quarry")
 
@@ -139,3 +147,14 @@ def test_finder_and_curators_may_amend_and_others_not(find, collector, curator, 
         False,
         False,
     ]
+
+
+def test_what_people_wrote_freely_is_kept_back_with_the_place(stranger, collector, curator):
+    find = FindFactory(finder=collector, own_blur_step_deg=0.1)
+    QuestionFactory(find=find, asked_by=curator, text="Was it by the split oak?")
+    for field in ("question", "answer", "flag settled", "settled"):
+        record_change(find, field=field, old="", new="by the split oak", by=curator, now=find.logged_at)
+    told = [line.new for line in access.shown_changes(find, stranger)]
+    assert told == ["kept back"] * 4
+    assert access.shown_questions(find, stranger) == []
+    assert len(access.shown_questions(find, collector)) == 1
