@@ -5,6 +5,7 @@
 
 import uuid
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -271,17 +272,35 @@ def _same(row: Reading, entry: ReadingEntry) -> bool:
 
 
 def _amended_name(find: Find, name: NameGiven, by: Member, now: datetime) -> dict[str, tuple[str, str]]:
-    """A changed name is another determination; the earlier one stays as it was given."""
+    """A changed name, or other grounds for the same, is another determination of today; the earlier one stays."""
     before = find.current_determination
-    old = before.name_typed if before else ""
-    if name.typed == old and (before is None or before.taxon_id == (name.taxon.pk if name.taxon else None)):
+    if before is None and not name.typed:
         return {}
+    if before is not None and _opinion(before) == (
+        *(name.typed, name.taxon.pk if name.taxon else None),
+        *(name.determiner_name, name.basis),
+    ):
+        return {}
+    name = replace(name, determined_on=timezone.localdate(now))
     made = _determination(find, name, by, now) or Determination(
         find=find, determiner=by, determined_on=timezone.localdate(now), made_at=now
     )
     made.save(force_insert=True)
     find.current_determination = made
-    return {"name": (old, name.typed)}
+    return {"name": (_opinion_text(before), _opinion_text(made))}
+
+
+def _opinion(row: Determination) -> tuple[str, int | None, str, str]:
+    """What makes one opinion another. The qualifier is part of the typed name."""
+    return row.name_typed, row.taxon_id, row.determiner_name, row.basis
+
+
+def _opinion_text(row: Determination | None) -> str:
+    """A name with its grounds, as the history shows it."""
+    if row is None:
+        return ""
+    by = f"det. {row.determiner_name}" if row.determiner_name else ""
+    return ", ".join(part for part in (row.name_typed or "not named", by, row.basis) if part)
 
 
 def waiting_photos(draft_id: uuid.UUID, by: Member) -> list[Photo]:

@@ -232,7 +232,8 @@ def _measure(text: str, unit: str, own: str) -> Measure:
 
 def _with_chosen_unit(text: str, unit: str) -> str:
     """`4-5 n=3` in a row of inches is `4-5 in n=3`, which is how the unit is read."""
-    numbers, mark, count = text.lower().partition("n")
+    text = text.lower()
+    numbers, mark, count = text.partition("n")
     if any(sign.isalpha() or sign == '"' for sign in text.replace(mark, "", 1)):
         return text
     return f"{numbers.strip()} {unit} {mark}{count}".strip()

@@ -56,6 +56,10 @@ def parse_specimen(data: object, vocabulary: Vocabulary) -> Specimen:
     )
 
 
+# Six digits, as in the box of the form; beyond it a number is a slip, and far beyond no float holds it.
+MOST_MEASURED = 999_999
+
+
 def _reading(trait: Trait, entry: object) -> Reading:
     where = f"reading {trait.code}"
     if not isinstance(entry, Mapping):
@@ -71,6 +75,8 @@ def _reading(trait: Trait, entry: object) -> Reading:
     n = entry.get("n")
     if n is not None and (isinstance(n, bool) or not isinstance(n, int)):
         raise SpecimenError(f"{where}: n must be a whole number")
+    if n is not None and n > MOST_MEASURED:
+        raise SpecimenError(f"{where}: n is more than {MOST_MEASURED:,}; nobody measured that many")
     reading = Reading(
         trait=trait.code,
         looked=entry.get("looked", "read"),

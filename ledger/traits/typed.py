@@ -106,6 +106,15 @@ def _refuse_two_readings(rest: str) -> None:
             pairs = [".".join(parts[i : i + 2]) for i in range(0, len(parts), 2)]
             ways = (" ".join(parts), " ".join(pairs))
             raise TypedError(f"{token} can be {ways[0]} or {ways[1]}; put spaces between the numbers", ways)
+    tokens = re.split(r"[\s;()-]+", rest)
+    comma = next((token for token in tokens if re.fullmatch(r"\d+,\d+", token)), None)
+    if comma is not None and any(re.search(r"\d\.\d", token) for token in tokens):
+        ways = (rest.replace(comma, comma.replace(",", ".")), rest.replace(comma, comma.replace(",", " ")))
+        raise TypedError(
+            f"{rest} has a decimal point and a comma: {comma} can be {comma.replace(',', '.')} or two numbers; "
+            "type one kind of decimal sign",
+            ways,
+        )
     if re.fullmatch(rf"(?:{_NUMBER})(?:\s*-\s*(?:{_NUMBER})){{2}}", rest):
         low, middle, high = (part.strip() for part in rest.split("-"))
         ways = (f"{low} {middle} {high}", f"{low}-{high}")

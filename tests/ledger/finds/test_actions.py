@@ -2,7 +2,8 @@
 
 import dataclasses
 import uuid
-from datetime import timedelta
+from dataclasses import replace
+from datetime import date, timedelta
 
 import pytest
 from django.utils import timezone
@@ -254,3 +255,21 @@ def test_the_history_keeps_the_order_of_events(collector):
     later = timezone.now() + timedelta(minutes=1)
     actions.amend_find(find.pk, entry(host="Fagus"), by=collector, version=1, now=later)
     assert [c.field for c in find.changes.all()] == ["logged", "host"]
+
+
+def test_other_grounds_for_the_same_name_are_another_opinion_of_today(collector):
+    find = actions.log_find(entry(*TWELVE), by=collector)
+    given = entry(*TWELVE)
+    name = replace(given.name, basis="spores measured", determined_on=date(2026, 10, 3))
+    now = find.logged_at + timedelta(days=40)
+    actions.amend_find(find.pk, replace(given, name=name), by=collector, version=1, now=now)
+    first, second = find.determinations.order_by("made_at")
+    assert (first.basis, second.basis) == ("", "spores measured")
+    assert second.determined_on == timezone.localdate(now)
+    assert find.changes.get(field="name").new == "Trametes versicolor, spores measured"
+
+
+def test_an_amendment_of_something_else_adds_no_opinion(collector):
+    find = actions.log_find(entry(*TWELVE), by=collector)
+    actions.amend_find(find.pk, entry(*TWELVE, locality="Hollin Wood"), by=collector, version=1)
+    assert find.determinations.count() == 1

@@ -126,3 +126,9 @@ def test_any_line_is_read_or_refused_with_a_reason(line):
         parse_line(line, vocabulary())
     except SpecimenError as error:
         assert str(error)
+
+
+def test_a_count_that_nobody_could_have_made_is_refused():
+    reading = {"low": 1, "high": 5, "n": int("9" * 400)}
+    with pytest.raises(SpecimenError, match="999,999"):
+        _parse(readings={"cap_width": reading})

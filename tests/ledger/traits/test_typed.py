@@ -121,3 +121,10 @@ def test_what_is_written_out_is_read_back(numbers):
     wanted = tuple(float(number) for number in numbers)
     assert parse_measure("; ".join(str(number) for number in numbers), "mm").values == wanted
     assert parse_measure(" ".join(str(number).replace(".", ",") for number in numbers), "mm").values == wanted
+
+
+@pytest.mark.parametrize("text", ["3.5 4,5", "3,5 4.5", "12,5 13.125"])
+def test_a_point_beside_a_decimal_comma_is_refused_with_both_readings(text):
+    with pytest.raises(TypedError) as refused:
+        parse_measure(text, "mm")
+    assert len(refused.value.readings) == 2
