@@ -52,7 +52,7 @@ class Bench:
 
 
 def bench(now: datetime) -> Bench:
-    """Held finds, the worst first, then the oldest. Four queries, however many are held."""
+    """Held finds, the worst first, then the oldest; see FindQuerySet.for_bench. Four queries, however many are held."""
     finds = Find.objects.for_bench()
     shown = finds.prefetch_related(
         Prefetch("flags", Flag.objects.filter(settled_at__isnull=True, withdrawn_at__isnull=True)),
@@ -118,7 +118,7 @@ def short_sentence(flag: Flag) -> str:
 
 def worst_first(flags: Sequence[Flag]) -> list[Flag]:
     """Flags in the order of the table: by severity, then as the table lists their kinds."""
-    place = {code: number for number, code in enumerate(tables.flag_table().kinds)}
+    place = tables.flag_places()
     return sorted(
         flags, key=lambda flag: (-severity_rank(flag.severity), place.get(flag.code, len(place)), flag.pk)
     )

@@ -8,16 +8,17 @@ from django.utils import timezone
 
 from ledger.bench.models import Flag
 from ledger.club.queries import the_club
-from ledger.finds import assess
+from ledger.finds import assess, tables
 from ledger.finds.models import Find, Status
 from ledger.record import flags as record
 from ledger.record.flags import fingerprint, severity_rank
+from ledger.taxa.models import Taxon
 
 # A find is held from this severity on: doubt. A note stands in the margin and holds nothing.
 HOLDS_FROM = severity_rank("doubt")
 
 # The fields recheck() writes.
-_STANDING = ("status", "worst_flag", "open_flags")
+_STANDING = ("status", "worst_flag", "worst_flag_rank", "open_flags")
 
 
 @transaction.atomic
@@ -27,7 +28,24 @@ def recheck(find: Find, *, now: datetime | None = None) -> tuple[Flag, ...]:
     A flag whose numbers have not changed stays as it is: open, or settled with its reason. One that no longer
     holds is withdrawn and stays on record. A settled flag comes back only where the numbers under it changed.
     """
+    raised, _ = _brought_in_line(find, now or timezone.now())
+    return raised
+
+
+def recheck_finds_of(taxon: Taxon, *, now: datetime | None = None) -> int:
+    """Recheck every find that is named *taxon*, as one act. Returns how many of them gained or lost a flag."""
     now = now or timezone.now()
+    changed = 0
+    with transaction.atomic():
+        finds = Find.objects.filter(current_determination__taxon=taxon).order_by("pk")
+        for find in finds.select_for_update(of=("self",)).select_related("current_determination__taxon"):
+            raised, withdrawn = _brought_in_line(find, now)
+            changed += bool(raised or withdrawn)
+    return changed
+
+
+def _brought_in_line(find: Find, now: datetime) -> tuple[tuple[Flag, ...], int]:
+    """The flags raised now, and how many were withdrawn."""
     readings = list(find.readings.filter(ended_at__isnull=True))
     determined = find.current_determination
     found = assess.flags_of(
@@ -54,18 +72,20 @@ def recheck(find: Find, *, now: datetime | None = None) -> tuple[Flag, ...]:
     still_open = [row for row in kept.values() if row.is_open] + raised
     stand(find, still_open, raised=bool(raised))
     Find.objects.filter(pk=find.pk).update(**{name: getattr(find, name) for name in _STANDING})
-    return tuple(raised)
+    return tuple(raised), len(gone)
 
 
 def stand(find: Find, flags: Iterable[Flag | record.Flag], *, raised: bool) -> None:
-    """Set the worst flag, their number, and the status that follows from them.
+    """Set the worst flag, its place in the table, their number, and the status that follows from them.
 
     A note alone does not hold a find. A find that went back to its finder waits for the answer whatever its flags
     are. What the curator has settled is held again only by a flag that is new; what was held for an answer that
     the curator has not seen yet stays held.
     """
-    ranks = [severity_rank(flag.severity) for flag in flags]
-    find.worst_flag = max(ranks, default=0)
+    place = tables.flag_places()
+    ranks = [(severity_rank(flag.severity), -place.get(flag.code, len(place))) for flag in flags]
+    find.worst_flag, kind = max(ranks, default=(0, 0))
+    find.worst_flag_rank = -kind
     find.open_flags = len(ranks)
     holds = find.worst_flag >= HOLDS_FROM
     if find.status == Status.SENT_BACK or (find.status == Status.SETTLED and not (raised and holds)):

@@ -72,9 +72,10 @@ class Find(models.Model):
         "ledger.Determination", null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
     status = models.CharField(max_length=10, choices=Status.choices, default=Status.LOGGED, db_index=True)
-    # Worst open flag: 0 none, 1 note, 2 doubt, 3 stop; and their number. Written by the flag action only,
-    # so that the bench can be ordered by an index.
+    # Worst open flag: 0 none, 1 note, 2 doubt, 3 stop; where its kind stands in the table of flags, 0 the first; and
+    # their number. Written by the flag action only, so that the bench can be ordered by an index.
     worst_flag = models.PositiveSmallIntegerField(default=0)
+    worst_flag_rank = models.PositiveSmallIntegerField(default=0)
     open_flags = models.PositiveSmallIntegerField(default=0)
     version = models.PositiveIntegerField(default=1)
     logged_at = models.DateTimeField()
@@ -87,7 +88,9 @@ class Find(models.Model):
         ordering = LATEST_FIRST
         indexes = [
             models.Index(fields=["collecting_code", "collecting_serial"]),
-            models.Index(fields=["status", "-worst_flag", "logged_at"], name="find_bench_order"),
+            models.Index(
+                fields=["status", "-worst_flag", "worst_flag_rank", "logged_at"], name="find_bench_order"
+            ),
             models.Index(fields=["-found_on", "-logged_at"], name="find_ledger_order"),
         ]
 

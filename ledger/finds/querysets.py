@@ -40,11 +40,14 @@ class FindQuerySet(models.QuerySet[Any]):
         ).prefetch_related("readings", "photos")
 
     def for_bench(self) -> "FindQuerySet":
-        """Held finds and those sent back with an answer, the worst first, then the oldest."""
+        """Held finds and those sent back with an answer: by severity, by the kind of the worst flag, then the oldest.
+
+        How many flags a find has says how they were raised, not how bad it is.
+        """
         return (
             self.filter(status="held")
             .select_related("finder", "foray", "current_determination__taxon")
-            .order_by("-worst_flag", "-open_flags", "logged_at", "id")
+            .order_by("-worst_flag", "worst_flag_rank", "logged_at", "id")
         )
 
     def of(self, member: "Member") -> "FindQuerySet":

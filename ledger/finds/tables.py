@@ -19,6 +19,12 @@ def flag_table() -> FlagTable:
 
 
 @lru_cache(maxsize=1)
+def flag_places() -> Mapping[str, int]:
+    """Where each kind of flag stands in the table, 0 the first; among equal severities the first is the worse."""
+    return {code: place for place, code in enumerate(flag_table().kinds)}
+
+
+@lru_cache(maxsize=1)
 def decay_scales() -> Mapping[str, DecayScale]:
     return files.read_decay_scales(Path(settings.FIXTURES))
 

@@ -85,6 +85,8 @@ def _place_flags(photo: PhotoFacts, facts: RecordFacts, limits: Limits, table: F
         return
     if photo.latitude == 0.0 and photo.longitude == 0.0:
         return  # a camera without a fix
+    if facts.latitude == 0.0 and facts.longitude == 0.0:
+        return  # the find itself is flagged for it; that every photo lies far from there adds nothing
     if not (
         is_on_earth(latitude=photo.latitude, longitude=photo.longitude)
         and is_on_earth(latitude=facts.latitude, longitude=facts.longitude)

@@ -41,7 +41,10 @@ def trait_flags(
         found += _outcome_flags(outcome, result.taxon, specimen, reference, table, host_known_by)
     found += _dissent_flags(result, result.taxon, reference, table)
     found += _standing_flags(result, result.taxon, reference, table)
-    found += _rival_flags(result, result.taxon, table, far_behind_db)
+    if (
+        result.standing != "ruled out"
+    ):  # one cause, one flag: what rules a name out puts it behind others as well
+        found += _rival_flags(result, result.taxon, table, far_behind_db)
     return table.ordered(found)
 
 

@@ -4,28 +4,49 @@ from django.utils import timezone
 
 from ledger.bench import queries
 from ledger.bench.models import Flag
+from ledger.finds import tables
 from ledger.finds.models import Find, Status
 from ledger.people.models import Member
 from ledger.taxa.models import Taxon
 from tests.factories import FindFactory, FlagFactory, QuestionFactory
-from tests.ledger.bench.making import held_find
+from tests.ledger.bench.making import held_find, open_codes
 
 NOW = timezone.now()
 
 
-def _held(finder: Member, *, worst: int, flags: int = 1, days: int = 0) -> Find:
+def _held(finder: Member, *, worst: int, rank: int = 0, flags: int = 1, days: int = 0) -> Find:
     return FindFactory(
-        finder=finder, status=Status.HELD, worst_flag=worst, open_flags=flags, logged_at=NOW - timedelta(days)
+        finder=finder,
+        status=Status.HELD,
+        worst_flag=worst,
+        worst_flag_rank=rank,
+        open_flags=flags,
+        logged_at=NOW - timedelta(days),
     )
 
 
-def test_the_worst_stands_first_then_the_more_flags_then_the_older(collector: Member) -> None:
-    old_doubt = _held(collector, worst=2, days=40)
-    new_stop = _held(collector, worst=3)
-    old_stop = _held(collector, worst=3, days=3)
-    two_stops = _held(collector, worst=3, flags=2)
+def test_the_worst_stands_first_then_the_worse_kind_then_the_older(collector: Member) -> None:
+    old_doubt = _held(collector, worst=2, rank=0, days=40)
+    new_stop = _held(collector, worst=3, rank=1)
+    old_stop = _held(collector, worst=3, rank=1, days=3)
+    worse_kind = _held(collector, worst=3, rank=0)
     shown = [row.find for row in queries.bench(NOW).rows]
-    assert shown == [two_stops, old_stop, new_stop, old_doubt]
+    assert shown == [worse_kind, old_stop, new_stop, old_doubt]
+
+
+def test_many_flags_do_not_push_a_find_up(collector: Member) -> None:
+    many = _held(collector, worst=2, flags=9)
+    older = _held(collector, worst=2, flags=1, days=2)
+    assert [row.find for row in queries.bench(NOW).rows] == [older, many]
+
+
+def test_a_check_stores_where_the_worst_kind_stands_in_the_table(
+    versicolor: Taxon, collector: Member
+) -> None:
+    find = held_find(versicolor, collector, found_on=None)
+    codes = list(tables.flag_table().kinds)
+    assert {"trait_outside", "date_missing"} <= set(open_codes(find))
+    assert find.worst_flag_rank == codes.index("trait_outside")
 
 
 def test_only_held_finds_are_listed(collector: Member) -> None:

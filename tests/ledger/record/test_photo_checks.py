@@ -85,6 +85,12 @@ def test_a_camera_without_a_fix_is_not_compared():
     assert "photo_place_differs" not in flags_of(photos=with_photo(latitude=None, longitude=None))
 
 
+def test_a_find_at_zero_is_one_flag_and_its_photos_add_none():
+    flags = flags_of(photos=with_photo(latitude=52.1, longitude=-2.3), latitude=0.0, longitude=0.0)
+    assert "place_zero" in flags
+    assert not {"photo_place_differs", "place_outside_area", "place_at_sea"} & set(flags)
+
+
 def test_no_photo_at_all_is_one_flag():
     assert set(flags_of(photos=())) == {"photos_missing"}
 

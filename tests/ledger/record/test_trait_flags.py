@@ -159,6 +159,12 @@ def test_a_look_alike_that_is_near_or_ruled_out_is_no_rival(change):
     assert "behind_look_alike" not in checked(PORES, change=change)
 
 
+def test_a_name_that_is_ruled_out_is_not_said_to_be_behind_as_well():
+    flags = checked(read("underside", "gills"), change={**rivals(40.0), "standing": "ruled out"})
+    assert "underside" in flags["standing_ruled_out"].sentence
+    assert "behind_look_alike" not in flags
+
+
 def test_without_a_name_or_with_one_the_reference_lacks_there_are_no_trait_flags():
     assert checked(read("underside", "gills"), taxon=None) == {}
     assert checked(read("underside", "gills"), taxon="Gamma tertia") == {}
