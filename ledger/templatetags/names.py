@@ -1,24 +1,21 @@
 """Names in pieces: what is Latin and stands in italics, what is upright, what is an author and smaller.
 
 {% load names %}
-{% for piece in determination.name_typed|name_pieces %}…{% endfor %}
+{% with cited=determination|cited_name %}{% for piece in cited.whole %}…{% endfor %}{% endwith %}
 """
-
-from collections.abc import Sequence
 
 from django import template
 
-from ledger.names.errors import TaxonNameError
-from ledger.names.format import NamePart, styled_parts
-from ledger.names.parse import parse_name
+from ledger.bench.models import Determination
+from ledger.names.authority import CitedName, cite
 
 register = template.Library()
 
 
 @register.filter
-def name_pieces(typed: str) -> Sequence[NamePart]:
-    """The runs of a typed name. What cannot be taken apart is shown as it was typed, upright."""
-    try:
-        return styled_parts(parse_name(typed))
-    except TaxonNameError:
-        return (NamePart(typed, "mark", False),)
+def cited_name(determination: Determination) -> CitedName:
+    """The name of a determination with the author that is true of it, and the accepted name where it is another."""
+    taxon = determination.taxon
+    if taxon is None:
+        return cite(determination.name_typed)
+    return cite(determination.name_typed, accepted=taxon.name, accepted_authority=taxon.authority)
