@@ -16,9 +16,11 @@ from ledger.places.errors import PlaceError
 from ledger.places.position import Position
 from ledger.places.text import with_datum_and_error
 
+# What may be shown of a find whose place is kept back. A photo whose view was not said may show the gate of the wood.
+_SHOWS_NO_PLACE = frozenset({"cap", "underside", "side", "cut", "margin", "scale"})
 
 # Lines of the history in which people write freely, and may have written where it was.
-_SAID_FREELY = frozenset({"question", "answer", "flag settled", "settled"})
+_SAID_FREELY = frozenset({"question", "answer", "flag settled", "flags settled", "settled", "place opened"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +77,14 @@ def sees_exact_place(find: Find, member: Member) -> bool:
     return (
         member.pk in (find.finder_id, find.logged_by_id)
         or member.at_least(Role.CURATOR)
-        or (find.foray is not None and find.foray.leader_id == member.pk)
+        or leads_foray_of(find, member)
     )
+
+
+def leads_foray_of(find: Find, member: Member) -> bool:
+    """Whether *member* leads the find's foray now; who is a leader no longer sees no more than other members."""
+    leads = find.foray is not None and find.foray.leader_id == member.pk
+    return leads and member.at_least(Role.LEADER)
 
 
 def place_for(find: Find, member: Member) -> Place:
@@ -153,7 +161,7 @@ def may_see_photo(photo: Photo, member: Member) -> bool:
     """Copies for the screen hold no metadata: every member sees those of a find; a waiting photo only its sender."""
     if photo.find_id is None:
         return photo.uploaded_by_id == member.pk
-    return photo.view != "place" or sees_exact_place(photo.find, member)
+    return photo.view in _SHOWS_NO_PLACE or sees_exact_place(photo.find, member)
 
 
 def may_see_original(photo: Photo, member: Member) -> bool:
@@ -164,7 +172,7 @@ def may_see_original(photo: Photo, member: Member) -> bool:
     return (
         member.pk in (find.finder_id, photo.uploaded_by_id)
         or member.at_least(Role.CURATOR)
-        or (find.foray is not None and find.foray.leader_id == member.pk)
+        or leads_foray_of(find, member)
     )
 
 
@@ -203,13 +211,24 @@ def shown_questions(find: Find, member: Member) -> list[Question]:
     return list(find.questions.all()) if sees_exact_place(find, member) else []
 
 
+def may_know_foray(member: Member, prefix: str = "") -> Q:
+    """The finds whose foray *member* may know, as a condition; `prefix` leads to the find, such as `finds__`."""
+
+    def q(**conditions: object) -> Q:
+        return Q(**{prefix + name: value for name, value in conditions.items()})
+
+    if member.at_least(Role.CURATOR):
+        return Q()
+    no_name_asks = q(named_blur_step_deg__isnull=True) & (
+        q(current_determination__isnull=True)
+        | q(current_determination__taxon__isnull=True)
+        | q(current_determination__taxon__blur_step_deg__isnull=True)
+    )
+    open_to_all = q(own_blur_step_deg__isnull=True) & (q(place_opened=True) | no_name_asks)
+    own_foray = q(foray__leader=member) if member.at_least(Role.LEADER) else q(pk__in=[])
+    return open_to_all | q(finder=member) | q(logged_by=member) | own_foray
+
+
 def with_foray_shown(finds: "QuerySet[Find]", member: Member) -> "QuerySet[Find]":
     """Leave out sensitive finds whose foray the member may not know: a list by foray would tell their place."""
-    if member.at_least(Role.CURATOR):
-        return finds
-    open_to_all = Q(own_blur_step_deg__isnull=True) & (
-        Q(current_determination__isnull=True)
-        | Q(current_determination__taxon__isnull=True)
-        | Q(current_determination__taxon__blur_step_deg__isnull=True)
-    )
-    return finds.filter(open_to_all | Q(finder=member) | Q(foray__leader=member))
+    return finds.filter(may_know_foray(member))

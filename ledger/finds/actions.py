@@ -14,7 +14,7 @@ from django.utils import timezone
 
 from ledger.bench.models import Determination, Flag, Question
 from ledger.club.queries import the_club
-from ledger.finds import assess, photo_actions
+from ledger.finds import assess, photo_actions, sensitive
 from ledger.finds.entries import RECORD_FIELDS, FindEntry, NameGiven, ReadingEntry, reading_text
 from ledger.finds.flagging import flag_row, recheck, stand
 from ledger.finds.history import as_text, record_change, record_changes
@@ -97,6 +97,7 @@ def _write(entry: FindEntry, find_id: uuid.UUID, by: Member, finder: Member, now
     if determination:
         determination.save(force_insert=True)
         find.current_determination = determination
+    sensitive.note_name(find, entry.name.typed, entry.name.taxon)
     find.save(force_insert=True)
     photo_actions.attach(find, photos)
     Reading.objects.bulk_create(readings)
@@ -287,6 +288,7 @@ def _amended_name(find: Find, name: NameGiven, by: Member, now: datetime) -> dic
     )
     made.save(force_insert=True)
     find.current_determination = made
+    sensitive.note_name(find, name.typed, name.taxon)
     return {"name": (_opinion_text(before), _opinion_text(made))}
 
 

@@ -52,7 +52,7 @@ def as_json(page: FindPage) -> dict[str, Any]:
                 "qualifier": row.qualifier,
                 "by": row.determiner_name or row.determiner.full_name,
                 "on": row.determined_on.isoformat(),
-                "basis": row.basis,
+                "basis": row.basis if place.exact else "",
             }
             for row in page.names
         ],

@@ -45,6 +45,10 @@ class Find(models.Model):
     region = models.CharField(max_length=120, blank=True)
     country = models.CharField(max_length=80, blank=True)
     own_blur_step_deg = models.FloatField(null=True, blank=True)
+    # The coarsest step that any name ever given to it asks for, see `finds.sensitive`: a typo or another opinion must
+    # not tell a place that an earlier name kept back. Only a curator opens it, on record.
+    named_blur_step_deg = models.FloatField(null=True, blank=True, editable=False)
+    place_opened = models.BooleanField(default=False, editable=False)
 
     host = models.CharField(max_length=120, blank=True)
     host_known_by = models.CharField(max_length=10, blank=True)  # bark, leaves, wood, guess, told
@@ -103,10 +107,13 @@ class Find(models.Model):
 
     @property
     def blur_step_deg(self) -> float | None:
-        """The coarser of the find's own step and its named taxon's; None where the place is not sensitive."""
-        determined = self.current_determination
-        of_taxon = determined.taxon.blur_step_deg if determined and determined.taxon else None
-        return max((step for step in (self.own_blur_step_deg, of_taxon) if step), default=None)
+        """The coarsest of the find's own step and those its names ask for; None where the place is not sensitive."""
+        steps = [self.own_blur_step_deg]
+        if not self.place_opened:
+            determined = self.current_determination
+            of_taxon = determined.taxon.blur_step_deg if determined and determined.taxon else None
+            steps += [self.named_blur_step_deg, of_taxon]
+        return max((step for step in steps if step), default=None)
 
 
 class Reading(models.Model):

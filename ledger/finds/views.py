@@ -8,14 +8,17 @@ from django.core.exceptions import PermissionDenied
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from ledger.access import at_least
 from ledger.bench.models import Question
-from ledger.finds import access, actions
+from ledger.finds import access, actions, sensitive
 from ledger.finds.find_json import as_json
 from ledger.finds.find_page import FindPage
 from ledger.finds.list_page import FILTERS, ListPage
 from ledger.finds.models import Find
+from ledger.people.models import Role
 
 PER_PAGE = 40
 
@@ -60,3 +63,19 @@ def answer_question(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
         return render(request, "finds/find.html", {"page": page, "find": find}, status=422)
     messages.success(request, "Your answer is kept, and the find is back on the bench.")
     return redirect("find-page", find_id=find.pk)
+
+
+@at_least(Role.CURATOR)
+@require_POST
+def open_place(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
+    """A curator tells the place of one find openly although a name of it would keep it back."""
+    get_object_or_404(Find, pk=find_id)
+    try:
+        sensitive.open_place(
+            find_id, reason=request.POST.get("reason", "")[:500], by=request.user, now=timezone.now()
+        )
+    except sensitive.PlaceStaysKept as refusal:
+        messages.error(request, str(refusal))
+    else:
+        messages.success(request, "The place is told to every member from now on. Your reason is on record.")
+    return redirect("find-page", find_id=find_id)

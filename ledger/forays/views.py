@@ -18,7 +18,9 @@ from ledger.people.models import Role
 
 @require_safe
 def forays(request: HttpRequest) -> HttpResponse:
-    rows = Foray.objects.select_related("leader").annotate(find_count=Count("finds"))
+    rows = Foray.objects.select_related("leader").annotate(
+        find_count=Count("finds", filter=access.may_know_foray(request.user, "finds__"), distinct=True)
+    )
     return render(request, "forays/forays.html", {"forays": rows})
 
 

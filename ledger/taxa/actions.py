@@ -8,6 +8,7 @@ from datetime import datetime
 from django.db import transaction
 from django.utils.text import slugify
 
+from ledger.finds import sensitive
 from ledger.people.models import Member
 from ledger.taxa import queries
 from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Synonym, Taxon
@@ -215,7 +216,9 @@ def end_range(row: DocumentedRange, *, now: datetime) -> None:
     mark_changed()
 
 
-def mark_sensitive(taxon: Taxon, blur_step_deg: float | None) -> None:
-    """Tell exact places of *taxon* only to those entitled; None ends it. Read at every page, so it holds at once."""
+@transaction.atomic
+def mark_sensitive(taxon: Taxon, blur_step_deg: float | None) -> int:
+    """Tell exact places of *taxon* only to those entitled; None ends it. Returns how many finds follow."""
     taxon.blur_step_deg = blur_step_deg
     taxon.save(update_fields=["blur_step_deg"])
+    return sensitive.follow_taxa()

@@ -75,6 +75,7 @@ POST: dict[str, tuple[int, ...]] = {
     "photo-view": (302, 404, 404, 404, 404, 404),
     "photo-remove": (302, 404, 404, 404, 404, 404),
     "answer-question": (302, 403, 422, 403, 422, 422),
+    "open-place": (302, 403, 403, 403, 302, 302),
     "end-invitation": KEEPERS[:5] + (302,),
     "change-role": KEEPERS[:5] + (302,),
     "end-membership": KEEPERS[:5] + (302,),
