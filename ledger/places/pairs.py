@@ -1,7 +1,8 @@
 """Latitude and longitude out of a typed line: all readings of the line, then the only one or a refusal.
 
-Three things make a line ambiguous: a comma that may part the two numbers or be a decimal comma; plain numbers that may
-be degrees and minutes or two coordinates; a sign that fights its letter.
+Four things make a line ambiguous: a comma that may part the two numbers or be a decimal comma; four numbers between
+commas, which may be two with decimal commas or degrees and minutes; plain numbers that may be degrees and minutes or two
+coordinates; a sign that fights its letter.
 """
 
 import itertools
@@ -44,9 +45,11 @@ class _Readings:
 def pair_of(text: str) -> Pair:
     """The one pair a line holds (signs already plain, see typed_text.py). AmbiguousPlace or PlaceError otherwise."""
     found = [_readings(tokens_of(variant)) for variant in _comma_variants(_dashes_as_marks(text))]
+    found += [_readings(tokens) for tokens in _minutes_between_commas(text)]
     pairs = _distinct(pair for readings in found for pair in readings.pairs)
     # 51,30 2,15: two decimal commas alike leave no room for "51, and 30 degrees 2.15 minutes".
-    pairs = [pair for pair in pairs if pair.alike] or pairs
+    if not _FOUR_BETWEEN_COMMAS.fullmatch(text):
+        pairs = [pair for pair in pairs if pair.alike] or pairs
     lone = tuple(dict.fromkeys(words for readings in found for words in readings.lone))
     if [(pair.latitude, pair.longitude) for pair in pairs] == [(0, 0)] and "," in text:
         lone = ()  # nobody types 0,0 for the number nought alone
@@ -104,6 +107,16 @@ def _comma_variants(text: str) -> Iterator[str]:
         # 1.2.3 is no number: two decimal commas in a row cannot both be decimal.
         if not re.search(r"\.\d+\.", variant):
             yield variant
+
+
+_FOUR_BETWEEN_COMMAS = re.compile(r"([+-]?\d{1,3}),(\d{1,2}),([+-]?\d{1,3}),(\d{1,2})", re.ASCII)
+
+
+def _minutes_between_commas(text: str) -> Iterator[list[Token]]:
+    """1,2,3,4 may be 1.2 and 3.4, or 1 degree 2 minutes and 3 degrees 4 minutes: nothing in it tells."""
+    match = _FOUR_BETWEEN_COMMAS.fullmatch(text)
+    if match is not None:
+        yield tokens_of("{} {} ; {} {}".format(*match.groups()))
 
 
 def _dashes_as_marks(text: str) -> str:

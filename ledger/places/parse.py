@@ -8,6 +8,7 @@ import re
 
 from ledger.places.errors import AmbiguousPlace, PlaceError
 from ledger.places.grid import Utm, band, band_limits, from_utm
+from ledger.places.hints import likely_meant
 from ledger.places.iso6709 import is_iso6709, parse_iso6709
 from ledger.places.mgrs import MGRS_SHAPE, read_mgrs
 from ledger.places.pairs import Pair, pair_of
@@ -48,7 +49,7 @@ def parse_position(text: str, *, datum: str = "WGS84", source: str = "typed") ->
         precision_deg = None
         least_m = stated_up(half_diagonal_m(side_m))
     else:
-        pair = pair_of(typed.coordinates)
+        pair = _pair_or_hint(typed.coordinates)
         latitude, longitude, precision_deg = pair.latitude, pair.longitude, pair.precision_deg
         least_m = _least_m(pair)
     return Position(
@@ -62,6 +63,17 @@ def parse_position(text: str, *, datum: str = "WGS84", source: str = "typed") ->
         precision_deg=precision_deg,
         least_uncertainty_m=least_m,
     ).with_stated_error(typed.error_m)
+
+
+def _pair_or_hint(text: str) -> Pair:
+    """The pair, or a refusal that says what the text more likely is."""
+    try:
+        return pair_of(text)
+    except PlaceError as refusal:
+        hint = likely_meant(text)
+        if hint is None:
+            raise
+        raise PlaceError(hint) from refusal
 
 
 def _least_m(pair: Pair) -> float:

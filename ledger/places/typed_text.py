@@ -38,7 +38,9 @@ _DATUMS = {
 # Datums on GRS80 or WGS84, for which the formulas of the grid hold.
 GRID_DATUMS = frozenset({"WGS84", "ETRS89", "NAD83", "GDA94", "GDA2020", "NZGD2000", "SIRGAS2000"})
 
-_NUMBER = r"(\d+(?:[.,]\d+)?)"
+_NUMBER = r"(\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:[.,]\d+)?)"
+# 5,200 is five thousand two hundred, as text.py prints it: nobody knows an error or a height to the millimetre.
+_THOUSANDS = re.compile(r"\d{1,3}(?:,\d{3})+(?:\.\d+)?", re.ASCII)
 _ERROR = re.compile(
     rf"(?:±|\+/-|\+-|\b(?:error|accuracy|uncertainty)\b[:=]?)\s*{_NUMBER}\s*(m|km|metres|meters)\b\.?",
     re.IGNORECASE | re.ASCII,
@@ -118,4 +120,4 @@ def _take_datum(text: str) -> tuple[str, str | None]:
 
 
 def _as_float(text: str) -> float:
-    return float(text.replace(",", "."))
+    return float(text.replace(",", "" if _THOUSANDS.fullmatch(text) else "."))

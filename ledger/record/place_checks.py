@@ -54,18 +54,32 @@ def _where(
         latitude=latitude, longitude=longitude, margin_m=margin_m
     ):
         yield table.flag("place_at_sea", {"margin_m": _whole(margin_m)})
-    if (area := limits.area) is not None:
-        away_m = distance_m(
-            latitude=latitude,
-            longitude=longitude,
-            to_latitude=area.latitude,
-            to_longitude=area.longitude,
-        )
-        error_m = error_or_assumed(facts.uncertainty_m, limits)
-        if away_m - error_m > area.radius_m:
-            # Two figures are enough to judge by, and say less of where the find lies.
-            told = {"distance_m": _two_figures(away_m), "radius_m": area.radius_m, "uncertainty_m": error_m}
-            yield table.flag("place_outside_area", told)
+    away_m = outside_area_m(
+        latitude=latitude, longitude=longitude, uncertainty_m=facts.uncertainty_m, limits=limits
+    )
+    if limits.area is not None and away_m is not None:
+        told = {
+            "distance_m": away_m,
+            "radius_m": limits.area.radius_m,
+            "uncertainty_m": error_or_assumed(facts.uncertainty_m, limits),
+        }
+        yield table.flag("place_outside_area", told)
+
+
+def outside_area_m(
+    *, latitude: float, longitude: float, uncertainty_m: float | None, limits: Limits
+) -> float | None:
+    """Metres from the centre of the club's area, to two figures; None where it is inside, or its error may explain it.
+
+    Two figures are enough to judge by, and say less of where the find lies.
+    """
+    if (area := limits.area) is None:
+        return None
+    away_m = distance_m(
+        latitude=latitude, longitude=longitude, to_latitude=area.latitude, to_longitude=area.longitude
+    )
+    outside = away_m - error_or_assumed(uncertainty_m, limits) > area.radius_m
+    return _two_figures(away_m) if outside else None
 
 
 def _how_well(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator[Flag]:

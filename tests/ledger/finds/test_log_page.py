@@ -6,6 +6,7 @@ from datetime import datetime
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
+from ledger.club.queries import the_club
 from ledger.finds import actions
 from ledger.finds.models import Find, Photo, Status
 from tests.factories import ForayFactory, make_photo, picture
@@ -212,6 +213,21 @@ class TestFragments:
     def test_a_typed_place_is_read_back(self, browser):
         page = browser.get("/finds/read-place/", {"place": "51.2345, -2.3456"}).content.decode()
         assert "51.2345" in page and "N" in page
+
+    def test_a_place_outside_the_area_is_told_with_its_distance_and_the_likely_reading(self, browser):
+        club = the_club()
+        club.area_latitude, club.area_longitude, club.area_radius_km = 51.3, -2.3, 40
+        club.save()
+        page = browser.get("/finds/read-place/", {"place": "-2.3456, 51.2345"}).content.decode()
+        assert "notice--doubt" in page and "km from the middle of the club's area" in page
+        assert "Did you mean <b" in page and "51.2345, -2.3456</b>?" in page
+        assert "2.3456°S" in page  # what was typed is still what is read
+        inside = browser.get("/finds/read-place/", {"place": "51.2345, -2.3456"}).content.decode()
+        assert "notice" not in inside
+
+    def test_words_in_the_box_for_coordinates_are_sent_to_the_other_box(self, browser):
+        page = browser.get("/finds/read-place/", {"place": "by the lower stile"}).content.decode()
+        assert "put them in Place in words. What you typed is kept." in page
 
     def test_an_ambiguous_place_shows_its_readings(self, browser):
         page = browser.get("/finds/read-place/", {"place": "33S 500000 4000000"}).content.decode()

@@ -58,6 +58,8 @@ AMBIGUOUS = {
     "10,30": ("latitude 10°N, longitude 30°E", "10.30° alone"),
     "51 30 2": ("latitude 51°N, longitude 30°2'E", "latitude 51°30'N, longitude 2°E", "51°30'2\" alone"),
     "51 N 2 O": ("latitude 51°N, longitude 2°E", "latitude 51°N, longitude 2°W"),
+    "1,2,3,4": ("latitude 1.2°N, longitude 3.4°E", "latitude 1°2'N, longitude 3°4'E"),
+    "51,23,-2,34": ("latitude 51.23°N, longitude 2.34°W", "latitude 51°23'N, longitude 2°34'W"),
     "51,5 2": ("latitude 51.5°N, longitude 2°E", "latitude 51°N, longitude 5°2'E"),
 }
 
@@ -68,6 +70,21 @@ def test_an_ambiguous_place_is_refused_with_every_reading_shown(text: str, readi
         parse_position(text)
     assert set(refusal.value.readings) == set(readings)
     assert all(reading in str(refusal.value) for reading in readings)
+
+
+def test_four_numbers_between_commas_are_decimals_where_they_cannot_be_minutes() -> None:
+    position = parse_position("51,72,2,65")
+    assert (position.latitude, position.longitude) == (51.72, 2.65)
+
+
+def test_an_o_beside_a_north_is_still_east_or_west() -> None:
+    with pytest.raises(AmbiguousPlace):
+        parse_position("51.5 N, 2.3o")
+
+
+def test_a_comma_before_three_figures_of_an_error_parts_thousands() -> None:
+    assert parse_position("51.50, -2.30 ± 5,200 m").uncertainty_m == 5200
+    assert parse_position("51.50, -2.30 ± 5,2 km").uncertainty_m == 5200
 
 
 def test_a_number_without_a_side_beside_one_with_a_side_may_lie_east_or_west() -> None:
@@ -85,7 +102,13 @@ def test_swapped_order_is_refused_and_the_likely_order_shown() -> None:
     [
         ("", "Nothing was typed"),
         ("   ", "Nothing was typed"),
-        ("behind the church", "does not belong"),
+        ("behind the church", "words, not coordinates: put them in Place in words"),
+        ("51.5, -2.3 behind the church", "'behind' is a word"),
+        ("ST 758 482", "Grid letters of a country are not read here.*UTM/MGRS"),
+        ("st758482", "Grid letters of a country"),
+        ("5o.5, -2.3", "'5o.5' has the letter o.*type 50.5"),
+        ("5o, -2.3", "'5o' has the letter o.*type 50"),
+        ("5l.5, -2.3", "'5l.5' has the letter l.*type 51.5"),
         ("51.5", "51.5° alone"),
         ("51°30'", "51°30' alone"),
         ("51 30 N", "51°30'N alone"),
@@ -95,7 +118,8 @@ def test_swapped_order_is_refused_and_the_likely_order_shown() -> None:
         ("95 200", "latitude ends at 90"),
         ("51 N 2 N", "cannot be read"),
         ("40.2-75.0", "dash"),
-        ("nan, nan", "does not belong"),
+        ("nan, nan", "words, not coordinates"),
+        ("51.5 ~ 2.3", "does not belong"),
         ("1e3, 2", "cannot be read"),
         ("9" * 201, "at most 200"),
         ("51.5, -2.3 WGS84 NAD27", "Two datums"),
