@@ -152,7 +152,7 @@ def _opened(find_id: UUID, version: int, by: Member, seen_at: datetime | None) -
     if find.version != version:
         raise FindMovedOn(
             f"{find.collecting_number} was changed {_by_whom(find, by, seen_at)} after this page was opened. "
-            "Nothing more was written; look at it as it is now and decide again. What you typed is kept below."
+            "Nothing was written now; look at it as it is now and decide again. What you typed is kept below."
         )
     return find
 

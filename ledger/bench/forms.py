@@ -6,9 +6,11 @@ from typing import Any
 from django import forms
 from django.http import QueryDict
 
+from ledger.bench import grounds
 from ledger.bench.actions import NewName
 from ledger.finds import naming
 from ledger.finds.forms import BASES
+from ledger.finds.models import Find
 
 QUALIFIERS = (("", "none"), ("cf.", "cf."), ("aff.", "aff."), ("group", "group"))
 
@@ -49,11 +51,7 @@ class SettleForm(BenchForm):
         label="Why",
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 3}),
-        error_messages={
-            "required": (
-                "No reason was given. Nothing was settled; say in a few words why, so that it holds up in ten years."
-            )
-        },
+        error_messages={"required": grounds.reason_refused("")},
     )
     flags = forms.TypedMultipleChoiceField(required=False, coerce=int)
 
@@ -62,6 +60,12 @@ class SettleForm(BenchForm):
         # Only ids are asked for here; which of them are this find's open flags is for the action to say.
         sent = data.getlist("flags") if data is not None else []
         self.fields["flags"].choices = [(one, one) for one in sent if one.isdecimal()]  # type: ignore[attr-defined]
+
+    def clean_reason(self) -> str:
+        reason: str = self.cleaned_data["reason"]
+        if refusal := grounds.reason_refused(reason):
+            raise forms.ValidationError(refusal)
+        return reason
 
 
 class SendBackForm(BenchForm):
@@ -118,12 +122,15 @@ class RedetermineForm(BenchForm):
             "invalid": "This is not read as a date. It was kept as typed; type year-month-day, such as 2026-10-03.",
         },
     )
+    find_date_wrong = forms.BooleanField(required=False, label="The find’s own date is wrong")
     note = forms.CharField(
         required=False, max_length=4000, label="Note", widget=forms.Textarea(attrs={"rows": 2})
     )
 
-    def __init__(self, data: QueryDict | None = None, *, today: date, **kwargs: Any) -> None:
-        self.today = today
+    def __init__(
+        self, data: QueryDict | None = None, *, today: date, find: Find | None = None, **kwargs: Any
+    ) -> None:
+        self.today, self.find = today, find
         self.named = naming.Named()
         if data is not None and data.get("take_name"):
             # One of the proposals was pressed: its name takes the place of what was typed, in sight of the curator.
@@ -157,6 +164,7 @@ class RedetermineForm(BenchForm):
             typed = with_qualifier(typed, chosen)
             self.named = naming.read(typed)
         data["typed"] = typed if self.named.kind else ""  # "unnamed", in so many words
+        self._ask_the_find(data)
         if self.named.kind == "near" and not data.get("as_typed"):
             self.add_error(
                 "name",
@@ -164,6 +172,25 @@ class RedetermineForm(BenchForm):
                 "take one of the names below, or tick that it stays as typed.",
             )
         return data
+
+    def _ask_the_find(self, data: dict[str, Any]) -> None:
+        """What the action would refuse, said beside the field it is about."""
+        if self.find is None:
+            return
+        given = data.get("determined_on")
+        if given and (
+            refusal := grounds.day_refused(self.find, given, find_date_wrong=data["find_date_wrong"])
+        ):
+            self.add_error("determined_on", refusal)
+        said = data.get("basis", "") + data.get("note", "")
+        if refusal := grounds.grounds_refused(
+            self.find, name_typed=data["typed"], taxon=self.named.row, grounds=said
+        ):
+            self.add_error("basis", refusal)
+
+    @property
+    def is_date_doubted(self) -> bool:
+        return self.find is not None and grounds.is_date_doubted(self.find)
 
     @property
     def new_name(self) -> NewName:
@@ -176,6 +203,7 @@ class RedetermineForm(BenchForm):
             note=data["note"].strip(),
             determiner_name=data["determiner_name"].strip(),
             determined_on=data["determined_on"],
+            find_date_wrong=data["find_date_wrong"],
         )
 
     @property

@@ -1,5 +1,6 @@
 """What the two screens of the bench show, gathered once: views render it and templates decide nothing."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -72,7 +73,9 @@ class BenchFindPage(FindPage):
     @cached_property
     def redetermine_form(self) -> BenchForm:
         initial = self._seen | {"determined_on": self.today}
-        return self._given(RedetermineForm) or RedetermineForm(initial=initial, today=self.today)
+        return self._given(RedetermineForm) or RedetermineForm(
+            initial=initial, today=self.today, find=self.find
+        )
 
     @property
     def _seen(self) -> dict[str, Any]:
@@ -83,9 +86,47 @@ class BenchFindPage(FindPage):
 
     @property
     def is_ticked(self) -> "dict[int, bool]":
-        """Which open flags are ticked: all at first, and those the curator left ticked when a form comes back."""
-        sent = self._form.data.getlist("flags") if isinstance(self._form, SettleForm) else None
-        return {shown.flag.pk: sent is None or str(shown.flag.pk) in sent for shown in self.open_flags}
+        """Which open flags are ticked: at first all but the stops, each of which is to be decided on by itself;
+
+        and those the curator left ticked when a form comes back.
+        """
+        if isinstance(self._form, SettleForm):
+            sent = self._form.data.getlist("flags")
+            return {shown.flag.pk: str(shown.flag.pk) in sent for shown in self.open_flags}
+        return {shown.flag.pk: shown.flag.severity != "stop" for shown in self.open_flags}
+
+    @property
+    def flag_names(self) -> list[tuple[int, str]]:
+        """The open flags by their short names, in the order in which they stand beside the form."""
+        return [(shown.flag.pk, queries.short_name(shown.flag)) for shown in self.open_flags]
+
+    @property
+    def has_stop(self) -> bool:
+        return any(shown.flag.severity == "stop" for shown in self.open_flags)
+
+    @property
+    def headline(self) -> str:
+        """How the find stands, flags and readings apart: "1 stop, 4 doubts on the record; ..."."""
+        counts = Counter(shown.flag.severity for shown in self.open_flags)
+        flags = [
+            f"{counts[one]} {one}{'' if counts[one] == 1 else 's'}"
+            for one in ("stop", "doubt", "note")
+            if counts[one]
+        ]
+        record = f"{', '.join(flags)} on the record" if flags else "No flag is open"
+        if not self.checkup.result.taxon:
+            return f"{record}."
+        against = sum(outcome.outcome == "outside" for outcome in self.checkup.result.traits)
+        many = {0: "no reading speaks", 1: "1 reading speaks"}.get(against, f"{against} readings speak")
+        return f"{record}; {many} against the name."
+
+    @property
+    def standing_said(self) -> str:
+        """What the standing means, less what the headline has said already."""
+        said = self.checkup.sentence
+        for known in ("Nothing speaks against it, and ", "Nothing speaks against it. "):
+            said = said.removeprefix(known)
+        return said[:1].upper() + said[1:]
 
     @property
     def ticked_flags(self) -> list[tuple[ShownFlag, bool]]:

@@ -111,7 +111,12 @@ def short_sentence(flag: Flag) -> str:
     if trait and measured and documented:
         name = trait.label.partition(",")[0]  # "Cap width, along the wood": the rest is for whoever measures
         return f"{name} {measured}; documented {documented}"
-    kind = tables.flag_table().kinds.get(flag.code)
+    return short_name(flag)
+
+
+def short_name(flag: Flag) -> str:
+    """What the table calls it, with the trait it is about: "Trait outside: cap width"."""
+    kind, trait = tables.flag_table().kinds.get(flag.code), vocabulary().traits.get(flag.subject)
     label = kind.label if kind else flag.code
     return f"{label}: {trait.label.lower()}" if trait else label
 

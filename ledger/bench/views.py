@@ -44,6 +44,7 @@ def settle(request: HttpRequest, find_id: UUID) -> HttpResponse:
             flag_ids=form.cleaned_data["flags"],
             by=request.user,
             now=timezone.now(),
+            seen_at=form.cleaned_data["seen_at"],
         )
         return "settled"
 
@@ -62,6 +63,7 @@ def send_back(request: HttpRequest, find_id: UUID) -> HttpResponse:
             question=form.cleaned_data["question"],
             by=request.user,
             now=timezone.now(),
+            seen_at=form.cleaned_data["seen_at"],
         )
         return "sent back"
 
@@ -71,7 +73,8 @@ def send_back(request: HttpRequest, find_id: UUID) -> HttpResponse:
 @at_least(Role.CURATOR)
 @require_POST
 def redetermine(request: HttpRequest, find_id: UUID) -> HttpResponse:
-    form = RedetermineForm(request.POST, today=club_today(timezone.now()))
+    find = get_object_or_404(Find.objects.select_related("current_determination__taxon"), pk=find_id)
+    form = RedetermineForm(request.POST, today=club_today(timezone.now()), find=find)
 
     def act() -> str:
         made = actions.redetermine(
@@ -80,8 +83,10 @@ def redetermine(request: HttpRequest, find_id: UUID) -> HttpResponse:
             name=form.new_name,
             by=request.user,
             now=timezone.now(),
+            seen_at=form.cleaned_data["seen_at"],
         )
-        return f"now {made.name_typed or 'unnamed'}"
+        who = made.determiner_name or made.determiner.full_name
+        return f"named {made.name_typed} by {who}" if made.name_typed else f"left unnamed by {who}"
 
     return _carried_out(request, find_id, form, act)
 

@@ -76,17 +76,21 @@ function closeOpen() {
 const ticks = [...document.querySelectorAll("[data-flag]")];
 const ticked = document.querySelector("[data-ticked]");
 
+/* Says what will be settled, and shows the names of those flags only; without this file all names stand there. */
 function countTicks() {
   const on = ticks.filter((tick) => tick.checked).length;
   const all = ticks.length;
+  for (const tick of ticks) {
+    document.querySelector(`[data-named="${tick.value}"]`).hidden = !tick.checked;
+  }
   ticked.textContent =
     on === 0
       ? "No flag is ticked."
       : on === all
         ? all === 1
-          ? "Settles the flag."
-          : `Settles all ${all} flags.`
-        : `Settles ${on} of ${all} flags; the find stays held.`;
+          ? "Settles the flag:"
+          : `Settles all ${all} flags:`
+        : `Settles ${on} of ${all} flags; the others stay open:`;
 }
 
 if (ticked) {

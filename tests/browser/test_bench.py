@@ -83,6 +83,21 @@ def test_the_single_keys_can_be_turned_off_for_good(curator: Member, open_page: 
     expect(page.get_by_label("Name", exact=True)).to_be_visible()
 
 
+def test_the_sheet_names_the_ticked_flags_and_leaves_the_flags_in_sight(
+    curator: Member, open_page: Callable[..., Page]
+) -> None:
+    page = _at_first(open_page, curator, viewport=DESK)
+    page.locator("summary", has_text="Settle").click()
+    names = page.locator(".decide__flags li")
+    expect(names.filter(visible=True)).to_have_count(page.locator("[data-flag]:checked").count())
+    sheet = page.locator(".decide__act[open] .decide__sheet").bounding_box()
+    flags = page.locator(".bench-flags").bounding_box()
+    assert sheet and flags and sheet["x"] + sheet["width"] <= flags["x"] + 1
+    name = names.filter(visible=True).first.inner_text()
+    page.locator("[data-flag]:checked").first.uncheck()
+    expect(page.get_by_role("listitem").filter(has_text=name, visible=True)).to_have_count(0)
+
+
 def test_unticking_a_flag_says_what_will_be_settled(curator: Member, open_page: Callable[..., Page]) -> None:
     page = _at_first(open_page, curator, viewport=PHONE)
     page.locator("summary", has_text="Settle").click()

@@ -107,6 +107,8 @@ def test_a_find_goes_from_the_hand_to_a_label_on_the_packet(
     expect(desk.locator("[data-keys]")).to_be_visible()  # the keys work from here on
     desk.keyboard.press("r")
     desk.locator("#redetermine-form").get_by_label("Name", exact=False).first.fill("Stereum subtomentosum")
+    # Another genus: the bench asks on what grounds.
+    desk.locator("#redetermine-form").get_by_label("On what grounds").fill("underside smooth under a lens")
     desk.locator("#redetermine-form").get_by_role("button", name="Write this name").last.click()
     desk.wait_for_load_state()
     names = list(Determination.objects.order_by("made_at").values_list("name_typed", flat=True))

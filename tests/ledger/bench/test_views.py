@@ -1,4 +1,5 @@
 from collections.abc import Callable
+from datetime import date
 from typing import Any
 
 import pytest
@@ -9,7 +10,7 @@ from ledger.finds.actions import answer_question
 from ledger.finds.models import Find, Status
 from ledger.people.models import Member
 from ledger.taxa.models import Taxon
-from tests.factories import FindFactory, QuestionFactory, make_photo, picture
+from tests.factories import FindFactory, FlagFactory, QuestionFactory, make_photo, picture
 from tests.ledger.bench.making import amend_width, held_find, open_codes, post
 
 REASON = "Measured again: it is as wide as that."
@@ -219,6 +220,37 @@ def test_with_no_flag_ticked_nothing_is_settled_and_the_reason_stays(
     assert open_codes(find) == ["trait_outside"]
 
 
+def test_a_stop_is_never_ticked_beforehand_and_the_others_are(
+    versicolor: Taxon, collector: Member, at_bench: Client
+) -> None:
+    find = held_find(versicolor, collector)
+    stop = FlagFactory(find=find, severity="stop", code="place_zero", subject="")
+    shown = at_bench.get(reverse("bench-find", args=[find.pk])).context["page"]
+    ticked = {one.flag.code: is_ticked for one, is_ticked in shown.ticked_flags}
+    assert ticked == {"place_zero": False, "trait_outside": True}
+    assert (stop.pk, "Position 0, 0") in shown.flag_names
+
+
+def test_a_reason_of_a_word_is_refused_and_kept(
+    versicolor: Taxon, collector: Member, at_bench: Client
+) -> None:
+    find = held_find(versicolor, collector)
+    answer = post(at_bench, "settle", find, reason="fine", flags=_flag_ids(find))
+    assert answer.status_code == 422
+    assert "“fine” says too little" in answer.content.decode()
+    assert open_codes(find) == ["trait_outside"]
+
+
+def test_the_headline_counts_flags_and_readings_apart(
+    versicolor: Taxon, adusta: Taxon, collector: Member, at_bench: Client
+) -> None:
+    quiet = held_find(adusta, collector, found_on=None)
+    FlagFactory(find=quiet, severity="stop", code="place_zero", subject="")
+    assert "1 stop, 1 doubt on the record; no reading speaks against the name." in _page(at_bench, quiet)
+    loud = held_find(versicolor, collector)
+    assert "1 doubt on the record; 1 reading speaks against the name." in _page(at_bench, loud)
+
+
 def test_a_question_goes_out_and_its_answer_is_shown_at_the_bench(
     versicolor: Taxon, collector: Member, at_bench: Client
 ) -> None:
@@ -239,7 +271,49 @@ def test_an_empty_question_is_not_sent(versicolor: Taxon, collector: Member, at_
 
 
 def _name(**typed: Any) -> dict[str, Any]:
-    return {"name": "Bjerkandera adusta", "determined_on": "2026-10-09", **typed}
+    given = {"name": "Bjerkandera adusta", "determined_on": "2026-10-09", "basis": "spores measured"}
+    return given | typed
+
+
+def test_the_message_tells_the_name_and_who_gave_it(
+    versicolor: Taxon, adusta: Taxon, collector: Member, at_bench: Client
+) -> None:
+    find = held_find(versicolor, collector)
+    answer = at_bench.post(
+        reverse("redetermine", args=[find.pk]), _name(version=find.version), follow=True
+    ).content.decode()
+    assert "is named Bjerkandera adusta by Carys Bowen." in answer
+    assert "is now" not in answer
+
+
+def test_another_genus_without_grounds_is_refused_beside_the_field(
+    versicolor: Taxon, adusta: Taxon, collector: Member, at_bench: Client
+) -> None:
+    find = held_find(versicolor, collector)
+    answer = post(at_bench, "redetermine", find, **_name(basis=""))
+    assert answer.status_code == 422
+    assert "another genus than Trametes" in answer.context["page"].redetermine_form.errors["basis"][0]
+    assert find.determinations.count() == 1
+
+
+def test_a_name_older_than_its_find_is_refused_with_both_days(
+    versicolor: Taxon, adusta: Taxon, collector: Member, at_bench: Client
+) -> None:
+    find = held_find(versicolor, collector)
+    answer = post(at_bench, "redetermine", find, **_name(determined_on="1999-01-02"))
+    assert answer.status_code == 422
+    told = answer.context["page"].redetermine_form.errors["determined_on"][0]
+    assert "2 January 1999" in told and f"{find.found_on:%-d %B %Y}" in told
+    assert "own date is wrong" not in answer.content.decode()
+
+
+def test_a_flagged_date_brings_the_tick_that_it_is_wrong(
+    versicolor: Taxon, adusta: Taxon, collector: Member, at_bench: Client
+) -> None:
+    find = held_find(versicolor, collector, found_on=date(2126, 10, 1))
+    assert "The find’s own date is wrong" in _page(at_bench, find)
+    assert post(at_bench, "redetermine", find, **_name()).status_code == 422
+    assert post(at_bench, "redetermine", find, **_name(find_date_wrong="on")).status_code == 302
 
 
 def test_a_new_name_is_written_with_grounds_note_and_the_one_who_gave_it(
