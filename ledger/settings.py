@@ -18,7 +18,8 @@ env = environ.Env()
 # --- The environment, all of it --------------------------------------------------------------------------
 try:
     VAR = Path(env.str("LEDGER_VAR", default=str(ROOT / "var"))).resolve()
-    VAR.mkdir(parents=True, exist_ok=True)
+    # Its owner's only: it holds the database with places and password hashes.
+    VAR.mkdir(mode=0o700, parents=True, exist_ok=True)
     DEBUG = yes_or_no("LEDGER_DEBUG", env.str("LEDGER_DEBUG", default="False"))
     SECRET_KEY = env.str("LEDGER_SECRET_KEY", default="") or kept_secret_key(VAR / "secret_key")
     ALLOWED_HOSTS = env.list("LEDGER_HOSTS", default=["127.0.0.1", "localhost", "[::1]"])
@@ -62,6 +63,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "ledger.middleware.Doorkeeper",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -133,7 +135,7 @@ AXES_RESET_ON_SUCCESS = True
 AXES_USERNAME_FORM_FIELD = "username"
 AXES_PASSWORD_FORM_FIELD = "password"
 AXES_VERBOSE = False
-AXES_IPWARE_PROXY_COUNT = PROXIES or None
+AXES_CLIENT_IP_CALLABLE = "ledger.people.address.client_address"
 SILENCED_SYSTEM_CHECKS = ["axes.W004"]
 
 SESSION_COOKIE_NAME = "ledger_session"
@@ -198,6 +200,7 @@ STORAGES = {
 }
 WHITENOISE_USE_FINDERS = DEBUG or TESTING
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
+BODY_LIMIT_MB = 6 * PHOTO_LIMIT_MB
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
 DATA_UPLOAD_MAX_NUMBER_FILES = 24
 FILE_UPLOAD_PERMISSIONS = 0o640

@@ -123,8 +123,11 @@ def amend_find(
     now = now or timezone.now()
     find = Find.objects.select_for_update().get(pk=find_id)
     if find.version != version:
-        changes = find.changes.select_related("by")
-        raise FindChanged(find, list(changes.filter(changed_at__gt=opened_at) if opened_at else changes))
+        # Compared here: a day in the year 9999 is none that a database could be asked about.
+        since = [
+            row for row in find.changes.select_related("by") if not opened_at or row.changed_at > opened_at
+        ]
+        raise FindChanged(find, since)
     changes = _amended_record(find, entry.record)
     if entry.serial and entry.serial != find.collecting_serial:
         changes["collecting number"] = (find.collecting_number, f"{find.collecting_code} {entry.serial}")

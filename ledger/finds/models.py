@@ -179,7 +179,7 @@ class Photo(models.Model):
     class Meta:
         ordering = ["uploaded_at", "id"]
         constraints = [
-            models.UniqueConstraint(fields=["draft_id", "sha256"], name="photo_once_per_find"),
+            models.UniqueConstraint(fields=["draft_id", "sha256", "uploaded_by"], name="photo_once_per_find"),
         ]
 
 

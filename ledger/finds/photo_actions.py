@@ -8,8 +8,10 @@ from django.conf import settings
 from django.core.files.base import ContentFile
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
+from django.db.models import Q
 from django.utils import timezone
 
+from ledger.finds.access import may_amend
 from ledger.finds.models import Change, Find, Photo
 from ledger.people.models import Member
 from ledger.photos.errors import PhotoRefused
@@ -17,6 +19,7 @@ from ledger.photos.intake import AdmittedPhoto, PhotoLimits, admit
 
 VIEWS = ("cap", "underside", "side", "cut", "margin", "place", "scale")
 MOST_PER_FIND = 24
+MOST_WAITING = 200
 
 
 def add_photo(
@@ -38,10 +41,23 @@ def add_photo(
     data = upload.read(limits.max_bytes + 1)
     admitted = admit(data, limits, filename=upload.name or "")
     with transaction.atomic():
-        already = Photo.objects.filter(draft_id=draft_id, sha256=admitted.sha256).first()
+        of_another = Find.objects.filter(pk=draft_id).first()
+        if of_another is not None and not may_amend(of_another, by):
+            raise PhotoRefused(
+                "not yours", "This find is not yours to add to. Nothing was kept; open your own."
+            )
+        # What somebody else sent under the same identity is no business of this member's, until it is the find's.
+        here = Photo.objects.filter(Q(uploaded_by=by) | Q(find__isnull=False), draft_id=draft_id)
+        already = here.filter(sha256=admitted.sha256).first()
         if already is not None:
             return already
-        if Photo.objects.filter(draft_id=draft_id).count() >= MOST_PER_FIND:
+        if Photo.objects.filter(uploaded_by=by, find__isnull=True).count() >= MOST_WAITING:
+            raise PhotoRefused(
+                "too many",
+                f"{MOST_WAITING} photos of yours wait for finds that were not kept. Those are kept; "
+                "keep or empty the forms they belong to, then choose this one again.",
+            )
+        if here.count() >= MOST_PER_FIND:
             raise PhotoRefused(
                 "too many",
                 f"A find holds {MOST_PER_FIND} photos at most. Those sent before were kept; "

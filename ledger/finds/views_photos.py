@@ -81,7 +81,11 @@ def photo_file(request: HttpRequest, photo_id: uuid.UUID, size: str) -> HttpResp
         response = FileResponse(photo.original.open(), content_type=_ORIGINAL_TYPES[photo.format])
         response["Content-Disposition"] = f'attachment; filename="{photo.pk}.{photo.format}"'
     elif size in SIZES and access.may_see_photo(photo, request.user):
-        response = FileResponse(_copy(photo, SIZES[size]).open("rb"), content_type="image/jpeg")
+        try:
+            copy = _copy(photo, SIZES[size])
+        except PhotoRefused as problem:
+            raise Http404 from problem  # admitted, but no copy can be made of it; the original is kept
+        response = FileResponse(copy.open("rb"), content_type="image/jpeg")
     else:
         raise Http404
     # One member's right to see it is not another's: no shared cache may keep it.

@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from ledger.people.invitations import GOOD_FOR, digest_of, new_token
 from ledger.people.models import Invitation, Member, Role
@@ -10,6 +10,10 @@ from ledger.people.models import Invitation, Member, Role
 
 class InvitationRefused(ValueError):
     """The invitation cannot be used; the text says why and what to do."""
+
+
+class NameTaken(ValueError):
+    """Somebody else took the sign-in name or the collector's code a moment ago."""
 
 
 class RoleRefused(ValueError):
@@ -57,9 +61,20 @@ def join(
         raise InvitationRefused(
             "This invitation was used a moment ago. Ask the keeper of your club for a new one."
         )
-    member = Member.objects.create_member(
-        sign_in_name, password, full_name=full_name, collector_code=collector_code, role=invitation.role
-    )
+    try:
+        with transaction.atomic():
+            member = Member.objects.create_member(
+                sign_in_name,
+                password,
+                full_name=full_name,
+                collector_code=collector_code,
+                role=invitation.role,
+            )
+    except IntegrityError as problem:
+        raise NameTaken(
+            "Somebody took this code or sign-in name a moment ago. What you typed is kept, and the invitation is still "
+            "good; choose another code or name."
+        ) from problem
     Invitation.objects.filter(pk=invitation.pk).update(used_by=member)
     return member
 

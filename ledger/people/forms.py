@@ -1,5 +1,6 @@
 """Forms of the people room."""
 
+import unicodedata
 from typing import Any
 
 from django import forms
@@ -8,6 +9,27 @@ from django.contrib.auth.password_validation import validate_password
 from django.http import HttpRequest
 
 from ledger.people.models import Member, Role
+
+
+class _NameOnRecord(forms.ModelForm):
+    """A full name that stands for one person: no other member's, and nothing in it that the eye cannot see."""
+
+    def clean_full_name(self) -> str:
+        name = " ".join(unicodedata.normalize("NFC", str(self.cleaned_data["full_name"])).split())
+        if any(unicodedata.category(sign).startswith("C") for sign in name):
+            raise forms.ValidationError(
+                "The name holds signs that cannot be seen. What you typed is kept; type it anew, without copying."
+            )
+        others = Member.objects.exclude(pk=self.instance.pk).values_list("full_name", flat=True)
+        if _as_read(name) in {_as_read(other) for other in others}:
+            raise forms.ValidationError(
+                f"Another member is called {name}. What you typed is kept; add an initial, so that labels tell you apart."
+            )
+        return name
+
+
+def _as_read(name: str) -> str:
+    return unicodedata.normalize("NFKC", name).casefold()
 
 
 class SignInForm(AuthenticationForm):
@@ -28,7 +50,7 @@ class SignInForm(AuthenticationForm):
         return str(self.cleaned_data["username"]).strip().lower()
 
 
-class JoinForm(forms.ModelForm):
+class JoinForm(_NameOnRecord):
     password = forms.CharField(
         label="Password",
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
@@ -106,7 +128,7 @@ class RoleForm(forms.Form):
     role = forms.ChoiceField(choices=Role.choices)
 
 
-class OwnPageForm(forms.ModelForm):
+class OwnPageForm(_NameOnRecord):
     class Meta:
         model = Member
         fields = ["full_name"]

@@ -49,6 +49,8 @@ def join(request: HttpRequest, token: str) -> HttpResponse:
                 request, f"Welcome, {member.full_name}. Your first collecting number is {_first(member)}."
             )
             return redirect("front")
+    except actions.NameTaken as taken:
+        form.add_error(None, str(taken))
     except actions.InvitationRefused as refusal:
         return render(request, "people/no_way_in.html", {"refusal": refusal}, status=410)
     return render(

@@ -1,12 +1,15 @@
 """Who sees an exact place. The collector's find of a sensitive taxon, on the leader's foray."""
 
 import json
+import uuid
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 
-from ledger.finds import access
+from ledger.finds import access, photo_actions
 from ledger.finds.history import record_change
 from ledger.finds.models import Find
+from ledger.photos.errors import PhotoRefused
 from tests.factories import (
     FindFactory,
     FlagFactory,
@@ -15,8 +18,10 @@ from tests.factories import (
     TaxonFactory,
     make_photo,
     name_find,
+    picture,
 )
 
+PICTURES = (("", picture(colour="tan")), ("cap", picture(colour="wheat")))
 SECRETS = ("51.23", "-2.34", "2.345", "Hollin", "quarry")
 
 
@@ -158,3 +163,22 @@ def test_what_people_wrote_freely_is_kept_back_with_the_place(stranger, collecto
     assert told == ["kept back"] * 4
     assert access.shown_questions(find, stranger) == []
     assert len(access.shown_questions(find, collector)) == 1
+
+
+def test_a_photo_whose_view_was_not_said_is_kept_back_with_the_place(find, collector, stranger):
+    unsaid, cap = (make_photo(find=find, by=collector, view=view, data=data) for view, data in PICTURES)
+    assert not access.may_see_photo(unsaid, stranger)
+    assert access.may_see_photo(cap, stranger)
+
+
+def test_nobody_fills_another_s_find_with_photos(find, stranger):
+    with pytest.raises(PhotoRefused, match="not yours"):
+        photo_actions.add_photo(SimpleUploadedFile("a.jpg", picture()), draft_id=find.pk, by=stranger)
+
+
+def test_what_another_sent_under_the_same_identity_swallows_nothing(collector, stranger):
+    draft_id, data = uuid.uuid4(), picture()
+    theirs = photo_actions.add_photo(SimpleUploadedFile("a.jpg", data), draft_id=draft_id, by=stranger)
+    mine = photo_actions.add_photo(SimpleUploadedFile("a.jpg", data), draft_id=draft_id, by=collector)
+    assert mine != theirs
+    assert mine.uploaded_by == collector

@@ -1,5 +1,6 @@
 """The only way in: an invitation, once, in time."""
 
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -110,3 +111,21 @@ def test_an_ended_member_cannot_sign_in(collector: Member, nobody: Client) -> No
     actions.end_membership(collector)
     nobody.post("/sign-in/", {"username": "collector", "password": "chestnut-rain-41"})
     assert "_auth_user_id" not in nobody.session
+
+
+def test_of_two_who_take_one_code_at_once_the_second_is_asked_again(db: None) -> None:
+    _, one = actions.invite(role=Role.MEMBER, now=NOW)
+    _, two = actions.invite(role=Role.MEMBER, now=NOW)
+    actions.join(one, now=NOW, **WHO)
+    with pytest.raises(actions.NameTaken, match="still good"):
+        actions.join(two, now=NOW, **WHO)
+    assert actions.open_invitation(two, NOW)
+
+
+@pytest.mark.parametrize("name", ["Carys Bowen", "carys  bowen", "\u202eCarys", "Ｃarys Bowen"])
+def test_nobody_signs_by_another_s_name(
+    curator: Member, collector: Member, browser_of: Callable[[Member], Client], name: str
+) -> None:
+    browser_of(collector).post("/me/", {"full_name": name})
+    collector.refresh_from_db()
+    assert collector.full_name == "Ada Thorne"

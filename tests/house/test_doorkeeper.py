@@ -1,0 +1,52 @@
+"""What is turned away at the door, in the house's own words and never by a 500."""
+
+import pytest
+from django.test import Client
+
+from ledger.people.address import address_behind
+from ledger.people.models import Member
+
+FORM = "application/x-www-form-urlencoded"
+
+
+@pytest.mark.parametrize("charset", ["utf-16", "utf-7", "idna", "rot13", "base64", "undefined", "no-such"])
+def test_a_form_in_an_odd_encoding_is_refused(db: None, nobody: Client, charset: str) -> None:
+    answer = nobody.generic("POST", "/sign-in/", b"username=a", f"{FORM}; charset={charset}")
+    assert answer.status_code == 400
+    assert b"<h1" in answer.content
+
+
+@pytest.mark.parametrize("content_type", [FORM, f"{FORM}; charset=utf-8", f'{FORM}; charset="UTF-8"'])
+def test_a_form_as_browsers_send_it_is_let_in(db: None, nobody: Client, content_type: str) -> None:
+    assert nobody.post("/sign-in/", data=b"username=a", content_type=content_type).status_code == 200
+
+
+@pytest.mark.parametrize("path", ["/finds/?q=a%00b", "/taxa/?q=%00", "/finds/match-name/?name=%00"])
+def test_nul_in_an_address_is_refused(collector: Member, path: str) -> None:
+    browser = Client()
+    browser.force_login(collector, backend="django.contrib.auth.backends.ModelBackend")
+    assert browser.get(path).status_code == 400
+
+
+@pytest.mark.parametrize("length", ["999999999999999999999", "9" * 400, "-1", "much"])
+def test_a_body_beyond_measure_is_refused_before_it_is_read(db: None, nobody: Client, length: str) -> None:
+    assert nobody.post("/sign-in/", data=b"a=b", content_type=FORM, CONTENT_LENGTH=length).status_code == 413
+
+
+@pytest.mark.parametrize(
+    ("forwarded", "proxies", "address"),
+    [
+        ("", 0, "10.0.0.1"),
+        ("9.9.9.9", 0, "10.0.0.1"),
+        ("9.9.9.9", 1, "9.9.9.9"),
+        ("1.1.1.1, 9.9.9.9", 1, "9.9.9.9"),
+        ("1.1.1.1, 9.9.9.9, 10.0.0.2", 2, "9.9.9.9"),
+        ("9.9.9.9", 2, "10.0.0.1"),
+        ("not an address", 1, "10.0.0.1"),
+        ("2001:DB8::1", 1, "2001:db8::1"),
+    ],
+)
+def test_the_address_is_that_which_the_trusted_proxies_saw(
+    forwarded: str, proxies: int, address: str
+) -> None:
+    assert address_behind("10.0.0.1", forwarded, proxies) == address
