@@ -110,7 +110,7 @@ def test_every_sentence_names_its_numbers():
 
 
 def test_sentences_that_bear_on_the_exact_place_are_marked():
-    telling = {"latitude_deg", "longitude_deg", "distance_m", "margin_m"}
+    telling = {"latitude_deg", "longitude_deg", "distance_m", "margin_m", "uncertainty_m", "altitude_m"}
     for kind in flag_table().kinds.values():
         # 0, 0 is told to everybody: it is nobody's place.
         assert kind.tells_place == (kind.code != "place_zero" and bool(telling & {*kind.numbers})), kind.code
