@@ -20,8 +20,8 @@ def test_everything_asked_for_is_on_the_label_in_order_and_nothing_else():
         "TFG 2026-0118 "
         "Place England, Cumbria, Hollin Carr, north bank "
         "At 54.61230°, −2.87450° (WGS 84) ± 9 m; altitude 214 m "
-        "Habitat wet carr with old beech "
         "On fallen trunk of Fagus sylvatica (bark and leaves); decay class 3 of 5 (USDA FIA) "
+        "Near old beeches in wet carr "
         "Fresh cap 58 mm wide, 31 mm long; pores 6–7 per mm, grey, darkening when pressed; flexible "
         "Dry hard; pores blackish "
         "Coll. M. Rigg MR 118, 14 Oct 2026 "
@@ -38,7 +38,7 @@ def test_a_slip_says_name_determiner_date_and_grounds():
     slip = make_slip(qualifier="cf.", name=(("Bjerkandera fumosa", True),), authority="(Pers.) P. Karst.")
     assert text_of(print_one(slip, "slips")) == (
         "Determination · Tarnside Fungus Group TFG 2026-0118 cf. Bjerkandera fumosa (Pers.) P. Karst. "
-        "det. A. Thornley, 2 Nov 2026; pores, flesh line and spores"
+        "det. A. Thornley, 2 Nov 2026; pores, flesh line and spores Coll. M. Rigg MR 118, 14 Oct 2026"
     )
 
 
@@ -80,7 +80,7 @@ def test_a_long_name_a_long_authority_and_a_long_host_are_printed_whole():
 
 
 def test_control_characters_do_not_stop_the_label():
-    assert "Habitat wet carr" in text_of(print_one(make_label(habitat="wet\x00 \x0bcarr\x9f")))
+    assert "Near wet carr" in text_of(print_one(make_label(near="wet\x00 \x0bcarr\x9f")))
 
 
 @pytest.mark.parametrize("paper", ["a4", "us-letter"])

@@ -38,29 +38,38 @@ class PacketLabel:
     """The permanent label of one packet.
 
     `qualifier` is printed upright before the name; leave it empty where the pieces of `name` hold it
-    already (Trametes cf. versicolor). `place` runs from country to locality. `position` is the whole
-    text of the coordinates with datum and error, or the words of a coarsened place. `decay_class`
-    names its scale. `code` is what the printed code holds: the accession number unless given.
+    already (Trametes cf. versicolor). `accepted` is the accepted name with its author where `name` is
+    another one. `earlier` is the name the packet bore before, with who gave it and when; it is left off
+    where it does not fit. `place` runs from country to locality. `position` is the whole text of the
+    coordinates with datum and error, or the words of a coarsened place. `near` are the trees around,
+    `part` is the side or part of the wood (upper side). `decay_class` names its scale. Readings stand
+    by the state of the specimen: `fresh`, `moist`, `dry`, and `noted` where no state was. `code` is what
+    the printed code holds: the accession number unless given.
     """
 
     accession_number: str
     institution: str = ""
     name: Pieces = ()
     authority: str = ""
+    accepted: Pieces = ()
     qualifier: str = ""
     determined_by: str = ""
     determined_on: str = ""
     determined_basis: str = ""
+    earlier: Pieces = ()
     place: tuple[str, ...] = ()
     position: str = ""
     altitude: str = ""
-    habitat: str = ""
+    near: str = ""
     substrate: str = ""
     host: Pieces = ()
     host_basis: str = ""
+    part: str = ""
     decay_class: str = ""
     fresh: tuple[str, ...] = ()
+    moist: tuple[str, ...] = ()
     dry: tuple[str, ...] = ()
+    noted: tuple[str, ...] = ()
     collector: str = ""
     collecting_number: str = ""
     collected_on: str = ""
@@ -78,11 +87,13 @@ class PacketLabel:
         made = (
             Line("Place", _joined(", ", *map(_plain, self.place))),
             Line("At", _joined("; ", _plain(self.position), _after("altitude ", self.altitude))),
-            Line("Habitat", _plain(self.habitat)),
             Line("On", _joined("; ", self._wood(), _plain(self.decay_class))),
+            Line("Near", _plain(self.near)),
             Line("Fresh", _joined("; ", *map(_plain, self.fresh))),
+            Line("Moist", _joined("; ", *map(_plain, self.moist))),
             Line("Dry", _joined("; ", *map(_plain, self.dry))),
-            Line("Coll.", self._gathering()),
+            Line("Noted", _joined("; ", *map(_plain, self.noted))),
+            Line("Coll.", gathering(self)),
             Line("Permit", _plain(self.permit)),
         )
         return tuple(line for line in made if line.pieces)
@@ -90,25 +101,30 @@ class PacketLabel:
     def _wood(self) -> Pieces:
         host = cleaned(self.host)
         wood = _joined(" of ", _plain(self.substrate), host)
-        return _joined(" ", wood, _within("(", self.host_basis, ")"))
-
-    def _gathering(self) -> Pieces:
-        who = _joined(" ", _plain(self.collector), _plain(self.collecting_number))
-        return _joined(", ", who, _plain(self.collected_on))
+        known = _joined(" ", wood, _within("(", self.host_basis, ")"))
+        return _joined(", ", known, _plain(self.part))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AnnotationSlip:
-    """The slip that a later determination leaves in the packet; older slips and the label stay."""
+    """The slip that a later determination leaves in the packet; older slips and the label stay.
+
+    Collector, collecting number and date lead back to the gathering if slip and packet are parted.
+    """
 
     accession_number: str
     institution: str = ""
     name: Pieces = ()
     authority: str = ""
+    accepted: Pieces = ()
     qualifier: str = ""
     determined_by: str = ""
     determined_on: str = ""
     determined_basis: str = ""
+    collector: str = ""
+    collecting_number: str = ""
+    collected_on: str = ""
+    earlier: Pieces = field(default=(), init=False)
     code: str = field(default="", init=False)
 
     def __post_init__(self) -> None:
@@ -118,7 +134,7 @@ class AnnotationSlip:
             )
 
     def lines(self) -> tuple[Line, ...]:
-        """None: a slip holds the name and its determination only."""
+        """None: what a slip says beside name and determination stands at its foot."""
         return ()
 
 
@@ -162,6 +178,24 @@ def determination(label: Label) -> Pieces:
     """Who determined it, when, and on what grounds: `A. Thornley, 2 Nov 2026; pores and spores`."""
     who_when = _joined(", ", _plain(label.determined_by), _plain(label.determined_on))
     return _joined("; ", who_when, _plain(label.determined_basis))
+
+
+def accepted(label: Label) -> Pieces:
+    """The accepted name where the label bears another: `= Fomes fomentarius (L.) Fr.`"""
+    name = cleaned(label.accepted)
+    return _joined("", (("= ", False),), name) if name else ()
+
+
+def earlier(label: Label) -> Pieces:
+    """The name before this one: `earlier: Trametes versicolor, L. Crabbe, 14 Nov 2026`."""
+    before = cleaned(label.earlier)
+    return _joined("", (("earlier: ", False),), before) if before else ()
+
+
+def gathering(label: Label) -> Pieces:
+    """Who collected it under which number, and when: `M. Rigg MR 118, 14 Oct 2026`."""
+    who = _joined(" ", _plain(label.collector), _plain(label.collecting_number))
+    return _joined(", ", who, _plain(label.collected_on))
 
 
 def plain_text(pieces: Pieces) -> str:

@@ -7,6 +7,7 @@ every size. The drawing then tells where each label really ends, and that has th
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TypeAlias
@@ -24,18 +25,29 @@ _CAPITAL_EM = (
 )
 # The whites and rules of packet.typ and slip.typ that do not depend on the text, and the least of the code.
 _PACKET_WHITE_MM = 3.55
-_SLIP_WHITE_MM = 4.5
+_SLIP_WHITE_MM = 3.6
+# Before the accepted name, and before the earlier one.
+_SECOND_NAME_MM = 1.2
 _NAME_LEADING_EM = 0.45
 
+_NUMBER = r"\d[\d.,]*(?:[–-]\d[\d.,]*)?"
+_UNIT = r"(?: (?:mm|cm|m|km|µm|per mm)\b)"
+_MONTH = "Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec"
 _UNPARTED = re.compile(
-    r"\d[\d.,]*(?:[–-]| ?× ?)\d[\d.,]*(?: (?:mm|cm|m|km|µm|per mm)\b)?"
-    r"|\d[\d.,]* (?:mm|cm|m|km|µm|°C|%)(?!\w)"
+    rf"\d{{1,2}} (?:{_MONTH}) \d{{4}}"
+    r"|\(n = [\d, ]+\)"
+    r"|altitude [−-]?\d[\d.,]* m\b"
+    rf"|{_NUMBER}(?: ?× ?{_NUMBER})+{_UNIT}?"
+    rf"|\d[\d.,]*[–-]\d[\d.,]*{_UNIT}?"
+    r"|\d[\d.,]* (?:mm|cm|m|km|µm|per mm|°C|%)(?!\w)"
     r"|± ?[\d.,]+ ?k?m\b"
 )
 _BREAK_AFTER = ("-", "–", "—", "/")
 _OPPORTUNITY = re.compile(r"[^\s\-–—/]*(?:[\-–—/]+|\s+|$)")
 _DET: Runs = (("det. ", True, False),)
 _SPACE: Runs = ((" ", False, False),)
+# Small capitals with their tracking are so much wider than the same text in lower case.
+_CAPS_LEAST, _CAPS_MOST = 1.12, 1.16
 # A name's authority goes to the next line whole while it is short.
 _SHORT_AUTHORITY = 32
 
@@ -50,6 +62,9 @@ class Texts:
     authority: Runs
     determination: Runs
     lines: tuple[tuple[str, Runs], ...]
+    accepted: Runs = ()
+    earlier: Runs = ()
+    foot: str = ""
 
 
 def runs(pieces: Pieces) -> Runs:
@@ -87,12 +102,14 @@ def too_wide(texts: Texts, size: LabelSize, step: Step) -> str | None:
     """The first line that holds a word wider than its column (a word is never broken), or None."""
     if _number_too_wide(texts.number, size):
         return "Number"
-    head_mm = size.inner_mm - _mm(glyphs.width_em(texts.number, bold=True), size.number_pt) - 3
+    head_mm = _head_mm(texts.number, size)
     columns = [
         ("Institution", ((texts.head.upper(), False, False),), 8.0, head_mm),
         ("Name", texts.name, step.name_pt, size.name_mm),
         ("Name", texts.authority, step.text_pt, size.name_mm),
+        ("Name", texts.accepted, step.text_pt, size.name_mm),
         ("Det.", texts.determination, step.text_pt, size.name_mm),
+        ("Earlier", texts.earlier, 8.0, size.name_mm),
     ]
     columns += [(word, text, step.text_pt, size.line_mm) for word, text in texts.lines]
     for word, text, points, room in columns:
@@ -106,6 +123,7 @@ def heights_mm(texts: Texts, size: LabelSize, step: Step) -> dict[str, float]:
     found = {"Name": _name_height(texts, size, step)}
     det = ((_DET, 8.0), (texts.determination, step.text_pt)) if texts.determination else ()
     found["Det."] = _height(line_count(size.name_mm, *det), step.text_pt, step.leading_em)
+    found["Earlier"] = _second_name(texts.earlier, size, 8.0, 0.4)
     for word, text in texts.lines:
         height = _height(line_count(size.line_mm, (text, step.text_pt)), step.text_pt, step.leading_em)
         found[word] = height + _mm(2 * step.row_em + 0.06, step.text_pt)
@@ -117,13 +135,20 @@ def _name_height(texts: Texts, size: LabelSize, step: Step) -> float:
     lines = line_count(size.name_mm, name, (_SPACE, step.name_pt), (texts.authority, step.text_pt))
     of_name = line_count(size.name_mm, name)
     capitals = _mm(_CAPITAL_EM, step.name_pt) * of_name + _mm(_CAPITAL_EM, step.text_pt) * (lines - of_name)
-    return capitals + _mm(_NAME_LEADING_EM, step.name_pt) * max(0, lines - 1)
+    whole = capitals + _mm(_NAME_LEADING_EM, step.name_pt) * max(0, lines - 1)
+    return whole + _second_name(texts.accepted, size, step.text_pt, step.leading_em)
+
+
+def _second_name(text: Runs, size: LabelSize, points: float, leading_em: float) -> float:
+    if not text:
+        return 0.0
+    return _SECOND_NAME_MM + _height(line_count(size.name_mm, (text, points)), points, leading_em)
 
 
 def height_mm(texts: Texts, size: LabelSize, step: Step) -> float:
     """About how tall the whole label is, without edge and foot."""
     heights = heights_mm(texts, size, step)
-    beside_code = heights.pop("Name") + heights.pop("Det.")
+    beside_code = sum(heights.pop(word) for word in ("Name", "Det.", "Earlier"))
     if size.code_mm:
         beside_code = max(beside_code + 4.6, size.code_mm + 3.2)
     head = _height(_head_lines(texts, size), 8, 0.5)
@@ -149,11 +174,25 @@ def _step_from(start: int, texts: Texts, size: LabelSize, room_mm: float) -> int
     return len(size.steps) - 1
 
 
+def on_one_line(candidates: Sequence[str], room_mm: float, stretch: float = 1.0) -> str:
+    """The first text that takes one line of 8 pt in that width; else the last."""
+    wide = (text for text in candidates if _mm(glyphs.width_em(text), 8 * stretch) <= room_mm)
+    return next(wide, candidates[-1])
+
+
+def head_on_one_line(candidates: Sequence[str], number: str, size: LabelSize) -> str:
+    """The first head that stands on one line beside the number; else the last."""
+    return on_one_line(candidates, _head_mm(number, size), stretch=_CAPS_MOST)
+
+
+def _head_mm(number: str, size: LabelSize) -> float:
+    return size.inner_mm - _mm(glyphs.width_em(number, bold=True), size.number_pt) - 3
+
+
 def _head_lines(texts: Texts, size: LabelSize) -> int:
-    room = size.inner_mm - _mm(glyphs.width_em(texts.number, bold=True), size.number_pt) - 3
-    # Small capitals with their tracking are 1.12 to 1.16 times as wide as the same text in lower case. The
-    # least is taken: the drawing puts right a guess that is too low, but not one that is too high.
-    return max(1, line_count(room, (((texts.head, False, False),), 8 * 1.12)))
+    # The drawing puts right a guess that is too low, but not one that is too high.
+    head: Runs = ((texts.head, False, False),)
+    return max(1, line_count(_head_mm(texts.number, size), (head, 8 * _CAPS_LEAST)))
 
 
 def _number_too_wide(number: str, size: LabelSize) -> bool:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cache
 from itertools import cycle
@@ -18,11 +18,15 @@ from typing import Any, NamedTuple
 
 import typst
 
-from vouchers.labels import barcode, content, fit, glyphs
+from vouchers.labels import barcode, content, fit, glyphs, refusals
 from vouchers.labels.content import AnnotationSlip, Label, LabelError, PacketLabel
+from vouchers.labels.refusals import Refusal
 from vouchers.labels.sheets import CutSheet, LabelSize, PacketSheet, Sheet, SheetError, find_sheet
 
 _TOLERANCE_MM = 0.01
+_SLIP = "Determination"
+# Room of the word "Coll." at the foot of a slip.
+_COLL_MM = 8.0
 _TEMPLATES = Path(__file__).resolve().parent
 _FOLDING = (
     ("", "Lay this side down, this end towards you."),
@@ -32,15 +36,6 @@ _FOLDING = (
 )
 # Heads of the ruled lines on the back: what is done with a packet leaves its mark there.
 _HANDLING = ("Date", "Dried, frozen, lent, sampled", "By")
-
-
-@dataclass(frozen=True, slots=True)
-class Refusal:
-    """A label that was not printed: its number, the line at fault, and a sentence saying why."""
-
-    accession_number: str
-    line: str
-    sentence: str
 
 
 class Printed(NamedTuple):
@@ -85,6 +80,12 @@ class _Ready:
     data: dict[str, Any]
     step: int
 
+    def leave_off_the_earlier_name(self, size: LabelSize) -> None:
+        """Print without the name the packet bore before, in the largest type that then fits."""
+        self.texts = replace(self.texts, earlier=())
+        self.data["earlier"] = ()
+        self.step = fit.first_step(self.texts, size)
+
 
 def _typeset(
     ready: dict[int, _Ready], refused: dict[int, Refusal], layout: Sheet, made_at: datetime
@@ -102,8 +103,10 @@ def _typeset(
         for (at, label), over in zip(list(ready.items()), overs, strict=True):
             if over <= _TOLERANCE_MM:
                 continue
-            if label.step + 1 == len(layout.size.steps):
-                refused[at] = _too_tall(label.texts, layout.size, over)
+            if label.step + 1 == len(layout.size.steps) and label.texts.earlier:
+                label.leave_off_the_earlier_name(layout.size)
+            elif label.step + 1 == len(layout.size.steps):
+                refused[at] = refusals.too_tall(label.texts, layout.size, over)
                 del ready[at]
             else:
                 label.step = fit.next_step(label.texts, layout.size, label.step, over)
@@ -179,18 +182,22 @@ def _packet(layout: PacketSheet) -> dict[str, Any]:
 
 def _prepared(label: Label, size: LabelSize) -> _Ready | Refusal:
     """The label cut into runs, its code drawn, and its first type size; or why it cannot be printed."""
-    texts = _texts(label)
-    if refusal := _unknown_signs(texts):
+    texts = _texts(label, size)
+    if refusal := refusals.unknown_signs(texts):
         return refusal
+    if fit.too_wide(texts, size, size.steps[-1]) == "Earlier":
+        texts = replace(texts, earlier=())
     if line := fit.too_wide(texts, size, size.steps[-1]):
-        return _too_wide(texts, size, line)
+        return refusals.too_wide(texts, size, line)
     data: dict[str, Any] = {
         "number": texts.number,
         "institution": content.clean(label.institution),
         "heading": texts.head,
         "name": texts.name,
         "authority": texts.authority,
+        "accepted": texts.accepted,
         "determination": texts.determination,
+        "earlier": texts.earlier,
         "lines": [{"word": word, "pieces": pieces} for word, pieces in texts.lines],
     }
     if isinstance(label, PacketLabel):
@@ -201,67 +208,39 @@ def _prepared(label: Label, size: LabelSize) -> _Ready | Refusal:
             sentence = f"{texts.number} was not printed: {error}. Shorten what the code holds."
             return Refusal(texts.number, "Code", sentence)
         data |= {"svg": svg, "code": code, "caution": content.CAUTION}
+    else:
+        data["gathering"] = texts.foot
     return _Ready(texts, data, fit.first_step(texts, size))
 
 
-def _texts(label: Label) -> fit.Texts:
-    institution = content.clean(label.institution)
-    head = (institution,) if isinstance(label, PacketLabel) else ("Determination", institution)
+def _texts(label: Label, size: LabelSize) -> fit.Texts:
+    number = content.clean(label.accession_number)
     return fit.Texts(
-        number=content.clean(label.accession_number),
-        head=" · ".join(filter(None, head)),
+        number=number,
+        head=_head(label, number, size),
         name=fit.runs(content.heading(label)),
         authority=fit.authority_runs(content.clean(label.authority)),
+        accepted=fit.runs(content.accepted(label)),
         determination=fit.runs(content.determination(label)),
+        earlier=fit.runs(content.earlier(label)),
         lines=tuple((line.word, fit.runs(line.pieces)) for line in label.lines()),
+        foot=_on_the_foot(label, size) if isinstance(label, AnnotationSlip) else "",
     )
 
 
-def _unknown_signs(texts: fit.Texts) -> Refusal | None:
-    columns = [
-        ("Number", texts.number),
-        ("Institution", texts.head),
-        ("Name", _joined(texts.name) + _joined(texts.authority)),
-        ("Det.", _joined(texts.determination)),
-    ]
-    columns += [(word, _joined(text)) for word, text in texts.lines]
-    for word, text in columns:
-        if unknown := glyphs.missing(text):
-            number = glyphs.shown(texts.number)
-            signs = ", ".join(f"{glyphs.shown(sign)} (U+{ord(sign):04X})" for sign in unknown)
-            sentence = (
-                f"{number} was not printed: its line {word} holds {signs}, which the print fonts cannot draw. "
-                "Write it in other letters."
-            )
-            return Refusal(number, word, sentence)
-    return None
+def _head(label: Label, number: str, size: LabelSize) -> str:
+    institution = content.clean(label.institution)
+    if isinstance(label, PacketLabel):
+        return institution
+    # A slip has one line for its head: a long institution gives way, as the number names it too.
+    heads = [" · ".join(filter(None, (_SLIP, institution))), institution or _SLIP, _SLIP]
+    return fit.head_on_one_line(heads, number, size)
 
 
-def _joined(text: fit.Runs) -> str:
-    return "".join(words for words, _, _ in text)
-
-
-def _too_wide(texts: fit.Texts, size: LabelSize, line: str) -> Refusal:
-    sentence = (
-        f"{texts.number} was not printed: its line {line} holds a word that is wider than its column on the "
-        f"{_described(size)}. Shorten the word or put a space into it."
-    )
-    return Refusal(texts.number, line, sentence)
-
-
-def _too_tall(texts: fit.Texts, size: LabelSize, over_mm: float) -> Refusal:
-    heights = fit.heights_mm(texts, size, size.steps[-1])
-    line = max(heights, key=lambda word: heights[word])
-    sentence = (
-        f"{texts.number} was not printed: its text is {over_mm:.1f} mm too tall for the {_described(size)}; "
-        f"the longest line is {line}, about {heights[line]:.0f} mm. Shorten it."
-    )
-    return Refusal(texts.number, line, sentence)
-
-
-def _described(size: LabelSize) -> str:
-    kind = "packet label" if size.kind == "packet" else "slip"
-    return f"{kind} of {size.width_mm:g} × {size.height_mm:g} mm in type of {size.steps[-1].text_pt:g} pt"
+def _on_the_foot(slip: AnnotationSlip, size: LabelSize) -> str:
+    whole = content.plain_text(content.gathering(slip))
+    room_mm = size.inner_mm - _COLL_MM
+    return fit.on_one_line([whole, content.clean(slip.collecting_number)], room_mm)
 
 
 @cache

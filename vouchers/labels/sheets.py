@@ -42,7 +42,8 @@ class Step:
 class LabelSize:
     """A label: outer size and what is inside it.
 
-    `edge_mm` is the white all round, `foot_mm` what the caution takes at the bottom, `margin_mm` the column
+    `edge_mm` is the white all round, `foot_mm` what the caution or the
+    gathering takes at the bottom, `margin_mm` the column
     of the words in the margin, `gap_mm` the white between columns. `code_mm` is the side of the code with
     its quiet zone, `code_column_mm` its column, wider for the number under it; 0 where there is no code.
     """
@@ -147,6 +148,8 @@ PAPERS = MappingProxyType({paper.code: paper for paper in (A4, US_LETTER)})
 
 # The larger type first; 8 pt is the least that is printed, 12 pt for the name.
 _PACKET_STEPS = (
+    Step(15, 10.5, leading_em=0.50, row_em=0.40),
+    Step(15, 10, leading_em=0.50, row_em=0.38),
     Step(14, 9.5, leading_em=0.50, row_em=0.38),
     Step(14, 9, leading_em=0.50, row_em=0.38),
     Step(13, 9, leading_em=0.44, row_em=0.30),
@@ -156,6 +159,7 @@ _PACKET_STEPS = (
     Step(12, 8, leading_em=0.40, row_em=0.25),
 )
 _SLIP_STEPS = (
+    Step(14, 10, leading_em=0.50, row_em=0),
     Step(13, 9, leading_em=0.50, row_em=0),
     Step(12, 8.5, leading_em=0.44, row_em=0),
     Step(12, 8, leading_em=0.40, row_em=0),
@@ -185,7 +189,7 @@ SLIP = LabelSize(
     width_mm=98,
     height_mm=25,
     edge_mm=3,
-    foot_mm=0,
+    foot_mm=3.2,
     margin_mm=0,
     gap_mm=0,
     code_mm=0,

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from datetime import date
+from typing import Any
 
 from ledger.bench.models import Determination
 from ledger.club.models import Club
@@ -9,13 +10,13 @@ from ledger.finds import tables
 from ledger.finds.access import place_for
 from ledger.finds.models import Find, Reading
 from ledger.finds.wood_words import WHERE, host_is_latin
-from ledger.names.errors import TaxonNameError
-from ledger.names.format import name_parts
-from ledger.names.parse import parse_name
+from ledger.names.format import NamePart
 from ledger.people.models import Member
 from ledger.taxa.queries import vocabulary
+from ledger.templatetags.names import cited_name
 from vouchers.labels.content import AnnotationSlip, PacketLabel, Pieces
-from vouchers.printing.wording import LabelReading, by_condition
+from vouchers.printing.history import earlier_name
+from vouchers.printing.wording import LabelReading, by_state
 from vouchers.register.models import Voucher
 
 KNOWN_BY = {
@@ -33,23 +34,28 @@ def packet_label(voucher: Voucher, club: Club, member: Member) -> PacketLabel:
     determined = find.current_determination
     place = place_for(find, member)
     current = [row for row in find.readings.all() if row.ended_at is None and row.looked == "read"]
-    fresh, dry = by_condition([_label_reading(row, find) for row in _in_order(current)])
+    readings = [_label_reading(row, find) for row in _in_order(current)]
     if find.smell:
-        fresh = (*fresh, f"smell: {find.smell}")
+        readings.append(LabelReading("smell", states=(find.smell,), state=find.specimen_state))
+    read = by_state(readings)
     return PacketLabel(
         accession_number=str(voucher),
         institution=club.heading,
         **_named(determined),
+        earlier=_earlier(find),
         place=tuple(part for part in (place.country, place.region, place.locality) if part),
         position=place.text,
         altitude=f"{place.altitude_m:g} m" if place.altitude_m is not None else "",
-        habitat=f"near {place.trees_nearby}" if place.trees_nearby else "",
-        substrate=_substrate(find, current),
+        near=place.trees_nearby,
+        substrate=_substrate(current),
         host=host_pieces(find.host),
         host_basis=KNOWN_BY.get(find.host_known_by, "") if find.host else "",
+        part=_part(find, current),
         decay_class=_decay(find),
-        fresh=fresh,
-        dry=dry,
+        fresh=read.fresh,
+        moist=read.moist,
+        dry=read.dry,
+        noted=read.noted,
         collector=find.finder.full_name,
         collecting_number=find.collecting_number,
         collected_on=date_text(find.found_on) if find.found_on else "",
@@ -57,8 +63,17 @@ def packet_label(voucher: Voucher, club: Club, member: Member) -> PacketLabel:
     )
 
 
-def determination_slip(determination: Determination, voucher: Voucher, club: Club) -> AnnotationSlip:
-    return AnnotationSlip(accession_number=str(voucher), institution=club.heading, **_named(determination))
+def determination_slip(voucher: Voucher, club: Club) -> AnnotationSlip:
+    """Return the slip of the find's current determination; `history.slip_refusal` says whether it has one to give."""
+    find = voucher.find
+    return AnnotationSlip(
+        accession_number=str(voucher),
+        institution=club.heading,
+        **_named(find.current_determination),
+        collector=find.finder.full_name,
+        collecting_number=find.collecting_number,
+        collected_on=date_text(find.found_on) if find.found_on else "",
+    )
 
 
 def date_text(day: date) -> str:
@@ -71,26 +86,31 @@ def host_pieces(host: str) -> Pieces:
     return ((host, host_is_latin(host, tables.host_genera())),) if host else ()
 
 
-def _named(determination: Determination | None) -> dict[str, object]:
+def _named(determination: Determination | None) -> dict[str, Any]:
     if determination is None or not determination.name_typed:
         return {"name": (("not named", False),)}
-    name, typed_authority = _pieces(determination.name_typed)
+    cited = cited_name(determination)
     return {
-        "name": name,
-        "authority": determination.taxon.authority if determination.taxon else typed_authority,
+        "name": _pieces(cited.parts),
+        "authority": cited.authority,
+        "accepted": _pieces(cited.accepted),
         "determined_by": determination.determiner_name or determination.determiner.full_name,
         "determined_on": date_text(determination.determined_on),
         "determined_basis": determination.basis,
     }
 
 
-def _pieces(typed: str) -> tuple[Pieces, str]:
-    """Return a typed name in pieces without its authority, and the authority; what cannot be read stands as typed."""
-    try:
-        name = parse_name(typed)
-    except TaxonNameError:
-        return ((typed, False),), ""
-    return name_parts(name, authority=""), name.authority
+def _earlier(find: Find) -> Pieces:
+    """Return the name before the current one: `Trametes versicolor, L. Crabbe, 14 Nov 2026`."""
+    before = earlier_name(find)
+    if before is None:
+        return ()
+    who = before.determiner_name or before.determiner.full_name
+    return (*_pieces(cited_name(before).parts), (f", {who}, {date_text(before.determined_on)}", False))
+
+
+def _pieces(parts: Iterable[NamePart]) -> Pieces:
+    return tuple((part.text, part.italic) for part in parts)
 
 
 def _in_order(readings: Iterable[Reading]) -> list[Reading]:
@@ -113,19 +133,25 @@ def _label_reading(row: Reading, find: Find) -> LabelReading:
     )
 
 
-def _substrate(find: Find, readings: Iterable[Reading]) -> str:
-    traits = vocabulary().traits
-    said = [
-        traits[row.trait].state(code).label.lower()
-        for row in readings
-        if row.trait == "substrate_state"
-        for code in row.states
-    ]
-    return ", ".join(part for part in (*said, WHERE.get(find.wood_position, find.wood_position)) if part)
+def _substrate(readings: Iterable[Reading]) -> str:
+    state = vocabulary().traits["substrate_state"].state
+    return ", ".join(state(code).label.lower() for code in _wood(readings))
+
+
+def _part(find: Find, readings: Iterable[Reading]) -> str:
+    """Return the side or part of the wood, unless the state of the wood says it: a root, on a root."""
+    if find.wood_position == "root" and "root" in _wood(readings):
+        return ""
+    return WHERE.get(find.wood_position, find.wood_position)
+
+
+def _wood(readings: Iterable[Reading]) -> list[str]:
+    return [code for row in readings if row.trait == "substrate_state" for code in row.states]
 
 
 def _decay(find: Find) -> str:
+    """Return the class with its scale; a class of no known scale, or not in its scale, means nothing on paper."""
     scale = tables.decay_scales().get(find.decay_scale)
-    if not find.decay_class:
+    if scale is None or find.decay_class not in scale.classes:
         return ""
-    return f"decay class {find.decay_class}" + (f" ({scale.label})" if scale else "")
+    return f"decay class {find.decay_class} ({scale.label})"

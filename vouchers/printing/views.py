@@ -9,10 +9,10 @@ from django.views.decorators.http import require_http_methods
 
 from ledger.access import at_least
 from ledger.club.queries import the_club
-from ledger.finds.access import place_for
 from ledger.people.models import Role
 from vouchers.printing.actions import print_labels
 from vouchers.printing.forms import PrintForm
+from vouchers.printing.rows import label_row
 from vouchers.register import queries
 from vouchers.register.models import Voucher
 
@@ -50,13 +50,17 @@ def labels(request: HttpRequest) -> HttpResponse:
 
 
 def _page(request: HttpRequest, form: PrintForm, printed: object) -> dict[str, object]:
+    member = request.user
     typed = request.GET.get("q", "").strip()[:100]
-    page = Paginator(queries.for_list(typed), 60).get_page(request.GET.get("page"))
+    found = queries.with_labels(queries.for_list(typed, by_locality=member.at_least(Role.CURATOR)))
+    page = Paginator(found, 60).get_page(request.GET.get("page"))
     picked = {
         int(one)
         for one in [*request.POST.getlist("vouchers"), *request.GET.getlist("voucher")]
         if one.isdigit()
     }
-    rows = [(voucher, place_for(voucher.find, request.user), voucher.pk in picked) for voucher in page]
     beyond = queries.for_labels(sorted(picked - {voucher.pk for voucher in page}))
-    return {"form": form, "printed": printed, "page": page, "rows": rows, "beyond": beyond, "typed": typed}
+    rows = [label_row(voucher, member, picked=True) for voucher in beyond]
+    rows += [label_row(voucher, member, picked=voucher.pk in picked) for voucher in page]
+    example = queries.example_number(the_club())
+    return {"form": form, "printed": printed, "page": page, "rows": rows, "typed": typed, "example": example}

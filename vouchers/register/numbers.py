@@ -5,6 +5,9 @@ from dataclasses import dataclass
 
 _SHAPE = re.compile(r"^\s*([A-Za-z]{2,8})[\s-]*(\d{4})[\s/-]+(\d{1,6})\s*$")
 
+_YEAR_AND_SERIAL = re.compile(r"^\s*(\d{4})[\s/-]+(\d{1,6})\s*$")
+_COLLECTED = re.compile(r"^\s*([A-Za-z]{1,6})[\s.-]*(\d{1,9})\s*$")
+
 
 class AccessionNumberError(ValueError):
     """The text is no accession number; the message shows the shape of one."""
@@ -31,3 +34,15 @@ def parse_accession_number(text: str) -> AccessionNumber:
             f"{text.strip()[:40]!r} is not an accession number. One looks like TFG 2026-0118: prefix, year, serial from 1."
         )
     return AccessionNumber(found[1].upper(), int(found[2]), int(found[3]))
+
+
+def read_year_and_serial(text: str) -> tuple[int, int] | None:
+    """Read a number without its prefix: `2026-30` is (2026, 30). None if it is not one."""
+    found = _YEAR_AND_SERIAL.match(text)
+    return (int(found[1]), int(found[2])) if found else None
+
+
+def read_collecting_number(text: str) -> tuple[str, int] | None:
+    """Read a collector's code and serial: `PR 30`, `pr30` are ("PR", 30). None if it is not one."""
+    found = _COLLECTED.match(text)
+    return (found[1].upper(), int(found[2])) if found else None

@@ -2,32 +2,58 @@
 
 from django.db.models import Prefetch, Q, QuerySet
 
+from ledger.bench.models import Determination, Flag
+from ledger.club.models import Club
 from ledger.finds.models import Reading
 from vouchers.register.models import Voucher
-from vouchers.register.numbers import AccessionNumberError, parse_accession_number
+from vouchers.register.numbers import (
+    AccessionNumber,
+    AccessionNumberError,
+    parse_accession_number,
+    read_collecting_number,
+    read_year_and_serial,
+)
 
 
-def for_list(typed: str = "") -> QuerySet[Voucher]:
-    """Vouchers, newest number first; narrowed to a number, a collecting number, a name or a finder as typed."""
+def for_list(typed: str = "", *, by_locality: bool = False) -> QuerySet[Voucher]:
+    """Vouchers, newest number first; narrowed to what was typed.
+
+    A whole accession number finds that voucher alone. Else: year and serial without the prefix, a collecting number
+    (PR 30, PR30), a finder, or a name ever given to the find, accepted names and synonyms included. `by_locality`
+    searches the words of the place too, which are for curators only. One query, each voucher once.
+    """
     rows = Voucher.objects.select_related("find__finder", "find__foray", "find__current_determination__taxon")
     if not typed:
         return rows
     try:
         number = parse_accession_number(typed)
     except AccessionNumberError:
-        code, _, serial = typed.partition(" ")
-        asked = Q(find__current_determination__name_typed__icontains=typed) | Q(
-            find__finder__full_name__icontains=typed
-        )
-        if serial.isdigit():
-            asked |= Q(find__collecting_code=code.upper(), find__collecting_serial=int(serial[:9]))
-        return rows.filter(asked)
+        return rows.filter(_asked(typed, by_locality=by_locality))
     return rows.filter(prefix=number.prefix, year=number.year, serial=number.serial)
+
+
+def _asked(typed: str, *, by_locality: bool) -> Q:
+    named = Determination.objects.filter(
+        Q(name_typed__icontains=typed)
+        | Q(taxon__name__icontains=typed)
+        | Q(taxon__synonyms__name__icontains=typed)
+    )
+    # A subquery, not a join: a find named twice stands in the list once.
+    asked = Q(find__in=named.values("find_id")) | Q(find__finder__full_name__icontains=typed)
+    if by_locality:
+        asked |= Q(find__locality__icontains=typed)
+    if collected := read_collecting_number(typed):
+        code, serial = collected
+        asked |= Q(find__collecting_code=code, find__collecting_serial=serial)
+    if numbered := read_year_and_serial(typed):
+        year, serial = numbered
+        asked |= Q(year=year, serial=serial)
+    return asked
 
 
 def for_labels(ids: list[int]) -> list[Voucher]:
     """The vouchers with all a label says, in the order asked for; four queries however many."""
-    rows = (
+    rows = with_labels(
         Voucher.objects.filter(pk__in=ids)
         .select_related("find__finder", "find__foray", "find__current_determination__taxon")
         .select_related("find__current_determination__determiner")
@@ -35,3 +61,16 @@ def for_labels(ids: list[int]) -> list[Voucher]:
     )
     by_id = {row.pk: row for row in rows}
     return [by_id[one] for one in ids if one in by_id]
+
+
+def with_labels(rows: QuerySet[Voucher]) -> QuerySet[Voucher]:
+    """Fetch also what decides on a label: determinations and open flags, one query each."""
+    return rows.prefetch_related(
+        Prefetch("find__determinations", Determination.objects.select_related("taxon", "determiner")),
+        Prefetch("find__flags", Flag.objects.filter(settled_at__isnull=True, withdrawn_at__isnull=True)),
+    )
+
+
+def example_number(club: Club) -> str:
+    """A number as this club writes them."""
+    return str(AccessionNumber(club.accession_prefix, 2026, 118))

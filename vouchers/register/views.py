@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from ledger.access import at_least
+from ledger.club.queries import the_club
 from ledger.finds.models import Find
 from ledger.people.models import Role
 from vouchers.register import actions, queries
@@ -17,8 +18,10 @@ from vouchers.register import actions, queries
 @require_safe
 def vouchers(request: HttpRequest) -> HttpResponse:
     typed = request.GET.get("q", "").strip()[:100]
-    page = Paginator(queries.for_list(typed), 50).get_page(request.GET.get("page"))
-    return render(request, "vouchers/vouchers.html", {"page": page, "typed": typed})
+    # The register is for curators, who may know every place.
+    page = Paginator(queries.for_list(typed, by_locality=True), 50).get_page(request.GET.get("page"))
+    example = queries.example_number(the_club())
+    return render(request, "vouchers/vouchers.html", {"page": page, "typed": typed, "example": example})
 
 
 @at_least(Role.CURATOR)

@@ -23,7 +23,7 @@ FULL: dict[str, Any] = {
     "place": ("England", "Cumbria", "Hollin Carr, north bank"),
     "position": "54.61230°, −2.87450° (WGS 84) ± 9 m",
     "altitude": "214 m",
-    "habitat": "wet carr with old beech",
+    "near": "old beeches in wet carr",
     "substrate": "fallen trunk",
     "host": (("Fagus sylvatica", True),),
     "host_basis": "bark and leaves",

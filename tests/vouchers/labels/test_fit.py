@@ -43,7 +43,7 @@ def test_a_text_breaks_at_the_last_word_that_fits():
 
 
 def test_a_short_label_gets_the_largest_type_and_a_long_one_smaller():
-    assert ready(fresh=(), dry=(), habitat="").step == 0
+    assert ready(fresh=(), dry=(), near="").step == 0
     assert ready(fresh=tuple(f"pores {n} per mm at place {n}" for n in range(12))).step > 2
 
 
@@ -56,7 +56,7 @@ def test_a_label_too_long_for_any_type_is_tried_in_the_smallest():
     [
         ("authority", "x" * 60, "Name"),
         ("determined_basis", "x" * 60, "Det."),
-        ("habitat", "x" * 90, "Habitat"),
+        ("near", "x" * 90, "Near"),
         ("institution", "W" * 40, "Institution"),
         ("accession_number", "TARNSIDE-FUNGARIUM-2026-0118", "Number"),
     ],

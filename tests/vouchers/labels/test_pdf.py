@@ -77,8 +77,8 @@ def test_where_no_label_fits_there_is_no_pdf():
 
 
 def test_a_sign_that_cannot_be_printed_names_label_line_and_sign():
-    (refusal,) = print_one(make_label(habitat="near 日 wood")).refused
-    assert (refusal.accession_number, refusal.line) == ("TFG 2026-0118", "Habitat")
+    (refusal,) = print_one(make_label(near="near 日 wood")).refused
+    assert (refusal.accession_number, refusal.line) == ("TFG 2026-0118", "Near")
     assert "U+65E5" in refusal.sentence
 
 
@@ -90,7 +90,7 @@ def test_a_code_that_is_too_fine_names_its_label():
 def test_refusals_come_in_the_order_of_the_labels():
     labels = [
         make_label(accession_number="TFG 2026-0003", fresh=LONG),
-        make_label(accession_number="TFG 2026-0001", habitat="日"),
+        make_label(accession_number="TFG 2026-0001", near="日"),
         make_label(accession_number="TFG 2026-0002", fresh=LONG),
     ]
     refused = render(labels, "labels-98x88", "us-letter", made_at=MADE_AT).refused
@@ -144,7 +144,7 @@ def test_every_packet_label_carries_the_caution(sheet):
     "typed", ["#eval(1+1)", '#read("run.json")', "$x^2$ *a* _b_ `c`", "= Head", "\\u{41} </text> & <b>"]
 )
 def test_data_stays_text(typed):
-    assert f"Habitat {typed}" in text_of(print_one(make_label(habitat=typed)))
+    assert f"Near {typed}" in text_of(print_one(make_label(near=typed)))
 
 
 def test_a_label_with_nothing_but_its_number_prints():
