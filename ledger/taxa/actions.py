@@ -38,6 +38,10 @@ class LoadReport:
         return any(tally.added or tally.changed or tally.removed for tally in self.tallies.values())
 
 
+class ReferenceRefused(ValueError):
+    """The files are sound, but the ledger's own rows stand against them; the text says which and what to do."""
+
+
 @transaction.atomic
 def load_reference(files: ReferenceFiles) -> LoadReport:
     """Make the database's reference that of *files*, in one transaction, and tell what changed.
@@ -45,6 +49,7 @@ def load_reference(files: ReferenceFiles) -> LoadReport:
     The club's own ranges and its marks of sensitivity are left alone. A taxon or source that is gone from the
     files but that finds or club ranges name stays, and is told.
     """
+    _refuse_orphans(files)
     tallies = {
         "taxa": _load_taxa(files.taxa),
         "sources": _load_sources(files.sources),
@@ -57,6 +62,22 @@ def load_reference(files: ReferenceFiles) -> LoadReport:
     if report.anything_changed or not ReferenceStamp.objects.exists():
         mark_changed()
     return report
+
+
+def _refuse_orphans(files: ReferenceFiles) -> None:
+    """Refuse a vocabulary in which a living range of the club's own would have no trait or state."""
+    traits = files.vocabulary.traits
+    orphans = [
+        f"{value.taxon}: {value.trait}"
+        for value in queries.stored_ranges(club_only=True)
+        if value.trait not in traits or not value.states <= traits[value.trait].state_codes
+    ]
+    if orphans:
+        raise ReferenceRefused(
+            f"{len(orphans)} of the club's own ranges name a trait or state that the new table lacks: "
+            f"{'; '.join(orphans[:5])}. Nothing was loaded; end those ranges on the taxon's page first, "
+            "or keep the trait."
+        )
 
 
 def mark_changed() -> None:

@@ -76,7 +76,11 @@ def read_vocabulary(path: Path) -> Vocabulary:
         return Vocabulary.from_json(json.loads(_text(path)))
     except json.JSONDecodeError as error:
         raise ReferenceFileError(path.name, error.lineno, f"is not JSON: {error.msg}") from error
-    except (VocabularyError, KeyError, TypeError, AttributeError) as error:
+    except RecursionError as error:
+        raise ReferenceFileError(path.name, 1, "is nested beyond reason") from error
+    except KeyError as error:
+        raise ReferenceFileError(path.name, 1, f"a row of the table of traits has no {error}") from error
+    except (VocabularyError, TypeError, ValueError, AttributeError) as error:
         raise ReferenceFileError(path.name, 1, f"table of traits is wrong: {error}") from error
 
 
@@ -117,6 +121,9 @@ def _read_taxa(path: Path) -> tuple[TaxonEntry, ...]:
             raise ReferenceFileError(path.name, line, "has no taxon")
         if name in seen:
             raise ReferenceFileError(path.name, line, f"{name} stands twice")
+        _printable(path.name, line, row)
+        if name.casefold() in {other.casefold() for other in seen}:
+            raise ReferenceFileError(path.name, line, f"{name} differs from another taxon by capitals only")
         vernacular = tuple(v.strip() for v in row["vernacular"].split(";") if v.strip())
         synonyms = tuple(s.strip() for s in row["synonyms"].split("|") if s.strip())
         seen[name] = TaxonEntry(
@@ -131,6 +138,7 @@ def _read_sources(path: Path) -> tuple[Source, ...]:
         for column in ("source_id", "citation", "kind"):
             if not row[column]:
                 raise ReferenceFileError(path.name, line, f"has no {column}")
+        _printable(path.name, line, row)
         if row["source_id"] in seen:
             raise ReferenceFileError(path.name, line, f"source {row['source_id']} stands twice")
         voice = row["voice"] or row["source_id"]
@@ -138,6 +146,21 @@ def _read_sources(path: Path) -> tuple[Source, ...]:
             row["source_id"], row["citation"], row["url"], row["year"], row["kind"], voice
         )
     return tuple(seen.values())
+
+
+# What a column of the ledger's tables holds at most, in characters; checked here, where the line is known.
+_LONGEST = {"taxon": 120, "authority": 160, "family": 80, "order": 80, "vernacular": 300, "source_id": 80}
+_LONGEST |= {"synonyms": 2000, "citation": 4000, "url": 500, "year": 20, "kind": 40, "voice": 80, "note": 300}
+
+
+def _printable(file: str, line: int, row: Mapping[str, str]) -> None:
+    """Refuse control characters and texts that no column could hold."""
+    for column, text in row.items():
+        if any(ord(sign) < 32 for sign in text):
+            raise ReferenceFileError(file, line, f"{column} holds a control character")
+        most = _LONGEST.get(column, 300)
+        if len(text) > most:
+            raise ReferenceFileError(file, line, f"{column} has {len(text)} characters; {most} at most")
 
 
 def _read_pairs(path: Path, taxa: set[str], sources: set[str]) -> tuple[LookAlikePair, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal, cast
@@ -68,7 +69,7 @@ class Vocabulary:
     @classmethod
     def from_json(cls, data: Mapping[str, Any]) -> Vocabulary:
         """Build from the parsed fixtures/traits.json; VocabularyError says which trait is wrong and why."""
-        costs = {row["code"]: float(row["cost"]) for row in data["efforts"]}
+        costs = {row["code"]: _above_zero(row["cost"], f"effort {row['code']}: cost") for row in data["efforts"]}
         if tuple(costs) != EFFORTS:
             raise VocabularyError(f"efforts must be, in this order: {', '.join(EFFORTS)}")
         traits: dict[str, Trait] = {}
@@ -77,6 +78,8 @@ class Vocabulary:
             if trait.code in traits:
                 raise VocabularyError(f"trait {trait.code} stands twice")
             traits[trait.code] = trait
+        if len({trait.order for trait in traits.values()}) != len(traits):
+            raise VocabularyError("two traits have the same order; each needs its own place")
         for trait in traits.values():
             _check_applicability(trait, traits)
         return cls(traits, costs)
@@ -97,6 +100,8 @@ def _trait(row: Mapping[str, Any]) -> Trait:
         raise VocabularyError(f"trait {code}: unit {unit!r} does not suit kind {kind}")
     if kind == "number" and (row.get("compared") not in ("individual", "mean") or not row.get("resolution")):
         raise VocabularyError(f"trait {code}: a number needs compared (individual or mean) and a resolution")
+    if row.get("resolution") is not None:
+        _above_zero(row["resolution"], f"trait {code}: resolution")
     absent = row.get("absent_means")
     if absent is not None and absent not in codes:
         raise VocabularyError(f"trait {code}: absent_means {absent!r} is not one of its states")
@@ -120,6 +125,12 @@ def _trait(row: Mapping[str, Any]) -> Trait:
         ask=row.get("ask", ""),
         state_codes=codes,
     )
+
+
+def _above_zero(value: object, what: str) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not 0 < value < math.inf:
+        raise VocabularyError(f"{what} {value!r} is not a number above 0")
+    return float(value)
 
 
 def _check_applicability(trait: Trait, traits: Mapping[str, Trait]) -> None:

@@ -7,8 +7,9 @@ from typing import Any
 
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
+from django.db import OperationalError, ProgrammingError
 
-from ledger.taxa.actions import load_reference
+from ledger.taxa.actions import ReferenceRefused, load_reference
 from ledger.traits.reference_files import ReferenceFileError, read_reference
 from ledger.traits.vocabulary import VocabularyError
 
@@ -39,8 +40,12 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         try:
             report = load_reference(read_reference(options["folder"]))
-        except (ReferenceFileError, VocabularyError) as problem:
+        except (ReferenceFileError, ReferenceRefused, VocabularyError) as problem:
             raise CommandError(str(problem)) from problem
+        except (OperationalError, ProgrammingError) as problem:
+            raise CommandError(
+                f"The database has no tables for it yet ({problem}). Nothing was loaded. Run first: manage.py migrate"
+            ) from problem
         except OSError as problem:
             raise CommandError(
                 f"The reference cannot be read: {problem}. Nothing was loaded. Name its folder with --folder."

@@ -1,5 +1,6 @@
 """Loading the reference: repeatable, telling, all or nothing."""
 
+import json
 import shutil
 from pathlib import Path
 from typing import Any
@@ -109,3 +110,42 @@ def test_a_taxon_gone_from_the_files_stays_where_a_find_names_it(db: None, folde
     tally = actions.load_reference(read_reference(folder)).tallies["taxa"]
     assert tally.kept == ("Boletus ligni",)
     assert tally.removed == 1
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "word"),
+    [
+        ('"cost": 1', '"cost": NaN', "cost"),
+        ('"cost": 1', '"cost": "abc"', "cost"),
+        ('"resolution": 0.5', '"resolution": "abc"', "resolution"),
+        ('"order": 2,', '"order": 1,', "order"),
+    ],
+)
+def test_a_vocabulary_that_could_not_be_used_is_refused(
+    db: None, folder: Path, old: str, new: str, word: str
+) -> None:
+    path = folder / "traits.json"
+    text = path.read_text()
+    assert old in text
+    path.write_text(text.replace(old, new, 1))
+    with pytest.raises(CommandError, match=word):
+        call_command("load_reference", folder=folder)
+
+
+def test_taxa_that_differ_by_capitals_only_are_refused_by_line(db: None, folder: Path) -> None:
+    with (folder / "taxa.csv").open("a") as file:
+        file.write("Trametes Versicolor,,,,,,\n")
+    with pytest.raises(CommandError, match=r"taxa\.csv, line 110:.*capitals"):
+        call_command("load_reference", folder=folder)
+
+
+def test_a_trait_that_a_club_range_still_names_is_not_taken_away(db: None, folder: Path, curator: Member) -> None:
+    actions.load_reference(read_reference(folder))
+    value = RangeValue(taxon="Trametes versicolor", trait="koh_reaction", states=frozenset({"black"}))
+    actions.enter_range(value, by=curator, now=FindFactory.build().logged_at)
+    path = folder / "traits.json"
+    table = json.loads(path.read_text())
+    table["traits"] = [row for row in table["traits"] if row["code"] != "koh_reaction"]
+    path.write_text(json.dumps(table))
+    with pytest.raises(CommandError, match="Trametes versicolor: koh_reaction"):
+        call_command("load_reference", folder=folder)

