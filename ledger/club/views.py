@@ -6,6 +6,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from ledger.access import at_least
+from ledger.club import actions
 from ledger.club.forms import ClubForm
 from ledger.club.queries import the_club
 from ledger.people.models import Role
@@ -16,7 +17,7 @@ from ledger.people.models import Role
 def club(request: HttpRequest) -> HttpResponse:
     form = ClubForm(request.POST if request.method == "POST" else None, instance=the_club())
     if request.method == "POST" and form.is_valid():
-        form.save()
+        actions.keep_settings(form.save(commit=False))
         messages.success(request, "The club's settings are kept. Labels and flags follow them from now on.")
         return redirect("club")
     return render(request, "club/club.html", {"form": form})

@@ -54,8 +54,7 @@ def photo_view(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
         return HttpResponse(
             "There is no such view. The photo was kept as it was; choose one of the list.", status=422
         )
-    photo.view = view
-    photo.save(update_fields=["view"])
+    photo_actions.say_view(photo, view)
     return HttpResponse(status=204)
 
 

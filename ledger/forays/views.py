@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from ledger.access import at_least
 from ledger.finds import access
 from ledger.finds.list_page import rows_for
+from ledger.forays import actions
 from ledger.forays.forms import ForayForm
 from ledger.forays.models import Foray
 from ledger.people.models import Role
@@ -39,7 +40,7 @@ def new_foray(request: HttpRequest) -> HttpResponse:
     start = Foray(leader=request.user, held_on=timezone.localdate())
     form = ForayForm(request.POST if request.method == "POST" else None, instance=start)
     if request.method == "POST" and form.is_valid():
-        one = form.save()
+        one = actions.keep_foray(form.save(commit=False))
         messages.success(request, f"{one.name} is in the ledger. Members can choose it when they log a find.")
         return redirect("foray", one.pk)
     return render(request, "forays/foray_form.html", {"form": form, "foray": None})
@@ -53,7 +54,7 @@ def change_foray(request: HttpRequest, foray_id: int) -> HttpResponse:
         raise PermissionDenied
     form = ForayForm(request.POST if request.method == "POST" else None, instance=one)
     if request.method == "POST" and form.is_valid():
-        form.save()
+        actions.keep_foray(form.save(commit=False))
         messages.success(request, f"{one.name} is changed.")
         return redirect("foray", one.pk)
     return render(request, "forays/foray_form.html", {"form": form, "foray": one})

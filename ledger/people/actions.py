@@ -122,3 +122,13 @@ def _refuse_if_last_keeper(member: Member, what: str) -> None:
             f"{member.full_name} is the only keeper and cannot be {what}: nobody could invite members any more. "
             "Nothing was changed. Make somebody else keeper first."
         )
+
+
+def rename(member: Member) -> None:
+    """Keep a member's changed name. Labels printed before keep the old one."""
+    member.save(update_fields=["full_name"])
+
+
+def keep_password(member: Member) -> None:
+    """Keep a password that was set on *member*; every other session of theirs ends."""
+    member.save(update_fields=["password"])

@@ -67,7 +67,7 @@ def me(request: HttpRequest) -> HttpResponse:
     """One's own page: name on labels, code, role."""
     form = OwnPageForm(request.POST if request.method == "POST" else None, instance=request.user)
     if request.method == "POST" and form.is_valid():
-        form.save()
+        actions.rename(form.save(commit=False))
         messages.success(request, "Your name is changed. Labels printed before keep the old one.")
         return redirect("me")
     return render(request, "people/me.html", {"form": form})
@@ -78,7 +78,7 @@ def me(request: HttpRequest) -> HttpResponse:
 def change_password(request: HttpRequest) -> HttpResponse:
     form = PasswordChangeForm(request.user, request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
-        form.save()
+        actions.keep_password(form.save(commit=False))
         update_session_auth_hash(request, form.user)
         messages.success(request, "Your password is changed. Other phones and computers must sign in again.")
         return redirect("me")
@@ -180,7 +180,7 @@ def new_password(request: HttpRequest, member_id: int, token: str) -> HttpRespon
         return render(request, "people/no_new_password.html", status=410)
     form = SetPasswordForm(member, request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
-        form.save()
+        actions.keep_password(form.save(commit=False))
         messages.success(request, "Your new password is kept. Sign in with it.")
         return redirect("sign-in")
     return render(request, "people/new_password.html", {"form": form, "member": member})

@@ -157,6 +157,85 @@ def test_nothing_listens_for_signals() -> None:
     assert wrong == []
 
 
+# Who may read where a find was made: the door itself, and what computes, checks or takes in a position.
+PLACE_READERS = {
+    *("ledger.finds.access", "ledger.finds.assess", "ledger.finds.forms", "ledger.finds.models"),
+    *("ledger.finds.log_page", "ledger.finds.photo_actions"),
+    "ledger.templatetags.checks",  # what a photo says, to the member who has just sent it
+}
+OF_A_PLACE = {"latitude", "longitude", "locality", "altitude_m", "position_typed", "trees_nearby"}
+
+
+def _reads_of_place(file: Path) -> Iterator[tuple[str, int]]:
+    for node in ast.walk(ast.parse(file.read_text())):
+        if (
+            isinstance(node, ast.Attribute)
+            and node.attr in OF_A_PLACE
+            and isinstance(node.value, ast.Name | ast.Attribute)
+        ):
+            owner = node.value.attr if isinstance(node.value, ast.Attribute) else node.value.id
+            if owner in ("find", "row", "photo"):
+                yield owner, node.lineno
+
+
+def test_a_find_s_place_is_read_by_its_door_only() -> None:
+    rooms = (
+        "ledger/finds",
+        "ledger/bench",
+        "ledger/taxa",
+        "ledger/forays",
+        "ledger/templatetags",
+        "vouchers",
+    )
+    wrong = [
+        (_module(file), *read)
+        for room in rooms
+        for file in _files(room)
+        if _module(file) not in PLACE_READERS
+        for read in _reads_of_place(file)
+    ]
+    assert wrong == []
+
+
+def test_no_template_reads_a_find_s_place_past_the_door() -> None:
+    reads = [
+        f"{owner}.{name}" for owner in ("find", "row.find", "voucher.find", "photo") for name in OF_A_PLACE
+    ]
+    wrong = [
+        (path.name, read)
+        for path in (ROOT / "templates").rglob("*.html")
+        for read in reads
+        # what a photo of one's own draft says is for its sender; the fragment is shown to nobody else
+        if path.name != "_photos.html" and f"{read}" in path.read_text().replace("place.", "")
+    ]
+    assert wrong == []
+
+
+WRITES = {
+    "save",
+    "create",
+    "bulk_create",
+    "update",
+    "bulk_update",
+    "delete",
+    "update_or_create",
+    "get_or_create",
+}
+
+
+def test_a_view_writes_no_row_itself() -> None:
+    wrong = []
+    for place in ("ledger", "vouchers"):
+        for file in sorted((ROOT / place).rglob("views*.py")):
+            for node in ast.walk(ast.parse(file.read_text())):
+                if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute)):
+                    continue
+                held_back = any(word.arg == "commit" for word in node.keywords)
+                if node.func.attr in WRITES and not held_back:
+                    wrong.append((_module(file), node.lineno))
+    assert wrong == []
+
+
 def test_the_rules_themselves_bite(tmp_path: Path) -> None:
     file = tmp_path / "bad.py"
     file.write_text("import django.db\nfrom geopy import distance\n")
