@@ -60,7 +60,11 @@ for (const act of acts) {
 
 function focusFirstField(act) {
   const wrong = act.querySelector("[aria-invalid='true']");
-  (wrong ?? act.querySelector("textarea, input:not([type='hidden'])"))?.focus();
+  const field = wrong ?? act.querySelector("textarea, input:not([type='hidden'])");
+  if (!field) return;
+  // The sheet is in sight already: only what is inside it moves, not the page with the flags.
+  field.focus({ preventScroll: true });
+  if (wrong) act.querySelector(".decide__sheet").scrollTop = Math.max(0, wrong.offsetTop - 64);
 }
 
 function closeOpen() {
