@@ -191,7 +191,7 @@ def a_find_told_afterwards(maker: Maker) -> PlannedFind:
     }
     readings |= _states(zonation="zoned", cap_surface="velvety")
     record = {"latitude": None, "longitude": None, "uncertainty_m": None, "position_source": "", "altitude_m": None,
-              "host": "Birch", "host_known_by": "", "kept": False, "diameter_cm": None}  # fmt: skip
+              "host": "a tree without bark", "host_known_by": "", "kept": False, "diameter_cm": None}  # fmt: skip
     made = _find(maker, "Trametes ochracea", "2026-11-01T16:10", "Harrowend Quarry", "birch", "hanne",
                  readings=readings, record=record)  # fmt: skip
     return replace(made, photos=())

@@ -167,7 +167,15 @@ class Teller:
         entry = FindEntry(
             record={},
             readings=tuple({**planned.readings, **planned.later}.values()),
-            name=NameGiven(name.name_typed, name.taxon, name.qualifier) if name else NameGiven(),
+            name=NameGiven(
+                typed=name.name_typed,
+                taxon=name.taxon,
+                qualifier=name.qualifier,
+                determiner_name=name.determiner_name,
+                basis=name.basis,
+            )
+            if name
+            else NameGiven(),
         )
         finder = self.members[planned.finder.sign_in_name]
         finds.amend_find(find.pk, entry, by=finder, version=find.version, now=now)

@@ -18,6 +18,7 @@ from ledger.traits import readings as values
 from ledger.traits.check import check_specimen
 
 SEASON = "fruiting_months"
+HOST = "host"
 
 
 def reading_value(row: Reading) -> values.Reading:
@@ -40,11 +41,18 @@ def reading_value(row: Reading) -> values.Reading:
 def specimen_of(
     find: Find, rows: Iterable[Reading], taxon: str | None, *, found_on: date | None = None
 ) -> values.Specimen:
-    """A find's current readings as one specimen. The month comes from the date of the find: nobody types it."""
+    """A find's current readings as one specimen.
+
+    The month comes from the date of the find: nobody types it. A typed host tells the kind of wood where nobody
+    chose it; otherwise "Picea" would never meet what the books say of conifers.
+    """
     read = {row.trait: reading_value(row) for row in rows}
     found_on = found_on or find.found_on
     if found_on is not None:
         read[SEASON] = values.Reading(trait=SEASON, values=(float(found_on.month),), unit="month")
+    kind_of_wood = tables.host_table().group_of(find.host)
+    if HOST not in read and kind_of_wood is not None:
+        read[HOST] = values.Reading(trait=HOST, states=frozenset({kind_of_wood}))
     return values.Specimen(
         taxon=taxon,
         readings=read,

@@ -273,3 +273,10 @@ def test_an_amendment_of_something_else_adds_no_opinion(collector):
     find = actions.log_find(entry(*TWELVE), by=collector)
     actions.amend_find(find.pk, entry(*TWELVE, locality="Hollin Wood"), by=collector, version=1)
     assert find.determinations.count() == 1
+
+
+def test_a_typed_host_meets_what_the_books_say_of_the_kind_of_wood(collector):
+    conifer = log(
+        collector, *TWELVE[:9], name="Daedaleopsis confragosa", host="Picea abies", host_known_by="leaves"
+    )
+    assert "host_outside" in set(conifer.flags.values_list("code", flat=True))
