@@ -21,6 +21,8 @@ BOXES = 3
 MOST_BOXES = 60
 # Beside what is read. Neither ticked and nothing read: not looked, which is a third thing.
 LOOKED = (("cannot say", "cannot say"), ("absent", "absent"))
+# Where "there is none" says something although the vocabulary gives it no state: a smooth underside has no pores.
+_CAN_BE_ABSENT = frozenset({"pores_per_mm", "pore_shape"})
 
 
 @dataclass(slots=True)
@@ -77,15 +79,20 @@ class TraitRow:
 
     @property
     def looked_choices(self) -> Sequence[tuple[str, str]]:
-        return LOOKED
+        """What may be said instead of a reading. A stored "absent" stays in sight whatever the trait is."""
+        means = self.trait.absent_means or self.trait.code in _CAN_BE_ABSENT or "absent" in self.looked
+        return LOOKED if means else LOOKED[:1]
 
     @property
     def has_more(self) -> bool:
-        """Whether the folded part holds anything, so that it is shown open."""
+        """Whether the folded part of a number holds anything, so that it is shown open."""
         own = self.trait.unit or ""
-        return bool(
-            self.line or self.instrument or self.state or self.age or (self.unit and self.unit != own)
-        )
+        return bool(self.line or self.instrument or (self.unit and self.unit != own))
+
+    @property
+    def is_of_another_time(self) -> bool:
+        """Whether the specimen had another condition for this reading than for the others."""
+        return bool(self.state or self.age)
 
     @property
     def is_filled(self) -> bool:

@@ -3,7 +3,7 @@
 import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from functools import cached_property
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -15,6 +15,7 @@ from django.utils.datastructures import MultiValueDict
 
 from ledger.club.queries import the_club
 from ledger.finds import actions, assess, meanwhile, naming, photo_actions, tables
+from ledger.finds.bar_line import bar_line
 from ledger.finds.checkup import Checkup, check_up
 from ledger.finds.entries import RECORD_FIELDS, FindEntry
 from ledger.finds.forms import BASES, FindForm, initial_of
@@ -35,6 +36,8 @@ MEASURES = ("cap_width", "cap_length", "pores_per_mm")
 WOOD = ("host", "substrate_state")
 WOOD_MORE = ("rot",)
 DATUMS = ("WGS84", "ETRS89", "NAD83", "NAD27", "OSGB36")
+# Offered beside the box: a phone under open sky, under trees, a place pointed at on a map (common practice, no source).
+OFF_BY_M = (5, 20, 100)
 SHOTS = (
     ("cap", "Cap", "from above"),
     ("underside", "Underside", "square on"),
@@ -62,17 +65,20 @@ class LogPage:
         self.data: QueryDict | None = None
 
     @classmethod
-    def blank(cls, member: Member) -> "LogPage":
-        today = timezone.localdate(timezone=ZoneInfo(the_club().time_zone))
+    def blank(cls, member: Member, draft_id: uuid.UUID | None = None) -> "LogPage":
+        """An empty form. With the identity of an unfinished one, its photos that wait here stand in it."""
+        today = _today()
         forays = list(Foray.objects.filter(held_on=today)[:2])
         initial = {
-            "find_id": uuid.uuid4(),
+            "find_id": draft_id or uuid.uuid4(),
             "found_on": today,
             "kept": True,
             # A foray of today is most likely the one; with two there is nothing to guess.
             "foray": forays[0] if len(forays) == 1 else None,
         }
-        return cls(member, FindForm(initial=initial), ReadingsForm(vocabulary()))
+        page = cls(member, FindForm(initial=initial), ReadingsForm(vocabulary()))
+        page.page_id = draft_id
+        return page
 
     @classmethod
     def of(cls, member: Member, find: Find) -> "LogPage":
@@ -108,9 +114,28 @@ class LogPage:
         """Whether this can be stored. What cannot is listed, in the order of the page."""
         self.troubles += [Trouble(problem, f"row-{code}") for code, problem in self.readings.errors.items()]
         for name, problems in self.form.errors.items():
-            label = RECORD_FIELDS.get(name, _LABELS.get(name, name.replace("_", " ")))
+            label = _LABELS.get(name, RECORD_FIELDS.get(name, name.replace("_", " ")))
             self.troubles += [Trouble(f"{label}: {problem}", f"id_{name}") for problem in problems]
+        if not self.troubles and self.is_empty:
+            self.troubles.append(
+                Trouble(
+                    "Nothing is entered yet: no photo, no reading, no place, no name, no words.",
+                    "part-photos",
+                )
+            )
         return not self.troubles
+
+    @cached_property
+    def is_empty(self) -> bool:
+        """A form sent as it was opened. It is no find, and takes no collecting number."""
+        if self.find is not None or not self.form.is_bound or not self.form.is_valid():
+            return False
+        record, name = self.form.record, self.form.name
+        entered = [value for column, value in record.items() if column not in _THERE_BEFOREHAND]
+        entered += [self.form.cleaned_data["serial"], name.typed, name.determiner_name, name.basis]
+        if any(value not in (None, "") for value in entered) or self.readings.entries:
+            return False
+        return not self.photos
 
     def add_trouble(self, sentence: str) -> None:
         self.troubles.append(Trouble(sentence))
@@ -187,6 +212,14 @@ class LogPage:
         return check_up(self.reference, assess.specimen_of(taken, self.readings.entries, named.taxon))
 
     @property
+    def is_of_a_day_to_come(self) -> bool:
+        """Whether the day that was sent is later than today. It is asked about, never refused."""
+        if not self.form.is_bound:
+            return False
+        found_on = self.form.cleaned_data.get("found_on")
+        return found_on is not None and found_on > _today()
+
+    @property
     def photos(self) -> list[Photo]:
         known = list(self.find.photos.all()) if self.find else []
         page_id = self.page_id or (self.find.pk if self.find else None)
@@ -206,6 +239,7 @@ class LogPage:
 
     @property
     def context(self) -> dict[str, Any]:
+        checkup = self.checkup()
         return {
             "page": self,
             "form": self.form,
@@ -216,7 +250,7 @@ class LogPage:
             "wood_more": self._rows(WOOD_MORE),
             "more_rows": self.more_rows,
             "all_rows": list(self.readings),
-            "checkup": self.checkup(),
+            "checkup": checkup,
             "named": self.named,
             "photos": self.photos,
             "states_of_specimen": SPECIMEN_STATES,
@@ -229,11 +263,27 @@ class LogPage:
             "host_names": tables.host_genera(),
             "datums": DATUMS,
             "bases": BASES,
+            "off_by": OFF_BY_M,
+            "bar_line": bar_line(checkup),
             "next_number": None if self.find else f"{self.member.collector_code} {self.member.next_serial}",
         }
 
 
-_LABELS = {"name_typed": "Name", "serial": "Collecting number", "decay": "Decay class", "find_id": "The form"}
+# What a form holds before anybody touched it, or what says nothing on its own.
+_THERE_BEFOREHAND = frozenset(
+    {"kept", "found_on", "found_at_time", "utc_offset_minutes", "foray", "datum", "own_blur_step_deg"}
+)
+_LABELS = {
+    "uncertainty_m": "How far off the place might be",
+    "name_typed": "Name",
+    "serial": "Collecting number",
+    "decay": "Decay class",
+    "find_id": "The form",
+}
+
+
+def _today() -> date:
+    return timezone.localdate(timezone=ZoneInfo(the_club().time_zone))
 
 
 def _uuid(text: str) -> uuid.UUID | None:

@@ -5,8 +5,12 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -17,23 +21,38 @@ from ledger.finds.place_words import place_words
 from ledger.places.errors import PlaceError
 from ledger.places.parse import parse_position
 
+# The version of a find that nobody has changed since it was logged.
+FIRST_VERSION = 1
+
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def log_find(request: HttpRequest) -> HttpResponse:
     """Log a new find. A form that cannot be stored comes back with everything that was typed and sent."""
     if request.method != "POST":
-        return _shown(request, LogPage.blank(request.user))
+        draft_id = _draft_id(request)
+        if draft_id and Find.objects.filter(pk=draft_id).exists():
+            # It was kept, and only the answer was lost. What was typed since goes on in the find itself.
+            return redirect("amend-find", find_id=draft_id)
+        return _shown(request, LogPage.blank(request.user, draft_id))
     page = LogPage.filled(request.user, request.POST, request.FILES)
     if not page.wants_keeping or not page.is_valid():
         return _shown(request, page)
+    now = timezone.now()
     try:
-        find = actions.log_find(page.entry, by=request.user, find_id=page.find_id)
+        find = actions.log_find(page.entry, by=request.user, find_id=page.find_id, now=now)
+        if find.logged_at != now and access.may_amend(find, request.user):
+            # Sent before, and the answer was lost: what was typed after that is an amendment of what is stored.
+            actions.amend_find(
+                find.pk, page.entry, by=request.user, version=FIRST_VERSION, opened_at=find.logged_at
+            )
+    except actions.FindChanged as changed:
+        return _shown(request, page.beside(changed))
     except actions.FindRefused as refusal:
         page.add_trouble(str(refusal))
         return _shown(request, page)
     messages.success(request, _kept(find))
-    return redirect("find-page", find_id=find.pk)
+    return _on_to(request, find)
 
 
 @never_cache
@@ -57,7 +76,7 @@ def amend_find(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
     messages.success(
         request, f"{find.collecting_number} is amended. What stood there before is in its history."
     )
-    return redirect("find-page", find_id=find.pk)
+    return _on_to(request, find)
 
 
 @require_POST
@@ -92,9 +111,32 @@ def _shown(request: HttpRequest, page: LogPage) -> HttpResponse:
     return render(request, "finds/log.html", page.context, status=422 if page.troubles else 200)
 
 
-def _kept(find: Find) -> str:
-    """What the finder is told after saving."""
-    if find.status == Status.HELD:
-        many = "1 flag stands" if find.open_flags == 1 else f"{find.open_flags} flags stand"
-        return f"{find.collecting_number} is in the ledger and held for the curator: {many} beside it."
-    return f"{find.collecting_number} is in the ledger. Write this number on the packet."
+def _draft_id(request: HttpRequest) -> uuid.UUID | None:
+    """The identity of an unfinished form that is opened again."""
+    try:
+        return uuid.UUID(request.GET.get("draft", ""))
+    except ValueError:
+        return None
+
+
+def _on_to(request: HttpRequest, find: Find) -> HttpResponse:
+    """To the find's page. A script gets the address instead: following it would use up the message before it is seen."""
+    if request.headers.get("X-Requested-With") == "fetch":
+        return JsonResponse({"to": reverse("find-page", args=[find.pk])}, status=201)
+    return redirect("find-page", find_id=find.pk)
+
+
+def _kept(find: Find) -> SafeString:
+    """What the finder is told after keeping: the number to write down, and what a curator will look at."""
+    number = format_html('<span class="number kept__number">{}</span>', find.collecting_number)
+    said = (
+        format_html("Kept. Write {} on the packet.", number)
+        if find.kept
+        else format_html("Kept as {}. No packet: nothing was taken.", number)
+    )
+    weighty = [flag.severity for flag in find.flags.all() if flag.is_open and flag.severity != "note"]
+    if find.status != Status.HELD or not weighty:
+        return format_html("<p><b>{}</b></p>", said)
+    counts = [(weighty.count(word), word) for word in ("stop", "doubt")]
+    many = " and ".join(f"{count} {word}{'' if count == 1 else 's'}" for count, word in counts if count)
+    return format_html("<div><p><b>{}</b></p><p>A curator will look at it: {} below.</p></div>", said, many)

@@ -66,18 +66,14 @@ def at(mapping: Mapping[str, Any], key: str) -> Any:
 
 @register.filter
 def photo_says(photo: Photo) -> str:
-    """What the photo's metadata say, in one line; what they do not say is said too."""
+    """What the photo's metadata say of time, place and camera, in one line; empty where they say nothing."""
     said = []
     if photo.taken_at:
         said.append(
             f"{photo.taken_at:%-d %b %Y %H:%M}"
             + ("" if photo.utc_offset_minutes is not None else " camera clock")
         )
-    else:
-        said.append("no time in it")
-    if photo.latitude is None:
-        said.append("no place in it")
-    else:
+    if photo.latitude is not None:
         said.append(
             "with a place" + (f" ± {metres_text(photo.error_m)}" if photo.error_m else ", error not said")
         )

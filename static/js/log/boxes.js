@@ -1,11 +1,24 @@
 // Boxes and chips: one more box, units in the boxes, and choices that exclude one another.
 
 export function startBoxes(form) {
-  document.addEventListener("click", (event) => {
+  form.addEventListener("click", (event) => {
     const add = event.target.closest("[data-add]");
-    if (add) addBox(add.closest("[data-replicates]"));
-    const link = event.target.closest('a[href^="#"]');
-    if (link) openAround(document.getElementById(link.hash.slice(1)));
+    if (add) addBox(add.closest("[data-replicates]")).focus();
+    const quick = event.target.closest("[data-fill]");
+    if (quick) {
+      const box = document.getElementById(quick.dataset.fills);
+      box.value = quick.dataset.fill;
+      box.dispatchEvent(new Event("input", { bubbles: true }));
+    }
+  });
+  form.addEventListener("box-wanted", (event) => addBox(event.detail));
+  form.addEventListener("restored", () => {
+    for (const select of form.querySelectorAll("[data-unit]")) showUnit(select.closest("[data-trait]"), select);
+  });
+  // The answer to what is being typed has its room below the box: both stand clear of the bar at the foot.
+  form.addEventListener("focusin", ({ target }) => {
+    if (!target.matches("input:not(.chip__input, [type=file]), textarea")) return;
+    target.closest(".field")?.scrollIntoView({ block: "nearest" });
   });
 
   form.addEventListener("change", (event) => {
@@ -39,13 +52,19 @@ function addBox(boxes) {
   input.value = "";
   input.setAttribute("aria-label", input.getAttribute("aria-label").replace(/\d+$/, String(all.length + 1)));
   last.after(made);
-  input.focus();
+  return input;
+}
+
+/** Whatever is folded around the place a link leads to is opened. */
+export function openLinked(event) {
+  const link = event.target.closest('a[href^="#"]');
+  if (link) openAround(document.getElementById(link.hash.slice(1)));
 }
 
 function showUnit(row, select) {
   const word = select.selectedOptions[0].textContent;
   row.querySelector("[data-unit-word]").textContent = word;
-  for (const box of row.querySelectorAll(".measure__input")) box.placeholder = word;
+  for (const box of row.querySelectorAll(".measure__input")) box.placeholder = word.replace("per ", "/");
 }
 
 /** What was seen and "cannot say" cannot both stand; the one touched last does. */
@@ -57,7 +76,7 @@ function exclude(row, box) {
   }
 }
 
-function openAround(element) {
+export function openAround(element) {
   for (let around = element?.parentElement; around; around = around.parentElement) {
     if (around.matches("details")) around.open = true;
   }

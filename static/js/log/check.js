@@ -31,14 +31,11 @@ export function startChecking(form) {
   form.addEventListener("change", (event) => {
     if (!event.target.matches("[type=file]")) soon();
   });
-  document.getElementById("check-now")?.addEventListener("click", (event) => {
-    event.preventDefault();
-    ask().then(() => panel.scrollIntoView({ block: "start" }));
-  });
   return soon;
 }
 
 function tell(panel) {
+  document.querySelector('[data-slot="bar-line"]').textContent = "No signal: the check waits";
   if (panel.querySelector("[data-unreachable]")) return;
   const note = document.createElement("p");
   note.className = "notice notice--doubt";

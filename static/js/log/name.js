@@ -14,6 +14,7 @@ export function startName(form, check) {
     }
   };
   typed.addEventListener("input", resting(ask, 400));
+  form.addEventListener("restored", ask);
 
   note.addEventListener("click", (event) => {
     const take = event.target.closest("[name=take_name]");

@@ -33,7 +33,20 @@ export function startPlace(form, check) {
   form.addEventListener("placed", (event) => {
     setSource(event.detail);
     readBack();
+    askDay();
   });
+  form.addEventListener("restored", () => {
+    setSource(source.value);
+    readBack();
+    askDay();
+  });
+
+  const day = form.elements.found_on;
+  const dayAsked = document.getElementById("found-on-ask");
+  const askDay = () => {
+    dayAsked.hidden = !(day.value > dayText(new Date()));
+  };
+  day.addEventListener("input", askDay);
 
   button.addEventListener("click", () => {
     if (!navigator.geolocation) {
@@ -72,10 +85,12 @@ const REASONS = {
 
 /** The time of the fix, where no time was typed and the day is today. */
 function stamp(form, at) {
-  const two = (number) => String(number).padStart(2, "0");
-  const day = `${at.getFullYear()}-${two(at.getMonth() + 1)}-${two(at.getDate())}`;
-  if (form.elements.found_on.value === day && !form.elements.found_at_time.value) {
+  if (form.elements.found_on.value === dayText(at) && !form.elements.found_at_time.value) {
     form.elements.found_at_time.value = `${two(at.getHours())}:${two(at.getMinutes())}`;
     form.elements.utc_offset_minutes.value = -at.getTimezoneOffset();
   }
 }
+
+const two = (number) => String(number).padStart(2, "0");
+
+const dayText = (at) => `${at.getFullYear()}-${two(at.getMonth() + 1)}-${two(at.getDate())}`;

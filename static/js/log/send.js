@@ -10,7 +10,7 @@ export async function send(url, { data, signal } = {}) {
     headers: { "X-Requested-With": "fetch" },
   });
   if (answer.redirected || (!answer.ok && answer.status !== 422)) {
-    throw new Error(`The ledger answered ${answer.status}.`);
+    throw Object.assign(new Error(`The ledger answered ${answer.status}.`), { status: answer.status });
   }
   return { text: await answer.text(), ok: answer.ok };
 }

@@ -205,6 +205,20 @@ class TestFragments:
         page = browser.post("/finds/check/", {"r-underside-states": "pores"}).content.decode()
         assert "never that one may be eaten" in page
 
+    def test_before_anything_is_read_it_says_where_to_begin_and_ranks_nothing(self, browser):
+        page = browser.post("/finds/check/", {"found_on": "2026-10-03"}).content.decode()
+        assert "Nothing is read yet." in page and "Begin with the underside." in page
+        assert "Best fits" not in page and "next-look" not in page
+
+    def test_the_next_look_asks_a_question_and_folds_its_answers_away(self, browser):
+        data = {"found_on": "2026-10-03", "r-underside-states": "pores"}
+        page = browser.post("/finds/check/", data).content.decode()
+        look = page.partition('class="next-look"')[2].partition("</div>")[0]
+        assert "?</a></h3>" in look or ".</a></h3>" in look
+        said, _, folded = look.partition("<details")
+        assert "taxa still open" in said and "left, first <i>" in folded
+        assert " leaves " not in look
+
     def test_half_typed_numbers_do_not_stop_the_check(self, browser):
         data = {"r-cap_width-values": "5,", "r-underside-states": "pores"}
         page = browser.post("/finds/check/", data).content.decode()
@@ -265,3 +279,109 @@ def test_the_check_costs_few_queries(browser, django_assert_num_queries):
     data = {"name_typed": "Trametes versicolor", "r-underside-states": "pores"}
     with django_assert_num_queries(4):
         browser.post("/finds/check/", data)
+
+
+class TestNothingEntered:
+    def test_an_untouched_form_is_refused_and_uses_no_number(self, browser, collector):
+        answer = sent(browser)
+        collector.refresh_from_db()
+        assert answer.status_code == 422
+        assert "Nothing is entered yet" in answer.content.decode()
+        assert (Find.objects.count(), collector.next_serial) == (0, 1)
+
+    @pytest.mark.parametrize(
+        "given",
+        [
+            {"note": "Rain."},
+            {"host": "Fagus"},
+            {"locality": "Below the quarry"},
+            {"name_typed": "Stereum sp."},
+            {"position_typed": "51.2345, -2.3456"},
+            {"height_m": "0"},
+            {"r-zonation-looked": "absent"},
+            {"photo-cap": None},
+        ],
+        ids=lambda given: next(iter(given)),
+    )
+    def test_one_thing_entered_makes_a_find(self, browser, given):
+        given = {name: upload() if text is None else text for name, text in given.items()}
+        assert sent(browser, **given).status_code == 302
+        assert Find.objects.count() == 1
+
+
+class TestAfterKeeping:
+    def test_the_number_to_write_on_the_packet_stands_on_the_finds_page(self, browser):
+        page = browser.get(sent(browser, note="Rain.")["Location"]).content.decode()
+        assert 'Kept. Write <span class="number kept__number">AT 1</span> on the packet.' in page
+        assert "Log another" in page
+
+    def test_what_holds_it_is_counted_in_words(self, browser):
+        answer = sent(browser, **{"r-cap_width-values": "5800", "name_typed": "Trametes versicolor"})
+        page = browser.get(answer["Location"]).content.decode()
+        find = Find.objects.get()
+        many = {word: find.flags.filter(severity=word).count() for word in ("stop", "doubt")}
+        told = " and ".join(f"{n} {word}{'s' if n > 1 else ''}" for word, n in many.items() if n)
+        assert told and f"A curator will look at it: {told} below." in page
+
+    def test_nothing_taken_means_no_packet(self, browser):
+        find_id = str(uuid.uuid4())
+        answer = browser.post("/finds/log/", {"find_id": find_id, "do": "keep", "note": "Only looked."})
+        assert "No packet: nothing was taken." in browser.get(answer["Location"]).content.decode()
+
+    def test_a_script_is_told_the_address_and_the_message_waits_for_the_page(self, browser):
+        find_id = str(uuid.uuid4())
+        data = {"find_id": find_id, "do": "keep", "kept": "on", "note": "Rain."}
+        answer = browser.post("/finds/log/", data, headers={"X-Requested-With": "fetch"})
+        assert (answer.status_code, answer.json()) == (201, {"to": f"/finds/{find_id}/"})
+        assert "on the packet." in browser.get(f"/finds/{find_id}/").content.decode()
+
+    def test_what_was_typed_after_a_lost_answer_is_an_amendment(self, browser):
+        find_id = str(uuid.uuid4())
+        sent(browser, find_id=find_id, note="Rain.")
+        sent(browser, find_id=find_id, note="Rain, then hail.")
+        find = Find.objects.get()
+        assert (find.note, find.version) == ("Rain, then hail.", 2)
+
+    def test_the_same_form_sent_twice_changes_nothing(self, browser):
+        find_id = str(uuid.uuid4())
+        for _ in range(2):
+            sent(browser, find_id=find_id, **{"r-cap_width-values": "58", "name_typed": "Stereum sp."})
+        assert [change.field for change in Find.objects.get().changes.all()] == ["logged"]
+
+    def test_what_a_curator_changed_meanwhile_is_not_overwritten_by_a_form_sent_again(
+        self, browser, curator, browser_of
+    ):
+        find_id = uuid.uuid4()
+        sent(browser, find_id=str(find_id), host="Fagus")
+        actions.amend_find(find_id, entry(host="Quercus", kept=True), by=curator, version=1)
+        answer = sent(browser, find_id=str(find_id), host="Fagus", note="Rain.")
+        assert answer.status_code == 422
+        assert f'action="/finds/{find_id}/amend/"' in answer.content.decode()
+        assert Find.objects.get().host == "Quercus"
+
+
+class TestAnUnfinishedForm:
+    def test_it_is_opened_again_with_its_identity_and_its_photos(self, browser, collector):
+        photo = make_photo(draft_id=uuid.uuid4(), by=collector)
+        page = browser.get(f"/finds/log/?draft={photo.draft_id}").content.decode()
+        assert f'name="find_id" value="{photo.draft_id}"' in page
+        assert f'data-photo="{photo.pk}"' in page
+
+    def test_somebody_elses_photos_do_not_come_with_it(self, browser, stranger):
+        photo = make_photo(draft_id=uuid.uuid4(), by=stranger)
+        assert "data-photo=" not in browser.get(f"/finds/log/?draft={photo.draft_id}").content.decode()
+
+    def test_one_that_was_kept_after_all_goes_on_as_the_find(self, browser, collector):
+        find = actions.log_find(entry(*TWELVE), by=collector)
+        answer = browser.get(f"/finds/log/?draft={find.pk}")
+        assert (answer.status_code, answer["Location"]) == (302, f"/finds/{find.pk}/amend/")
+
+    def test_a_wrong_identity_is_answered_by_a_new_form(self, browser):
+        assert browser.get("/finds/log/?draft=nonsense").status_code == 200
+
+
+def test_a_day_to_come_is_asked_about_and_stays(browser):
+    page = sent(browser, do="check", found_on="2999-01-01").content.decode()
+    assert 'id="found-on-ask" role="status">' in page and 'value="2999-01-01"' in page
+    page = sent(browser, do="check").content.decode()
+    assert 'id="found-on-ask" role="status" hidden>' in page

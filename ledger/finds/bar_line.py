@@ -1,0 +1,26 @@
+"""The check in one line, for the bar at the foot of the log form. Pure."""
+
+from ledger.finds.checkup import Checkup
+from ledger.traits.strip import short_name
+
+# As many characters as stand in one line of a phone 390 px wide, two lines of one 320 px wide.
+MOST_CHARACTERS = 60
+
+
+def bar_line(checkup: Checkup) -> str:
+    """The standing of the name, or the best fit where there is none, and the next look. At most 60 characters."""
+    parts = [_standing(checkup)]
+    if checkup.next_trait is not None:
+        parts.append(f"next: {checkup.next_trait.label.partition(',')[0].lower()}")
+    line = " · ".join(part for part in parts if part)
+    return line if len(line) <= MOST_CHARACTERS else line[: MOST_CHARACTERS - 1].rstrip() + "…"
+
+
+def _standing(checkup: Checkup) -> str:
+    result = checkup.result
+    if not checkup.read_count:
+        return "Nothing is read yet"
+    if result.taxon and result.standing:
+        return f"{short_name(result.taxon)}: {result.standing}"
+    best = result.look_alikes[:1]
+    return f"Fits best: {short_name(best[0].taxon)}" if best else "No taxon fits"
