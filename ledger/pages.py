@@ -1,14 +1,28 @@
 """The pages that belong to no room: the front page and what stands where something went wrong."""
 
+from collections.abc import Sequence
+
 from django.contrib.auth.decorators import login_not_required
+from django.contrib.auth.models import AnonymousUser
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+
+from ledger.bench.models import Question
+from ledger.people.models import Member
 
 
 @login_not_required
 def front(request: HttpRequest) -> HttpResponse:
-    """The only public page: what this is, the caution, and the way in."""
-    return render(request, "front.html")
+    """The only public page: what this is, the caution, and the way in; for a member, what waits for an answer."""
+    return render(request, "front.html", {"questions": _questions_to(request.user)})
+
+
+def _questions_to(member: Member | AnonymousUser) -> Sequence[Question]:
+    """The curators' questions about this member's own finds that wait for an answer, the oldest first."""
+    if not member.is_authenticated:
+        return ()
+    waiting = Question.objects.filter(find__finder=member, answered_at__isnull=True)
+    return list(waiting.select_related("find", "asked_by"))
 
 
 @login_not_required
