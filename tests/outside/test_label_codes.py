@@ -7,6 +7,7 @@ QR code of version 1 has 21 modules and four white ones on each side (ISO/IEC 18
 
 from itertools import pairwise
 
+import pypdfium2
 import pytest
 import zxingcpp
 
@@ -94,6 +95,16 @@ def test_cut_marks_stand_at_the_edges_of_the_labels(sheet, paper):
     assert down == pytest.approx(
         [layout.top_mm + n * size.height_mm for n in range(layout.rows + 1)], abs=0.2
     )
+
+
+@pytest.mark.parametrize("sheet", ["packet", "labels-96x92", "labels-98x88", "slips"])
+def test_all_ink_is_black_toner(sheet):
+    """No colour anywhere, and the darkest dots are black: a screened grey or brown would have neither."""
+    pdf = print_one(make_slip() if sheet == "slips" else make_label(), sheet).pdf
+    page = pypdfium2.PdfDocument(pdf)[0].render(scale=150 / 72).to_pil().convert("RGB")
+    red, green, blue = page.split()
+    assert red.tobytes() == green.tobytes() == blue.tobytes()
+    assert red.getextrema() == (0, 255)
 
 
 @pytest.mark.parametrize("paper", ["a4", "us-letter"])

@@ -89,3 +89,24 @@ def test_the_packet_sheet_tells_how_to_fold_it(paper):
     assert "Lay this side down, this end towards you." in text
     assert "1 Fold the pocket up and put the specimen in." in text
     assert "3 Fold both sides behind." in text
+
+
+@pytest.mark.parametrize("sheet", ["packet", "labels-96x92", "labels-98x88", "slips"])
+def test_who_determined_it_is_said_once(sheet):
+    before = (("Trametes versicolor", True), (", L. Crabbe, 14 Nov 2026", False))
+    label = make_slip() if sheet == "slips" else make_label(earlier=before)
+    text = text_of(print_one(label, sheet))
+    assert text.count("det.") == 1
+    assert "det. A. Thornley, 2 Nov 2026" in text
+
+
+@pytest.mark.parametrize("sheet", ["packet", "labels-96x92", "labels-98x88", "slips"])
+def test_the_accepted_name_stands_under_an_old_one(sheet):
+    # Fomes fomentarius (L.) Fr. with its synonym Elfvingia fomentaria (L.) Murrill: Index Fungorum, from memory
+    old = {
+        "name": (("Elfvingia fomentaria", True),),
+        "authority": "(L.) Murrill",
+        "accepted": (("Fomes fomentarius", True), (" (L.) Fr.", False)),
+    }
+    text = text_of(print_one(make_slip(**old) if sheet == "slips" else make_label(**old), sheet))
+    assert "Elfvingia fomentaria (L.) Murrill = Fomes fomentarius (L.) Fr. det." in text

@@ -25,9 +25,9 @@ _CAPITAL_EM = (
 )
 # The whites and rules of packet.typ and slip.typ that do not depend on the text, and the least of the code.
 _PACKET_WHITE_MM = 3.55
-_SLIP_WHITE_MM = 3.6
+_SLIP_WHITE_MM = 3.5
 # Before the accepted name, and before the earlier one.
-_SECOND_NAME_MM = 1.2
+_SECOND_NAME_MM = 1.7
 _NAME_LEADING_EM = 0.45
 
 _NUMBER = r"\d[\d.,]*(?:[–-]\d[\d.,]*)?"
@@ -152,7 +152,8 @@ def height_mm(texts: Texts, size: LabelSize, step: Step) -> float:
     if size.code_mm:
         beside_code = max(beside_code + 4.6, size.code_mm + 3.2)
     head = _height(_head_lines(texts, size), 8, 0.5)
-    return head + (_PACKET_WHITE_MM if size.code_mm else _SLIP_WHITE_MM) + beside_code + sum(heights.values())
+    white = _PACKET_WHITE_MM if size.code_mm else _SLIP_WHITE_MM + _mm(2 * step.row_em, step.text_pt)
+    return head + white + beside_code + sum(heights.values())
 
 
 def first_step(texts: Texts, size: LabelSize) -> int:

@@ -30,7 +30,10 @@ class Paper:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One try at fitting: type sizes of the name and of all other text in points, white in ems of the text."""
+    """One try at fitting: type sizes of the name and of all other text in points, white in ems of the text.
+
+    `row_em` is the white above and below each ruled line; on a slip that above its name and its determination.
+    """
 
     name_pt: float
     text_pt: float
@@ -159,9 +162,11 @@ _PACKET_STEPS = (
     Step(12, 8, leading_em=0.40, row_em=0.25),
 )
 _SLIP_STEPS = (
-    Step(14, 10, leading_em=0.50, row_em=0),
-    Step(13, 9, leading_em=0.50, row_em=0),
-    Step(12, 8.5, leading_em=0.44, row_em=0),
+    Step(14, 10, leading_em=0.50, row_em=0.45),
+    Step(13, 9.5, leading_em=0.50, row_em=0.30),
+    Step(13, 9, leading_em=0.50, row_em=0.15),
+    Step(12, 9, leading_em=0.50, row_em=0.40),
+    Step(12, 8.5, leading_em=0.44, row_em=0.10),
     Step(12, 8, leading_em=0.40, row_em=0),
 )
 
@@ -189,7 +194,7 @@ SLIP = LabelSize(
     width_mm=98,
     height_mm=25,
     edge_mm=3,
-    foot_mm=3.2,
+    foot_mm=2.9,
     margin_mm=0,
     gap_mm=0,
     code_mm=0,

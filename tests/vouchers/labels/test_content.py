@@ -39,6 +39,17 @@ def test_wood_of_an_unknown_host_says_nothing_of_a_host():
     assert lines(host=(), host_basis="", decay_class="")["On"] == "fallen trunk"
 
 
+def test_the_side_of_the_wood_follows_the_host():
+    said = lines(substrate="", host=(("Oak", False),), host_basis="", part="upper side", decay_class="")
+    assert said["On"] == "Oak, upper side"
+
+
+def test_readings_stand_by_the_state_of_the_specimen():
+    said = lines(fresh=(), moist=("cap brown",), dry=("hard",), noted=("state not noted: zoned",))
+    assert (said["Moist"], said["Dry"], said["Noted"]) == ("cap brown", "hard", "state not noted: zoned")
+    assert "Fresh" not in said
+
+
 def test_an_empty_part_takes_its_separator_with_it():
     assert lines(fresh=("", "flexible", " "), dry=())["Fresh"] == "flexible"
     assert "Dry" not in lines(dry=("", ""))

@@ -12,6 +12,9 @@ from vouchers.labels.sheets import SHEETS, SheetError
 LONG = ("pores grey, darkening slowly when pressed",) * 40
 
 
+BEFORE = (("Trametes versicolor", True), (", L. Crabbe, 14 Nov 2026", False))
+
+
 def pages(printed):
     return len(pypdfium2.PdfDocument(printed.pdf))
 
@@ -68,6 +71,56 @@ def test_a_label_that_does_not_fit_is_named_and_the_others_are_printed():
 def test_the_label_after_a_refused_one_takes_its_place():
     labels = [make_label(fresh=LONG)] + [make_label(accession_number=f"TFG 2026-{n:04}") for n in range(1, 7)]
     assert pages(render(labels, "labels-96x92", "a4", made_at=MADE_AT)) == 1
+
+
+def test_a_refusal_quotes_the_longest_reading_of_the_longest_line():
+    long = "underside grey, darkening slowly where it was pressed with the nail"
+    (refusal,) = print_one(make_label(fresh=("zoned", long, *("cap grey",) * 90))).refused
+    assert f"Shorten the reading “{long[:60].rstrip()}…”" in refusal.sentence
+
+
+@pytest.mark.parametrize(
+    ("field", "line", "shorten"),
+    [
+        ("near", "Near", "the trees nearby"),
+        ("permit", "Permit", "the permission"),
+        ("determined_basis", "Det.", "the grounds"),
+    ],
+)
+def test_a_refusal_names_the_field_to_shorten(field, line, shorten):
+    (refusal,) = print_one(make_label(**{field: "oak and ash " * 60})).refused
+    assert refusal.line == line and f"Shorten {shorten}" in refusal.sentence
+
+
+def test_the_earlier_name_stands_under_the_determination():
+    text = text_of(print_one(make_label(earlier=BEFORE)))
+    assert "pores, flesh line and spores earlier: Trametes versicolor, L. Crabbe, 14 Nov 2026" in text
+
+
+def test_the_earlier_name_gives_way_where_it_does_not_fit():
+    grounds = "pores, flesh and spores measured and compared with two named specimens of the same wood " * 2
+    for count in range(8, 60):
+        told = {"fresh": ("pores grey when pressed",) * count, "determined_basis": grounds}
+        if print_one(make_label(**told)).refused:
+            break
+        with_earlier = print_one(make_label(**told, earlier=BEFORE))
+        assert not with_earlier.refused
+    assert "earlier:" not in text_of(with_earlier)
+
+
+def test_a_sign_that_cannot_be_printed_in_a_collectors_name_stops_its_slip():
+    (refusal,) = print_one(make_slip(collector="日 Rigg"), "slips").refused
+    assert refusal.line == "Coll."
+
+
+def test_a_long_institution_leaves_the_head_of_a_slip_on_one_line():
+    long = "The Old Society of Students of Bracket Fungi of the Northern Dales"
+    assert text_of(print_one(make_slip(institution=long), "slips")).startswith("Determination TFG 2026-0118")
+
+
+def test_a_slip_of_a_collector_with_a_very_long_name_keeps_the_collecting_number():
+    text = text_of(print_one(make_slip(collector="Maximiliane " * 9), "slips"))
+    assert text.endswith("Coll. MR 118")
 
 
 def test_where_no_label_fits_there_is_no_pdf():
@@ -148,9 +201,9 @@ def test_data_stays_text(typed):
 
 
 def test_a_label_with_nothing_but_its_number_prints():
-    empty = dict.fromkeys(
-        ("institution", "authority", "determined_by", "determined_on", "determined_basis"), ""
-    )
+    determined = ("institution", "authority", "determined_by", "determined_on", "determined_basis")
+    collected = ("collector", "collecting_number", "collected_on")
+    empty = dict.fromkeys(determined + collected, "")
     printed = print_one(make_slip(name=(), **empty), "slips")
     assert text_of(printed) == "Determination TFG 2026-0118"
 
