@@ -6,7 +6,9 @@ Used by the log form, by a find's page and by the bench. It chooses what is show
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from ledger.finds.assess import HOST, SEASON
 from ledger.traits.check import check_specimen
+from ledger.traits.next_look import in_short
 from ledger.traits.outcome import trait_calibration
 from ledger.traits.readings import Reading, Specimen, estimate
 from ledger.traits.reference import Reference
@@ -51,6 +53,7 @@ class Checkup:
     rest: tuple[Candidate, ...]
     next: NextLook | None
     next_trait: Trait | None
+    next_says: str
     taxa_in_reference: int
     read_count: int
 
@@ -103,9 +106,23 @@ def check_up(reference: Reference, specimen: Specimen) -> Checkup:
         rest=result.look_alikes[LOOK_ALIKES_SHOWN:],
         next=looked,
         next_trait=reference.vocabulary.traits[looked.trait] if looked else None,
+        next_says=in_short(looked, still_open=_still_open(result), state=specimen.state) if looked else "",
         taxa_in_reference=len(reference.taxa),
-        read_count=sum(1 for reading in specimen.readings.values() if reading.looked == "read"),
+        read_count=sum(1 for reading in specimen.readings.values() if _is_looked_at(reading)),
     )
+
+
+def _is_looked_at(reading: Reading) -> bool:
+    """Whether somebody looked at the fungus. Month and wood may come from the record alone, and rank nothing by it."""
+    return reading.trait not in (SEASON, HOST) and reading.looked in ("read", "absent")
+
+
+def _still_open(result: CheckResult) -> int:
+    """Taxa that are not ruled out, the named one among them."""
+    standings = [candidate.standing for candidate in result.look_alikes]
+    if result.standing is not None:
+        standings.append(result.standing)
+    return sum(1 for standing in standings if standing != "ruled out")
 
 
 def _strip_taxa(result: CheckResult) -> list[str]:

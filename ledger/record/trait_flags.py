@@ -6,9 +6,8 @@ The season and the host are traits as well: their readings come from the date of
 from collections.abc import Iterator, Mapping
 
 from ledger.record.flags import Flag, FlagTable, Value
-from ledger.record.wording import listed
 from ledger.traits.documented import compile_rows
-from ledger.traits.explain import source_name
+from ledger.traits.explain import names_text, source_name
 from ledger.traits.ranges import DocumentedRange
 from ledger.traits.readings import Specimen
 from ledger.traits.reference import Reference
@@ -116,7 +115,7 @@ def _dissent_flags(result: CheckResult, taxon: str, reference: Reference, table:
     yield table.flag(
         "trait_dissent",
         {"taxon": taxon, "count": len(within), "readings": readings},
-        context={"sources": listed(list(sources))},
+        context={"sources": names_text(sources)},
     )
 
 

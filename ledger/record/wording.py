@@ -1,5 +1,13 @@
 """How a value is said in a sentence. The unit is told by the end of its name: `_m`, `_minutes`, `_db`, `_deg`."""
 
+import re
+from datetime import datetime
+
+_ISO_DAY = re.compile(r"\d{4}-\d{2}-\d{2}( \d{2}:\d{2})?", re.ASCII)
+# From here on the hours, and then the days, are no longer what anybody wants to know.
+_DAYS_ALONE = 10
+_YEARS_FROM_DAYS = 731
+
 
 def shown(name: str, value: object) -> str:
     """The value in words, with its unit where the name carries one.
@@ -11,6 +19,8 @@ def shown(name: str, value: object) -> str:
         return "not given"
     if isinstance(value, (tuple, list, frozenset)):
         return listed([shown(name, part) for part in value])
+    if isinstance(value, str) and _ISO_DAY.fullmatch(value):
+        return day(value)
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         return str(value)
     if name.endswith("_m"):
@@ -18,7 +28,7 @@ def shown(name: str, value: object) -> str:
     if name.endswith("_minutes"):
         return minutes(value)
     if name.endswith("_db"):
-        return f"{value:.0f} dB"
+        return counted(round(value), "deciban")
     if name.endswith("_deg"):
         return f"{value:g}°"
     return plain(value)
@@ -39,12 +49,32 @@ def metres(value: float) -> str:
 
 
 def minutes(value: float) -> str:
-    """Minutes as days, hours and minutes, leaving out what is nought."""
+    """Minutes as days, hours and minutes, leaving out what is nought; long times as days, or as whole years."""
     whole = round(abs(value))
     days, rest = divmod(whole, 24 * 60)
+    if days >= _YEARS_FROM_DAYS:
+        return counted(round(days / 365.2425), "year")
+    if days >= _DAYS_ALONE:
+        return counted(days, "day")
+    if rest == 0 and days:
+        return counted(days, "day")
     hours, left = divmod(rest, 60)
     parts = [f"{count} {word}" for count, word in ((days, "d"), (hours, "h"), (left, "min")) if count]
     return " ".join(parts) or "0 min"
+
+
+def counted(count: int, word: str) -> str:
+    """`1 year`, `36 years`, `1,200 days`."""
+    return f"{count:,} {word}{'' if abs(count) == 1 else 's'}"
+
+
+def day(iso: str) -> str:
+    """`2062-10-24` as `24 October 2062`, with the time of day where there is one; no such day stays as it came."""
+    try:
+        at = datetime.fromisoformat(iso)
+    except ValueError:
+        return iso
+    return f"{at:%-d %B %Y}{at:, %H:%M}" if ":" in iso else f"{at:%-d %B %Y}"
 
 
 def listed(words: list[str]) -> str:

@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from ledger.traits.explain import decide_alone, measured, source_name, states_text, why
+from ledger.traits.explain import decide_alone, dissent_text, measured, states_text, why
 from ledger.traits.lookalikes import rank, weigh
 from ledger.traits.next_look import next_looks
 from ledger.traits.outcome import Seen, decide, holds_something, see, trait_calibration, unmet_need
@@ -125,8 +125,8 @@ def _trait_outcome(
             dict.fromkeys(row.source_id for row in judging if decide_alone(seen, row) == "outside")
         )
         if dissent:
-            names = ", ".join(dict.fromkeys(source_name(reference.sources[one]) for one in dissent))
-            reason += f" Not so by {names}."
+            vouching = [row for row in judging if decide_alone(seen, row) == "within"]
+            reason += f" Not so by {dissent_text(reference, vouching, dissent)}."
     house_rule = next(
         (row.source_id for row in judging if row.binding and _breaks(seen, decide_alone(seen, row))), None
     )

@@ -65,7 +65,19 @@ def source_name(source: Source) -> str:
 
 def sources_text(reference: Reference, rows: Iterable[DocumentedRange]) -> str:
     """Two sources by name and the number of the others."""
-    names = list(dict.fromkeys(source_name(reference.sources[row.source_id]) for row in rows))
+    return names_text(dict.fromkeys(source_name(reference.sources[row.source_id]) for row in rows))
+
+
+def dissent_text(reference: Reference, vouching: Iterable[DocumentedRange], dissenting: Iterable[str]) -> str:
+    """Who does not allow what the vouching rows allow. A site that stands on both sides is told by its other pages."""
+    sides = {source_name(reference.sources[row.source_id]) for row in vouching}
+    names = dict.fromkeys(source_name(reference.sources[one]) for one in dissenting)
+    return names_text(f"other pages of {name}" if name in sides else name for name in names)
+
+
+def names_text(several: Iterable[str]) -> str:
+    """Two names and the number of the others."""
+    names = list(several)
     more = len(names) - _WANTED_SOURCES
     shown = " and ".join(names[:_WANTED_SOURCES]) if more <= 0 else ", ".join(names[:_WANTED_SOURCES])
     return shown if more <= 0 else f"{shown} and {more} more"
@@ -130,12 +142,12 @@ def _edge(reference: Reference, seen: Seen, known: Documented, text: str) -> str
         width = max((top - bottom for bottom, top in known.intervals), default=float("inf"))
         if any(2 * expanded > width for _, expanded in seen.points):
             return (
-                f"{text}: the uncertainty is wider than the documented range ({known.text}), so that nothing "
-                "can be proven; measure more pieces or with a finer scale."
+                f"{text}: the measuring error is wider than the whole documented range ({known.text}), so "
+                "nothing can be proven. Measure more pieces, or with a finer scale."
             )
         return (
-            f"{text}: touches or passes the bound of what is documented ({known.text}, {_all(reference, known)}), "
-            "but not by more than the uncertainty and the differences between sources."
+            f"{text}: at the limit of what is documented ({known.text}, {_all(reference, known)}). It may be past it, "
+            "but by no more than measuring can err and books differ."
         )
     return f"{text}: close to the documented months ({known.text}, {_all(reference, known)})."
 

@@ -107,8 +107,16 @@ def _told_by_cut(trait: Trait, answers: Answers, still_open: _Open) -> tuple[Ans
     return min(pairs, key=lambda pair: len(pair[0].leaves) + len(pair[1].leaves))
 
 
+def in_short(look: NextLook, *, still_open: int, state: str | None) -> str:
+    """Why this look comes first, in at most 15 words. Its answers are told apart, where there is room for a list."""
+    taxa = f"{still_open:,} taxa still open"
+    if state == "fresh" and look.fresh_only and look.gain_bits >= FIRST_GAIN_BITS:
+        return f"Do it while fresh: drying destroys it, and it parts the {taxa}."
+    return f"Of what is unread, this parts the {taxa} best for the effort."
+
+
 def _sentence(trait: Trait, told: Sequence[Answer]) -> str:
-    meaning = "; ".join(f"{answer.text} leaves {_listed(answer.leaves)}" for answer in told[:_SHOWN])
+    meaning = "; ".join(f"{answer.text} would leave {_listed(answer.leaves)}" for answer in told[:_SHOWN])
     return f"{trait.ask} {meaning[:1].upper()}{meaning[1:]}."
 
 

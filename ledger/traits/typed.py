@@ -54,6 +54,10 @@ _RANGE = re.compile(
     rf"(?:\(\s*({_NUMBER})\s*-\s*\)\s*)?({_NUMBER})\s*-\s*({_NUMBER})(?:\s*\(\s*-\s*({_NUMBER})\s*\))?"
 )
 _LIST = re.compile(rf"(?:{_NUMBER})(?:(?:\s*;\s*|\s*,\s+|\s+)(?:{_NUMBER}))*")
+_LETTER_FOR_FIGURE = re.compile(
+    r"(?<![^\W_])(?:[\d.,]*\d[.,]?[oOlI]|[oOlI][.,]?\d)[\d.,oOlI]*(?![^\W_])", re.ASCII
+)
+_TO_FIGURES = str.maketrans("oOlI", "0011")
 _DASHES = str.maketrans({"–": "-", "—": "-", "−": "-", "‐": "-", "‑": "-", "\u00a0": " ", "\u202f": " "})
 
 
@@ -71,6 +75,7 @@ def parse_measure(text: str, unit: str) -> Measure:
     rest = rest[: n_match.start()].strip() if n_match else rest
     if n == 0:
         raise TypedError("n = 0 means nothing was measured; leave the box empty then")
+    _refuse_letter_for_figure(rest)
     rest, factor, written = _take_unit(rest, unit)
     if not rest:
         raise TypedError("no number was typed; type one or several, such as 35 or 30-45 n=3")
@@ -79,6 +84,16 @@ def parse_measure(text: str, unit: str) -> Measure:
     if made is None:
         raise TypedError(f"{text.strip()!r} is not read as numbers; type 35, or 30 35 45, or 30-45 n=3")
     return made
+
+
+def _refuse_letter_for_figure(rest: str) -> None:
+    """`5o` is mostly 50 on a small keyboard; it is asked about and not mended."""
+    match = _LETTER_FOR_FIGURE.search(rest)
+    if match is None:
+        return
+    letter = re.sub(r"[\d.,]", "", match[0])[0]
+    meant = match[0].translate(_TO_FIGURES)
+    raise TypedError(f"{match[0]} has the letter {letter} in a number; type {meant} if that is meant")
 
 
 def _take_unit(rest: str, unit: str) -> tuple[str, float, str | None]:

@@ -206,7 +206,8 @@ class TestFragments:
         assert "never that one may be eaten" in page
 
     def test_before_anything_is_read_it_says_where_to_begin_and_ranks_nothing(self, browser):
-        page = browser.post("/finds/check/", {"found_on": "2026-10-03"}).content.decode()
+        data = {"found_on": "2026-10-03", "host": "Picea abies"}
+        page = browser.post("/finds/check/", data).content.decode()
         assert "Nothing is read yet." in page and "Begin with the underside." in page
         assert "Best fits" not in page and "next-look" not in page
 

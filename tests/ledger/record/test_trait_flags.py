@@ -140,7 +140,7 @@ def test_without_any_decisive_trait_judged_the_missing_ones_are_named():
 
 def test_a_doubtful_name_is_flagged_with_its_weight():
     flag = checked(PORES, width(40), change={"standing": "doubtful", "weight_db": -17.2})["standing_doubtful"]
-    assert "-17 dB" in flag.sentence
+    assert "-17 decibans" in flag.sentence
     assert flag.severity == "doubt"
 
 
@@ -151,7 +151,7 @@ def rivals(db, standing="open"):
 
 def test_a_name_far_behind_its_best_look_alike_says_whom_and_how_far():
     flag = checked(PORES, change=rivals(16.2))["behind_look_alike"]
-    assert flag.sentence == "Alpha prima stands 14 dB behind Beta secunda."
+    assert flag.sentence == ("The readings fit Beta secunda clearly better than Alpha prima (14 decibans).")
 
 
 @pytest.mark.parametrize("change", [rivals(11.0), rivals(40.0, standing="ruled out")])

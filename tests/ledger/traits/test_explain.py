@@ -1,6 +1,8 @@
+from dataclasses import replace
+
 import pytest
 
-from ledger.traits.explain import source_name
+from ledger.traits.explain import dissent_text, names_text, source_name
 from ledger.traits.ranges import Source
 from tests.ledger.traits.making import outcome, reference, row, specimen
 
@@ -47,3 +49,24 @@ def test_the_bound_of_a_single_measurement_reads_as_a_number():
     found = outcome(reference(row("cap_width", high=80)), "cap_width", specimen(cap_width=[30, 45.5]))
     assert found.measured.text == "30–45.5 mm ± 0.58 (n = 2)"
     assert "up to 80 mm" in found.why
+
+
+def _pages(*citations):
+    """A reference of one trait, each source a page with the citation given; the last one dissents."""
+    sources = [Source(f"s{n}", citation, kind="encyclopaedia") for n, citation in enumerate(citations)]
+    rows = [row("cap_width", low=20, high=80, source=one.id) for one in sources[:-1]]
+    rows.append(row("cap_width", low=20, high=30, source=sources[-1].id))
+    known = reference(*rows)
+    return replace(known, sources={one.id: one for one in sources})
+
+
+def test_one_name_never_stands_on_both_sides():
+    known = _pages("Invented Pages (English): one", "Invented Pages (English): two")
+    why = outcome(known, "cap_width", specimen(cap_width=70)).why
+    assert why.endswith("by Invented Pages. Not so by other pages of Invented Pages.")
+
+
+def test_those_who_dissent_are_named_two_at_most():
+    known = reference()
+    assert names_text(["a", "b", "c", "d"]) == "a, b and 2 more"
+    assert dissent_text(known, [], []) == ""

@@ -1,5 +1,6 @@
 import pytest
 
+from ledger.traits.next_look import in_short
 from ledger.traits.outcome import see
 from tests.ledger.traits.making import BLUE, RED, calibrated, checked, reference, row, specimen
 
@@ -21,7 +22,22 @@ def test_it_says_what_each_answer_would_leave():
     known = reference(row("rot", states="white rot"), row("rot", states="brown rot", taxon=BLUE))
     (look,) = _looks(known, specimen())
     assert {a.text: a.leaves for a in look.answers} == {"white rot": (RED,), "brown rot": (BLUE,)}
-    assert f"Brown rot leaves {BLUE}" in look.sentence or f"brown rot leaves {BLUE}" in look.sentence
+    assert f"brown rot would leave {BLUE}" in look.sentence.replace("Brown", "brown")
+
+
+def test_in_short_it_says_in_a_few_words_why_it_comes_first():
+    known = reference(row("rot", states="white rot"), row("rot", states="brown rot", taxon=BLUE))
+    (look,) = _looks(known, specimen())
+    short = in_short(look, still_open=108, state="fresh")
+    assert short == "Of what is unread, this parts the 108 taxa still open best for the effort."
+    assert len(short.split()) <= 15
+
+
+def test_in_short_what_drying_destroys_is_to_be_done_while_fresh():
+    known, one = _two_ways("fresh")
+    short = in_short(_looks(known, one)[0], still_open=2, state="fresh")
+    assert short.startswith("Do it while fresh") and len(short.split()) <= 15
+    assert "fresh" not in in_short(_looks(known, one)[0], still_open=2, state="air-dry")
 
 
 def test_a_taxon_of_which_nothing_is_documented_is_left_by_every_answer():

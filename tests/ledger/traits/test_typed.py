@@ -128,3 +128,20 @@ def test_a_point_beside_a_decimal_comma_is_refused_with_both_readings(text):
     with pytest.raises(TypedError) as refused:
         parse_measure(text, "mm")
     assert len(refused.value.readings) == 2
+
+
+@pytest.mark.parametrize(
+    ("text", "letter", "meant"),
+    [
+        ("5o", "o", "50"),
+        ("5O mm", "O", "50"),
+        ("3.l 4", "l", "3.1"),
+        ("30 l2", "l", "12"),
+        ("o.5", "o", "0.5"),
+    ],
+)
+def test_a_letter_in_a_number_is_named_and_the_likely_number_proposed(text, letter, meant):
+    with pytest.raises(
+        TypedError, match=rf"has the letter {letter} in a number; type {meant} if that is meant"
+    ):
+        parse_measure(text, "mm")
