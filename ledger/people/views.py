@@ -138,11 +138,14 @@ def change_role(request: HttpRequest, member_id: int) -> HttpResponse:
 
 
 @at_least(Role.KEEPER)
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 def end_membership(request: HttpRequest, member_id: int) -> HttpResponse:
+    """Asks first; then ends it."""
     member = get_object_or_404(Member, pk=member_id)
     if member == request.user:
         raise PermissionDenied
+    if request.method != "POST":
+        return render(request, "people/end_membership.html", {"member": member})
     return _told(
         request,
         lambda: actions.end_membership(member),

@@ -216,11 +216,13 @@ def club_source() -> Source:
 
 
 @transaction.atomic
-def enter_range(value: ranges.DocumentedRange, *, by: Member, now: datetime) -> DocumentedRange:
-    """Enter a range of the club's own. `value.source_id` empty stands for the club's common practice."""
+def enter_range(
+    value: ranges.DocumentedRange, *, by: Member, now: datetime, source: Source | None = None
+) -> DocumentedRange:
+    """Enter a range of the club's own. With neither `source` nor `value.source_id` it is the club's common practice."""
     taxon = Taxon.objects.get(name=value.taxon)
     row = _row_of(value, taxon.pk)
-    row.source_id = value.source_id or club_source().pk
+    row.source_id = source.pk if source else value.source_id or club_source().pk
     row.entered_by, row.entered_at = by, now
     row.save()
     mark_changed()
@@ -228,12 +230,14 @@ def enter_range(value: ranges.DocumentedRange, *, by: Member, now: datetime) -> 
 
 
 @transaction.atomic
-def end_range(row: DocumentedRange, *, now: datetime) -> None:
-    """End a range of the club's own: it judges nothing any more and stays on record."""
+def end_range(row: DocumentedRange, *, reason: str, by: Member, now: datetime) -> None:
+    """End a range of the club's own: it judges nothing any more and stays on record with who, when and why."""
     if row.entered_by_id is None:
         raise ValueError("Only a range of the club's own can be ended; a book's stays as the book has it.")
-    row.ended_at = now
-    row.save(update_fields=["ended_at"])
+    if not reason.strip():
+        raise ValueError("A range is ended with a reason only. Nothing was ended; say why.")
+    row.ended_at, row.ended_by, row.end_reason = now, by, reason.strip()
+    row.save(update_fields=["ended_at", "ended_by", "end_reason"])
     mark_changed()
 
 

@@ -1,31 +1,74 @@
-"""A curator's form for a range of the club's own."""
+"""A curator's forms for a range of the club's own, and for keeping the places of a taxon."""
 
+from collections.abc import Mapping
+from itertools import pairwise
 from typing import Any
 
 from django import forms
 
+from ledger.taxa import range_words
+from ledger.taxa.actions import CLUB_SOURCE
+from ledger.taxa.club_ranges import club_sources
 from ledger.taxa.models import Source, Taxon
 from ledger.traits.ranges import CONDITIONS, DocumentedRange
-from ledger.traits.vocabulary import Vocabulary
+from ledger.traits.units import number_text
+from ledger.traits.vocabulary import Trait, Vocabulary
+
+_CONDITION_WORDS = {
+    "any": "any specimen",
+    "fresh": "fresh specimens",
+    "dry": "dry specimens",
+    "young": "young caps",
+    "old": "old caps",
+}
+
+
+class TraitSelect(forms.Select):
+    """The list of traits; each option tells static/js/taxon.js how its figures are said."""
+
+    traits: Mapping[str, Trait] = {}
+
+    def create_option(self, name: str, value: Any, *args: Any, **kwargs: Any) -> dict[str, Any]:
+        option: dict[str, Any] = super().create_option(name, value, *args, **kwargs)
+        trait = self.traits.get(str(value))
+        if trait is not None:
+            option["attrs"] |= {
+                "data-kind": trait.kind,
+                "data-name": range_words.trait_name(trait),
+                "data-unit": range_words.said_unit(trait),
+            }
+        return option
 
 
 class ClubRangeForm(forms.Form):
-    """Bounds in the trait's own unit, or states; by the club's practice or a named source."""
+    """Bounds in the trait's own unit, or states; by the club's practice or a named source; and why."""
 
-    trait = forms.ChoiceField(label="Trait")
-    low_extreme = forms.FloatField(label="Rarely down to", required=False, min_value=0, localize=False)
+    use_required_attribute = False  # the house's own sentence says more than the browser's
+
+    trait = forms.ChoiceField(label="Trait", widget=TraitSelect)
+    low_extreme = forms.FloatField(label="Rarely down to", required=False, min_value=0)
     low = forms.FloatField(label="From", required=False, min_value=0)
     high = forms.FloatField(label="To", required=False, min_value=0)
     high_extreme = forms.FloatField(label="Rarely up to", required=False, min_value=0)
     states = forms.MultipleChoiceField(label="States", required=False)
-    condition = forms.ChoiceField(label="Holds for", choices=[(code, code) for code in CONDITIONS])
-    source = forms.CharField(
-        label="Source",
-        required=False,
-        max_length=80,
-        help_text="The code of a source in the ledger; empty: the club's own practice.",
+    condition = forms.ChoiceField(
+        label="Holds for", choices=[(code, _CONDITION_WORDS.get(code, code)) for code in CONDITIONS]
     )
-    note = forms.CharField(label="Note", required=False, max_length=300)
+    source = forms.ChoiceField(label="Source", required=False)
+    citation = forms.CharField(
+        label="Another source of the club’s",
+        required=False,
+        max_length=300,
+        help_text="Such as “Measured on 40 caps of the Hollin forays, 2019 to 2025”. It is then in the list above.",
+    )
+    note = forms.CharField(
+        label="Why",
+        max_length=300,
+        error_messages={
+            "required": "No reason was given. Nothing was entered and what you typed was kept; "
+            "say why the club draws the line there."
+        },
+    )
     binding = forms.BooleanField(
         label="House rule",
         required=False,
@@ -35,45 +78,31 @@ class ClubRangeForm(forms.Form):
     def __init__(self, data: Any, *, taxon: Taxon, vocabulary: Vocabulary) -> None:
         super().__init__(data)
         self.taxon, self.vocabulary = taxon, vocabulary
-        traits = [trait for trait in vocabulary.traits.values() if trait.kind != "months"]
+        traits = {code: trait for code, trait in vocabulary.traits.items() if trait.kind != "months"}
+        self.fields["trait"].widget.traits = traits
         self.fields["trait"].choices = [
-            (trait.code, f"{trait.label}{f' ({trait.unit})' if trait.unit else ''}") for trait in traits
+            (code, f"{trait.label}{f' ({range_words.unit_words(trait)})' if trait.unit else ''}")
+            for code, trait in traits.items()
         ]
         self.fields["states"].choices = [
             (trait.label, [(f"{trait.code}:{state.code}", state.label) for state in trait.states])
-            for trait in traits
+            for trait in traits.values()
             if trait.states
         ]
-
-    def clean_source(self) -> str:
-        code = str(self.cleaned_data["source"]).strip()
-        if code and not Source.objects.filter(pk=code).exists():
-            raise forms.ValidationError(
-                f"No source {code!r} is in the ledger. What you typed is kept; leave it empty for the club's own practice."
-            )
-        return code
+        self.fields["source"].choices = _source_choices(taxon)
 
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = super().clean() or self.cleaned_data
+        if data.get("source") and data.get("citation"):
+            self.add_error(
+                "citation",
+                "A source is chosen above and another is typed here. Both were kept; leave one of them.",
+            )
         if self.errors:
             return data
         trait = self.vocabulary.traits[data["trait"]]
-        bounds = [data[name] for name in ("low_extreme", "low", "high", "high_extreme")]
         if trait.kind == "number":
-            given = [bound for bound in bounds if bound is not None]
-            if not given:
-                self.add_error(
-                    "high", f"{trait.label} is a measure: give at least one bound, in {trait.unit}."
-                )
-            elif given != sorted(given):
-                self.add_error(
-                    "high",
-                    f"The bounds {', '.join(map(str, given))} do not rise. What you typed is kept; put the smallest first.",
-                )
-            if data["states"]:
-                self.add_error(
-                    "states", f"{trait.label} is a measure and has no states. Take the states off."
-                )
+            self._check_bounds(trait, data)
         else:
             foreign = [chosen for chosen in data["states"] if not chosen.startswith(f"{trait.code}:")]
             if foreign or not data["states"]:
@@ -81,6 +110,21 @@ class ClubRangeForm(forms.Form):
                     "states", f"Choose one or more states of {trait.label}, and of no other trait."
                 )
         return data
+
+    def _check_bounds(self, trait: Trait, data: dict[str, Any]) -> None:
+        given = [(name, label, data[name]) for name, label in range_words.BOUNDS if data[name] is not None]
+        if not given:
+            unit = range_words.unit_words(trait)
+            self.add_error("high", f"{trait.label} is a measure: give at least one bound, in {unit}.")
+        for (_, before, smaller), (name, label, larger) in pairwise(given):
+            if smaller > larger:
+                self.add_error(
+                    name,
+                    f"“{before}” is {number_text(smaller)} and “{label}” is {number_text(larger)}, which is less. "
+                    "Nothing was entered and what you typed was kept; put the smaller figure first.",
+                )
+        if data["states"]:
+            self.add_error("states", f"{trait.label} is a measure and has no states. Take the states off.")
 
     def value(self) -> DocumentedRange:
         """Return the range as a value; only after is_valid()."""
@@ -101,6 +145,34 @@ class ClubRangeForm(forms.Form):
             note=data["note"],
             binding=data["binding"],
         )
+
+
+def _source_choices(taxon: Taxon) -> list[Any]:
+    """The club's own practice, its other sources, then the books that are in the ledger for this taxon."""
+    practice = f"{CLUB_SOURCE}practice"
+    books = Source.objects.filter(ranges__taxon=taxon).exclude(pk__startswith=CLUB_SOURCE).distinct()
+    groups: list[Any] = [
+        ("", "The club’s own practice"),
+        *((one.pk, _short(one.citation)) for one in club_sources() if one.pk != practice),
+    ]
+    told = sorted(((one.pk, _short(one.citation)) for one in books), key=lambda pair: pair[1])
+    return [*groups, ("Books on this taxon", told)] if told else groups
+
+
+def _short(citation: str) -> str:
+    return citation if len(citation) <= 90 else f"{citation[:89].rstrip()}…"
+
+
+class EndRangeForm(forms.Form):
+    """Why a range of the club's own is to judge nothing any more."""
+
+    use_required_attribute = False
+
+    reason = forms.CharField(
+        label="Why",
+        max_length=300,
+        error_messages={"required": "No reason was given. The range still holds; say why it is to be ended."},
+    )
 
 
 class SensitivityForm(forms.Form):

@@ -83,6 +83,9 @@ class DocumentedRange(models.Model):
     entered_at = models.DateTimeField(null=True, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True, help_text="A club range is ended, never deleted.")
     end_reason = models.CharField(max_length=300, blank=True)
+    ended_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
 
     class Meta:
         ordering = ["taxon_id", "trait", "id"]

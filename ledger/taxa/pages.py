@@ -3,10 +3,12 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from ledger.taxa import models as stored
+from ledger.taxa import range_words
 from ledger.traits.ranges import DocumentedRange, Source
 from ledger.traits.reference import Reference
 from ledger.traits.strip import Strip, range_text, strip_for
-from ledger.traits.vocabulary import State, Trait
+from ledger.traits.vocabulary import State, Trait, Vocabulary
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
@@ -37,6 +39,14 @@ class TraitSection:
     strip: Strip | None
     states: tuple[StateLine, ...]
     lines: tuple[SourceLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OwnRangeLine:
+    """A range of the club's own as a line of the list; `row` tells its source, who entered it and who ended it."""
+
+    row: stored.DocumentedRange
+    text: str
 
 
 def trait_sections(reference: Reference, taxon: str, beside: Iterable[str]) -> tuple[TraitSection, ...]:
@@ -83,6 +93,24 @@ def _source_line(reference: Reference, trait: Trait, row: DocumentedRange) -> So
         doubtful=row.doubtful,
         binding=row.binding,
     )
+
+
+def own_range_line(vocabulary: Vocabulary, row: stored.DocumentedRange) -> OwnRangeLine:
+    """A range of the club's own in words; a trait the vocabulary no longer holds is told by its code."""
+    trait = vocabulary.traits.get(row.trait)
+    if trait is None:
+        return OwnRangeLine(row, row.trait)
+    if trait.kind == "number":
+        text = range_words.bounds_words(
+            trait,
+            low_extreme=row.low_extreme,
+            low=row.low,
+            high=row.high,
+            high_extreme=row.high_extreme,
+        )
+    else:
+        text = range_words.states_words(trait, row.states.split("|"))
+    return OwnRangeLine(row, text)
 
 
 def months_text(row: DocumentedRange) -> str:

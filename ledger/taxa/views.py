@@ -1,16 +1,16 @@
 """The reference on screen: all taxa, one taxon with its range strips, and the curator's own ranges."""
 
 from django.contrib import messages
-from django.db.models import Q
+from django.db.models import F, Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from ledger.access import at_least
 from ledger.people.models import Role
-from ledger.taxa import actions, pages, queries
-from ledger.taxa.forms import ClubRangeForm, SensitivityForm
+from ledger.taxa import actions, club_ranges, pages, queries
+from ledger.taxa.forms import ClubRangeForm, EndRangeForm, SensitivityForm
 from ledger.taxa.models import DocumentedRange, LookAlike, Taxon
 
 
@@ -40,17 +40,30 @@ def enter_range(request: HttpRequest, slug: str) -> HttpResponse:
     form = ClubRangeForm(request.POST, taxon=one, vocabulary=queries.vocabulary())
     if not form.is_valid():
         return render(request, "taxa/taxon.html", _page(request, one, form), status=422)
-    actions.enter_range(form.value(), by=request.user, now=timezone.now())
-    messages.success(request, "The club's range is entered. Finds are held against it from now on.")
+    value = form.value()
+    changed = club_ranges.enter(
+        value, citation=form.cleaned_data["citation"], by=request.user, now=timezone.now()
+    )
+    messages.success(request, f"The club’s range is entered. {_rechecked(one, changed)}")
     return redirect("taxon", slug)
 
 
 @at_least(Role.CURATOR)
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 def end_range(request: HttpRequest, slug: str, range_id: int) -> HttpResponse:
-    row = get_object_or_404(DocumentedRange, pk=range_id, taxon__slug=slug, entered_by__isnull=False)
-    actions.end_range(row, now=timezone.now())
-    messages.success(request, "The range is ended. It judges nothing any more and stays on record.")
+    """Asks first, and why; then ends it."""
+    own = DocumentedRange.objects.filter(entered_by__isnull=False, ended_at__isnull=True)
+    row = get_object_or_404(own.select_related("taxon"), pk=range_id, taxon__slug=slug)
+    form = EndRangeForm(request.POST if request.method == "POST" else None)
+    if not form.is_valid():
+        line = pages.own_range_line(queries.vocabulary(), row)
+        context = {"taxon": row.taxon, "line": line, "form": form}
+        return render(request, "taxa/end_range.html", context, status=422 if form.is_bound else 200)
+    changed = club_ranges.end(row, reason=form.cleaned_data["reason"], by=request.user, now=timezone.now())
+    messages.success(
+        request,
+        f"The range is ended. It judges nothing any more and stays on record. {_rechecked(row.taxon, changed)}",
+    )
     return redirect("taxon", slug)
 
 
@@ -67,6 +80,13 @@ def mark_sensitive(request: HttpRequest, slug: str) -> HttpResponse:
             request, "That is no step of the list. Places are told as before; choose one from the list."
         )
     return redirect("taxon", slug)
+
+
+def _rechecked(taxon: Taxon, changed: int) -> str:
+    if not changed:
+        return f"The finds named {taxon.name} were checked again; none gained or lost a flag."
+    finds = "1 find" if changed == 1 else f"{changed} finds"
+    return f"The finds named {taxon.name} were checked again; {finds} gained or lost a flag."
 
 
 def _page(request: HttpRequest, one: Taxon, form: ClubRangeForm | None) -> dict[str, object]:
@@ -90,6 +110,11 @@ def _page(request: HttpRequest, one: Taxon, form: ClubRangeForm | None) -> dict[
         context |= {
             "form": form or ClubRangeForm(None, taxon=one, vocabulary=queries.vocabulary()),
             "sensitivity": SensitivityForm(initial={"blur_step_deg": one.blur_step_deg}),
-            "own_ranges": one.ranges.filter(entered_by__isnull=False).select_related("entered_by", "source"),
+            "own_ranges": [
+                pages.own_range_line(queries.vocabulary(), row)
+                for row in one.ranges.filter(entered_by__isnull=False)
+                .select_related("entered_by", "ended_by", "source")
+                .order_by(F("ended_at").desc(nulls_first=True), "entered_at")
+            ],
         }
     return context

@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from django.core.management import call_command
 from django.test import Client
+from django.urls import reverse
 
 from ledger.people import actions
 from ledger.people.models import Invitation, Member, Role
@@ -111,6 +112,23 @@ def test_an_ended_member_cannot_sign_in(collector: Member, nobody: Client) -> No
     actions.end_membership(collector)
     nobody.post("/sign-in/", {"username": "collector", "password": "chestnut-rain-41"})
     assert "_auth_user_id" not in nobody.session
+
+
+def test_ending_a_membership_asks_first_and_can_be_undone(
+    collector: Member, keeper: Member, browser_of: Callable[[Member], Client]
+) -> None:
+    browser, to = browser_of(keeper), reverse("end-membership", args=[collector.pk])
+    asked = browser.get(to).content.decode()
+    assert "End the membership of Ada Thorne?" in asked and "can be undone" in asked
+    collector.refresh_from_db()
+    assert collector.is_active
+    told = browser.post(to, follow=True).content.decode()
+    collector.refresh_from_db()
+    assert not collector.is_active
+    assert "Let in again" in told
+    browser.post(reverse("renew-membership", args=[collector.pk]))
+    collector.refresh_from_db()
+    assert collector.is_active
 
 
 def test_of_two_who_take_one_code_at_once_the_second_is_asked_again(db: None) -> None:

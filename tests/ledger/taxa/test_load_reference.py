@@ -97,7 +97,7 @@ def test_an_ended_club_range_judges_nothing_and_stays_on_record(
     value = RangeValue(taxon="Trametes versicolor", trait="cap_width", high=80, unit="mm", binding=True)
     now = FindFactory.build().logged_at
     row = actions.enter_range(value, by=curator, now=now)
-    actions.end_range(row, now=now)
+    actions.end_range(row, reason="Measured anew on forty caps.", by=curator, now=now)
     assert not [row for row in queries.stored_ranges() if row.binding]
     assert DocumentedRange.objects.filter(pk=row.pk).exists()
 
@@ -139,7 +139,9 @@ def test_taxa_that_differ_by_capitals_only_are_refused_by_line(db: None, folder:
         call_command("load_reference", folder=folder)
 
 
-def test_a_trait_that_a_club_range_still_names_is_not_taken_away(db: None, folder: Path, curator: Member) -> None:
+def test_a_trait_that_a_club_range_still_names_is_not_taken_away(
+    db: None, folder: Path, curator: Member
+) -> None:
     actions.load_reference(read_reference(folder))
     value = RangeValue(taxon="Trametes versicolor", trait="koh_reaction", states=frozenset({"black"}))
     actions.enter_range(value, by=curator, now=FindFactory.build().logged_at)

@@ -1,0 +1,49 @@
+"""A range of the club's own, entered or ended from its page: the finds of the taxon are held against it at once."""
+
+from datetime import datetime
+
+from django.db import transaction
+from django.db.models import QuerySet
+from django.utils.text import slugify
+
+from ledger.finds.flagging import recheck_finds_of
+from ledger.people.models import Member
+from ledger.taxa import actions
+from ledger.taxa.models import DocumentedRange, Source
+from ledger.traits import ranges
+
+
+@transaction.atomic
+def enter(value: ranges.DocumentedRange, *, citation: str = "", by: Member, now: datetime) -> int:
+    """Enter it and recheck the finds named so. Returns how many of them gained or lost a flag.
+
+    `citation` names a source of the club's that is not in the ledger yet; else `value.source_id` stands, or the club's
+    own practice.
+    """
+    row = actions.enter_range(value, by=by, now=now, source=source_named(citation) if citation else None)
+    return recheck_finds_of(row.taxon, now=now)
+
+
+@transaction.atomic
+def end(row: DocumentedRange, *, reason: str, by: Member, now: datetime) -> int:
+    """End it with its reason and recheck the finds. Returns how many of them gained or lost a flag."""
+    actions.end_range(row, reason=reason, by=by, now=now)
+    return recheck_finds_of(row.taxon, now=now)
+
+
+def source_named(citation: str) -> Source:
+    """The club's source with that citation, made where there is none."""
+    known = club_sources().filter(citation__iexact=citation).first()
+    if known is not None:
+        return known
+    stem = code = f"{actions.CLUB_SOURCE}{slugify(citation)[:60] or 'source'}"
+    number = 1
+    while Source.objects.filter(pk=code).exists():
+        number += 1
+        code = f"{stem}-{number}"
+    return Source.objects.create(id=code, citation=citation, kind="club")
+
+
+def club_sources() -> QuerySet[Source]:
+    """Sources of the club's own, by citation."""
+    return Source.objects.filter(pk__startswith=actions.CLUB_SOURCE).order_by("citation")
