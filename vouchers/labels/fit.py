@@ -10,7 +10,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from vouchers.labels import glyphs
 from vouchers.labels.content import Pieces
@@ -89,12 +89,15 @@ def authority_runs(text: str) -> Runs:
 
 def line_count(room_mm: float, *texts: tuple[Runs, float]) -> int:
     """Lines that the texts, each with its points, take one after the other in a column of that width."""
+    measured = [(_measured(text), points * _POINT_MM) for text, points in texts if text]
+    if sum(widths.whole * scale for widths, scale in measured) <= room_mm:
+        return 1 if any(widths.words for widths, _ in measured) else 0
     count, used = 0, 0.0
-    for text, points in texts:
-        for width, width_with_space in _words_mm(text, points):
-            if count == 0 or (used and used + width > room_mm):
+    for widths, scale in measured:
+        for width, width_with_space in widths.words:
+            if count == 0 or (used and used + width * scale > room_mm):
                 count, used = count + 1, 0.0
-            used += width_with_space
+            used += width_with_space * scale
     return count
 
 
@@ -113,7 +116,7 @@ def too_wide(texts: Texts, size: LabelSize, step: Step) -> str | None:
     ]
     columns += [(word, text, step.text_pt, size.line_mm) for word, text in texts.lines]
     for word, text, points, room in columns:
-        if any(width > room for width, _ in _words_mm(text, points)):
+        if text and _measured(text).widest * points * _POINT_MM > room:
             return word
     return None
 
@@ -198,18 +201,21 @@ def _head_lines(texts: Texts, size: LabelSize) -> int:
 
 def _number_too_wide(number: str, size: LabelSize) -> bool:
     whole = _mm(glyphs.width_em(number, bold=True), size.number_pt)
-    under_code = max(width for width, _ in _words_mm(((number, False, False),), 8.0))
+    under_code = _mm(_measured(((number, False, False),)).widest, 8.0)
     return whole > 0.55 * size.inner_mm or bool(size.code_mm and under_code > size.code_column_mm)
 
 
-def _words_mm(text: Runs, points: float) -> list[tuple[float, float]]:
-    """Width of each part that cannot be broken, without and with the space after it."""
-    scale = points * _POINT_MM
-    return [(bare * scale, spaced * scale) for bare, spaced in _words_em(text)]
+class _Widths(NamedTuple):
+    """Widths of a text in ems: each part that cannot be broken, without and with the space after it; the widest of
+    them; and all on one line with the space at its end."""
+
+    words: tuple[tuple[float, float], ...]
+    widest: float
+    whole: float
 
 
 @lru_cache(maxsize=256)  # one label is measured in several sizes, one after the other
-def _words_em(text: Runs) -> tuple[tuple[float, float], ...]:
+def _measured(text: Runs) -> _Widths:
     made: list[tuple[float, float]] = []
     width = 0.0
     for words, italic, whole in text:
@@ -219,7 +225,11 @@ def _words_em(text: Runs) -> tuple[tuple[float, float], ...]:
             if bare != part or (not whole and bare[-1:] in _BREAK_AFTER):
                 made.append((width, width + glyphs.width_em(part[len(bare) :])))
                 width = 0.0
-    return (*made, (width, width)) if width else tuple(made)
+    if width:
+        made.append((width, width))
+    return _Widths(
+        tuple(made), max((bare for bare, _ in made), default=0.0), sum(spaced for _, spaced in made)
+    )
 
 
 def _height(lines: int, points: float, leading_em: float) -> float:

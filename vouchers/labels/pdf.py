@@ -185,9 +185,11 @@ def _prepared(label: Label, size: LabelSize) -> _Ready | Refusal:
     texts = _texts(label, size)
     if refusal := refusals.unknown_signs(texts):
         return refusal
-    if fit.too_wide(texts, size, size.steps[-1]) == "Earlier":
+    line = fit.too_wide(texts, size, size.steps[-1])
+    if line == "Earlier":
         texts = replace(texts, earlier=())
-    if line := fit.too_wide(texts, size, size.steps[-1]):
+        line = fit.too_wide(texts, size, size.steps[-1])
+    if line:
         return refusals.too_wide(texts, size, line)
     data: dict[str, Any] = {
         "number": texts.number,

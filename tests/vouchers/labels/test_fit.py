@@ -43,8 +43,8 @@ def test_no_text_takes_no_line():
 
 def test_a_text_breaks_at_the_last_word_that_fits():
     words = plain("aaaa aaaa aaaa aaaa")
-    (one,) = fit._words_mm(plain("aaaa"), 9)
-    two = 2 * one[0] + fit._words_mm(plain("aaaa aaaa"), 9)[0][1] - one[0] + 0.01
+    # Two words and the space between them, in ems of 9 pt, and a hair more.
+    two = fit._measured(plain("aaaa aaaa")).whole * 9 * 25.4 / 72 + 0.01
     assert fit.line_count(two, (words, 9)) == 2
 
 
