@@ -50,7 +50,9 @@ class ClubRangeForm(forms.Form):
     low = forms.FloatField(label="From", required=False, min_value=0)
     high = forms.FloatField(label="To", required=False, min_value=0)
     high_extreme = forms.FloatField(label="Rarely up to", required=False, min_value=0)
-    states = forms.MultipleChoiceField(label="States", required=False)
+    states = forms.MultipleChoiceField(
+        label="States", required=False, widget=forms.SelectMultiple(attrs={"size": 10})
+    )
     condition = forms.ChoiceField(
         label="Holds for", choices=[(code, _CONDITION_WORDS.get(code, code)) for code in CONDITIONS]
     )
@@ -98,22 +100,24 @@ class ClubRangeForm(forms.Form):
                 "citation",
                 "A source is chosen above and another is typed here. Both were kept; leave one of them.",
             )
-        if self.errors:
-            return data
-        trait = self.vocabulary.traits[data["trait"]]
-        if trait.kind == "number":
+        trait = self.vocabulary.traits.get(data.get("trait", ""))
+        if trait is not None and trait.kind == "number":
             self._check_bounds(trait, data)
-        else:
-            foreign = [chosen for chosen in data["states"] if not chosen.startswith(f"{trait.code}:")]
-            if foreign or not data["states"]:
+        elif trait is not None:
+            chosen = data.get("states", [])
+            foreign = [one for one in chosen if not one.startswith(f"{trait.code}:")]
+            if foreign or not chosen:
                 self.add_error(
                     "states", f"Choose one or more states of {trait.label}, and of no other trait."
                 )
         return data
 
     def _check_bounds(self, trait: Trait, data: dict[str, Any]) -> None:
-        given = [(name, label, data[name]) for name, label in range_words.BOUNDS if data[name] is not None]
-        if not given:
+        """A bound that is no number has been told already and is left out here."""
+        given = [
+            (name, label, data[name]) for name, label in range_words.BOUNDS if data.get(name) is not None
+        ]
+        if not given and not any(name in self.errors for name, _ in range_words.BOUNDS):
             unit = range_words.unit_words(trait)
             self.add_error("high", f"{trait.label} is a measure: give at least one bound, in {unit}.")
         for (_, before, smaller), (name, label, larger) in pairwise(given):
@@ -123,7 +127,7 @@ class ClubRangeForm(forms.Form):
                     f"“{before}” is {number_text(smaller)} and “{label}” is {number_text(larger)}, which is less. "
                     "Nothing was entered and what you typed was kept; put the smaller figure first.",
                 )
-        if data["states"]:
+        if data.get("states"):
             self.add_error("states", f"{trait.label} is a measure and has no states. Take the states off.")
 
     def value(self) -> DocumentedRange:

@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.db.models import F, Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -45,7 +46,8 @@ def enter_range(request: HttpRequest, slug: str) -> HttpResponse:
         value, citation=form.cleaned_data["citation"], by=request.user, now=timezone.now()
     )
     messages.success(request, f"The club’s range is entered. {_rechecked(one, changed)}")
-    return redirect("taxon", slug)
+    # The address the form was sent to points at the form; without this the answer would open there, below the message.
+    return redirect(f"{reverse('taxon', args=[slug])}#main")
 
 
 @at_least(Role.CURATOR)

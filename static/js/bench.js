@@ -64,7 +64,7 @@ function focusFirstField(act) {
   if (!field) return;
   // The sheet is in sight already: only what is inside it moves, not the page with the flags.
   field.focus({ preventScroll: true });
-  if (wrong) act.querySelector(".decide__sheet").scrollTop = Math.max(0, wrong.offsetTop - 64);
+  if (wrong) act.querySelector(".decide__sheet").scrollTop = Math.max(0, wrong.offsetTop - 80);
 }
 
 function closeOpen() {

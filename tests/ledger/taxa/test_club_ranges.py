@@ -87,6 +87,11 @@ def test_bounds_that_fall_are_told_by_their_names(taxon: Taxon, at_desk: Client)
     assert told.startswith("“From” is 80 and “To” is 20, which is less.")
 
 
+def test_all_that_is_wrong_is_told_at_once(taxon: Taxon, at_desk: Client) -> None:
+    answer = _enter(at_desk, taxon, low="80", high="20", high_extreme="wide", note="")
+    assert set(answer.context["form"].errors) == {"high", "high_extreme", "note"}
+
+
 def test_the_source_is_the_club_s_practice_unless_another_is_named(taxon: Taxon, at_desk: Client) -> None:
     _enter(at_desk, taxon, high="80")
     row = DocumentedRange.objects.get(entered_by__isnull=False)
