@@ -1,5 +1,11 @@
 """BDQ Core tests of the place: coordinates, their error and datum, elevation, country, and whether there is one."""
 
+from ledger.record.bdq_limits import (
+    LEAST_ELEVATION_M,
+    LEAST_UNCERTAINTY_M,
+    MOST_ELEVATION_M,
+    MOST_UNCERTAINTY_M,
+)
 from ledger.record.bdq_terms import (
     UNMET,
     BdqTest,
@@ -43,7 +49,7 @@ def uncertainty_in_range(record: Record, parameters: Parameters) -> Response:
     if not has(record, UNCERTAINTY):
         return UNMET
     value = number(record, UNCERTAINTY)
-    return verdict(value is not None and 1 <= value <= 20_037_509)
+    return verdict(value is not None and LEAST_UNCERTAINTY_M <= value <= MOST_UNCERTAINTY_M)
 
 
 def lowest_not_above_highest(record: Record, parameters: Parameters) -> Response:
@@ -115,12 +121,12 @@ TESTS = (
     BdqTest(
         "0bb8297d-8f8a-42d2-80c1-558f29efe798",
         "VALIDATION_MINELEVATION_INRANGE",
-        number_in_range(LOWEST, -430, 8850),
+        number_in_range(LOWEST, LEAST_ELEVATION_M, MOST_ELEVATION_M),
     ),
     BdqTest(
         "c971fe3f-84c1-4636-9f44-b1ec31fd63c7",
         "VALIDATION_MAXELEVATION_INRANGE",
-        number_in_range(HIGHEST, -430, 8850),
+        number_in_range(HIGHEST, LEAST_ELEVATION_M, MOST_ELEVATION_M),
     ),
     BdqTest(
         "d708526b-6561-438e-aa1a-82cd80b06396",

@@ -4,6 +4,7 @@ import calendar
 from collections.abc import Callable
 from datetime import date
 
+from ledger.record.bdq_limits import EARLIEST_EVENT
 from ledger.record.bdq_terms import (
     INTERNAL_PREREQUISITES_NOT_MET,
     NOT_REPORTED,
@@ -25,7 +26,6 @@ YEAR, MONTH, DAY = "dwc:year", "dwc:month", "dwc:day"
 START_DAY, END_DAY = "dwc:startDayOfYear", "dwc:endDayOfYear"
 _PARTS = (YEAR, MONTH, DAY, START_DAY, END_DAY)
 
-_EARLIEST_EVENT = date(1582, 11, 15)
 _EARLIEST_NAME = date(1753, 1, 1)
 
 
@@ -48,7 +48,7 @@ def event_in_range(record: Record, parameters: Parameters) -> Response:
     span = span_of(record, EVENT_DATE)
     if span is None:
         return UNMET
-    return verdict(span.first >= _EARLIEST_EVENT and span.last <= date(parameters.today.year, 12, 31))
+    return verdict(span.first >= EARLIEST_EVENT and span.last <= date(parameters.today.year, 12, 31))
 
 
 def event_consistent(record: Record, parameters: Parameters) -> Response:
@@ -86,7 +86,7 @@ def event_temporal_not_empty(record: Record, parameters: Parameters) -> Response
 def year_in_range(record: Record, parameters: Parameters) -> Response:
     """1582 to this year."""
     year = integer(record, YEAR)
-    return UNMET if year is None else verdict(1582 <= year <= parameters.today.year)
+    return UNMET if year is None else verdict(EARLIEST_EVENT.year <= year <= parameters.today.year)
 
 
 def integer_standard(term: str, high: int) -> Callable[[Record, Parameters], Response]:

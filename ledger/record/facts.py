@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from types import MappingProxyType
 
+from ledger.record import bdq_limits
 from ledger.record.decay import DecayScale
 from ledger.record.land import LandMap
 
@@ -91,13 +92,13 @@ class Limits:
     area: AreaCircle | None = None
     land: LandMap | None = None
     decay_scales: Mapping[str, DecayScale] = field(default_factory=lambda: MappingProxyType({}))
-    earliest_found_on: date = date(1582, 11, 15)
-    least_uncertainty_m: float = 1.0
-    most_uncertainty_m: float = 20_037_509.0
+    earliest_found_on: date = bdq_limits.EARLIEST_EVENT
+    least_uncertainty_m: float = bdq_limits.LEAST_UNCERTAINTY_M
+    most_uncertainty_m: float = bdq_limits.MOST_UNCERTAINTY_M
     huge_uncertainty_m: float = 1_000.0
     huge_uncertainty_typed_m: float = 10_000.0
-    least_altitude_m: float = -430.0
-    most_altitude_m: float = 8_850.0
+    least_altitude_m: float = bdq_limits.LEAST_ELEVATION_M
+    most_altitude_m: float = bdq_limits.MOST_ELEVATION_M
     assumed_error_m: float = 30.0
     photo_error_factor: float = 2.0
     unknown_zone_minutes: int = 1_560

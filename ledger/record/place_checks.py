@@ -2,7 +2,7 @@
 
 Range, zero and uncertainty follow the TDWG BDQ Core tests VALIDATION_DECIMALLATITUDE_INRANGE,
 VALIDATION_DECIMALLONGITUDE_INRANGE, VALIDATION_COORDINATES_NOTZERO, VALIDATION_COORDINATEUNCERTAINTY_INRANGE and
-VALIDATION_MINELEVATION_INRANGE (bdq_place.py runs them on exchange records).
+VALIDATION_MINELEVATION_INRANGE; their rows are run through these checks in tests/outside/test_record_checks.py.
 """
 
 import math
