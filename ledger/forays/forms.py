@@ -10,7 +10,7 @@ class ForayForm(forms.ModelForm):
     class Meta:
         model = Foray
         fields = ["name", "held_on", "place", "leader", "permission", "note"]
-        labels = {"held_on": "Date", "permission": "Leave or permit"}
+        labels = {"held_on": "Date", "permission": "Permission"}
         help_texts = {
             "permission": "Who gave it, its number, its limits and dates. It goes onto the labels of this foray."
         }

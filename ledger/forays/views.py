@@ -22,6 +22,8 @@ def forays(request: HttpRequest) -> HttpResponse:
     rows = Foray.objects.select_related("leader").annotate(
         find_count=Count("finds", filter=access.may_know_foray(request.user, "finds__"), distinct=True)
     )
+    # The order of the model does not outlast the counting: it groups.
+    rows = rows.order_by("-held_on", "name")
     return render(request, "forays/forays.html", {"forays": rows})
 
 
