@@ -66,19 +66,10 @@ def at(mapping: Mapping[str, Any], key: str) -> Any:
 
 @register.filter
 def photo_says(photo: Photo) -> str:
-    """What the photo's metadata say of time, place and camera, in one line; empty where they say nothing."""
-    said = []
-    if photo.taken_at:
-        said.append(
-            f"{photo.taken_at:%-d %b %Y %H:%M}"
-            + ("" if photo.utc_offset_minutes is not None else " camera clock")
-        )
+    """What the photo's metadata say of time and place, in one short line; empty where they say nothing."""
+    said = [f"{photo.taken_at:%-d %b %Y %H:%M}"] if photo.taken_at else []
     if photo.latitude is not None:
-        said.append(
-            "with a place" + (f" ± {metres_text(photo.error_m)}" if photo.error_m else ", error not said")
-        )
-    if photo.camera:
-        said.append(photo.camera)
+        said.append("place" + (f" ± {metres_text(photo.error_m)}" if photo.error_m else ""))
     return " · ".join(said)
 
 

@@ -240,6 +240,28 @@ def test_the_bar_tells_the_check_in_one_line_and_leads_to_it(form: Page) -> None
     expect(form.locator("#check-now")).to_be_hidden()
 
 
+def test_the_note_of_the_field_being_typed_in_stands_clear_of_the_bar(form: Page) -> None:
+    fill_in(form)
+    form.locator('input[name="name_typed"]').fill("Trametes versicolour")
+    expect(form.locator("#name-note")).to_contain_text("Did you mean")
+    expect(form.locator('[data-slot="bar-line"]')).to_contain_text("next")
+    note = form.locator("#name-note").bounding_box()
+    bar = form.locator("#log-bar").bounding_box()
+    assert note and bar and note["y"] > 0
+    assert note["y"] + note["height"] <= bar["y"] + 1
+
+
+def test_an_answer_does_not_push_what_lies_below_the_touched_chip(form: Page) -> None:
+    form.locator('input[name="name_typed"]').fill("Trametes versicolor")
+    expect(form.locator("#name-note")).to_contain_text("Known")
+    below = form.locator("#row-cap_surface")
+    form.locator('label:has(> input[name="r-margin_colour-states"][value="white"])').click()
+    before = below.bounding_box()
+    expect(form.locator('[data-slot="answer-margin_colour"]')).not_to_be_empty()
+    after = below.bounding_box()
+    assert before and after and abs(before["y"] - after["y"]) <= 30  # at most one line more than is kept free
+
+
 def test_a_day_to_come_is_asked_about_at_its_box(form: Page) -> None:
     expect(form.locator("#found-on-ask")).to_be_hidden()
     form.locator('input[name="found_on"]').fill("2999-01-01")

@@ -1,4 +1,5 @@
 // Boxes and chips: one more box, units in the boxes, and choices that exclude one another.
+import { keepInSight } from "./sight.js";
 
 export function startBoxes(form) {
   form.addEventListener("click", (event) => {
@@ -16,10 +17,7 @@ export function startBoxes(form) {
     for (const select of form.querySelectorAll("[data-unit]")) showUnit(select.closest("[data-trait]"), select);
   });
   // The answer to what is being typed has its room below the box: both stand clear of the bar at the foot.
-  form.addEventListener("focusin", ({ target }) => {
-    if (!target.matches("input:not(.chip__input, [type=file]), textarea")) return;
-    target.closest(".field")?.scrollIntoView({ block: "nearest" });
-  });
+  form.addEventListener("focusin", () => requestAnimationFrame(keepInSight));
 
   form.addEventListener("change", (event) => {
     const box = event.target;

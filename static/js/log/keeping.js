@@ -1,7 +1,7 @@
 // Keeping: what is typed is stored on this phone while it is typed, and sent when Keep is pressed. Where it cannot be
 // sent, the page stays as it is and says so. Nothing is cleared before the ledger has confirmed it.
 import { draftOf, fieldsOf, markSent, store, throwAway } from "./drafts.js";
-import { element, trouble } from "./pieces.js";
+import { element, isOtherThanUsual, trouble } from "./pieces.js";
 import { resting } from "./send.js";
 
 const REST_MS = 300;
@@ -35,7 +35,11 @@ export function startKeeping(form, { check, photos, restart }) {
     if (mine.isLeaving) return; // A second tap while the first is under way.
     await keep(mine, photos, restart);
   });
-  if ("answered" in form.dataset) touch();
+  // What the ledger sent back is not stored yet; nor is what a quick hand typed before this script ran.
+  if ("answered" in form.dataset || [...form.elements].some(isOtherThanUsual)) {
+    mine.untouched = "";
+    touch();
+  }
   const told = document.getElementById("trouble");
   told?.scrollIntoView({ block: "start" });
   told?.focus();
@@ -148,7 +152,7 @@ function tell(wrong, kept, todo) {
 
 function keptHere(mine) {
   const typed = mine.isStored
-    ? "Everything you typed is kept on this phone."
+    ? "Everything you typed is kept in this browser."
     : "Everything you typed is still on this page; this browser stores nothing, so leave the page open.";
   const photos = unsentPhotos(mine.form);
   const many = photos === 1 ? "1 photo is" : `${photos} photos are`;

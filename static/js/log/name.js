@@ -1,5 +1,6 @@
 // The name: how it is understood is shown while it is typed; another is written only when it is pressed.
 import { fill, resting, send } from "./send.js";
+import { steadily } from "./sight.js";
 
 export function startName(form, check) {
   const typed = form.elements.name_typed;
@@ -14,6 +15,11 @@ export function startName(form, check) {
     }
   };
   typed.addEventListener("input", resting(ask, 400));
+  // With a name every reading is answered; without one only measures are drawn. The sheet keeps room by this.
+  const mark = () => steadily(() => form.toggleAttribute("data-has-name", typed.value.trim() !== ""));
+  typed.addEventListener("input", mark);
+  form.addEventListener("restored", mark);
+  mark();
   form.addEventListener("restored", ask);
 
   note.addEventListener("click", (event) => {
@@ -21,6 +27,7 @@ export function startName(form, check) {
     if (!take) return;
     event.preventDefault();
     typed.value = take.value;
+    mark();
     typed.focus();
     ask();
     check();

@@ -6,6 +6,17 @@ export function element(tag, text, given = {}) {
   return made;
 }
 
+/** Whether a field holds something else than the page gave it. */
+export function isOtherThanUsual(field) {
+  if (field.matches("button, fieldset, [type=hidden], [type=file]")) return false;
+  if (field.matches("select")) {
+    const usual = [...field.options].findIndex((option) => option.defaultSelected);
+    return field.selectedIndex !== Math.max(usual, 0);
+  }
+  if (field.matches("[type=radio], [type=checkbox]")) return field.checked !== field.defaultChecked;
+  return field.value !== field.defaultValue;
+}
+
 const ARMED_MS = 5000;
 
 /** What cannot be undone wants a second tap; the word says so in between. */

@@ -1,7 +1,7 @@
 // An unfinished find: offered where a new form is opened, and put back by itself where the same page comes again.
 import { draftOf, throwAway, unfinished, valueIn } from "./drafts.js";
 import { openAround } from "./boxes.js";
-import { element, twoTaps } from "./pieces.js";
+import { element, isOtherThanUsual, twoTaps } from "./pieces.js";
 
 /** Returns whether something was put back. */
 export function startRestoring(form) {
@@ -55,13 +55,6 @@ function putBack(form, draft) {
     if (isOtherThanUsual(field)) openAround(field);
   }
   form.dispatchEvent(new CustomEvent("restored"));
-}
-
-function isOtherThanUsual(field) {
-  if (field.matches("[type=hidden]")) return false;
-  if (field.matches("select")) return field.selectedIndex > 0;
-  if (field.matches("[type=radio], [type=checkbox]")) return field.checked !== field.defaultChecked;
-  return field.value !== field.defaultValue;
 }
 
 /** As many boxes as there were values. */

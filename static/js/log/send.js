@@ -1,4 +1,5 @@
 // Requests to the ledger, and fragments of its pages put into place.
+import { steadily } from "./sight.js";
 
 /** Fetch a fragment; resolves to its text and whether the ledger was content with what was sent. */
 export async function send(url, { data, signal } = {}) {
@@ -18,18 +19,20 @@ export async function send(url, { data, signal } = {}) {
 /** Put each part of a fragment into the slot of the same name. Parts that are the same stay untouched. */
 export function fillSlots(text, root = document) {
   const parsed = new DOMParser().parseFromString(text, "text/html");
-  for (const part of parsed.querySelectorAll("[data-slot]")) {
-    const slot = root.querySelector(`[data-slot="${CSS.escape(part.dataset.slot)}"]`);
-    if (slot && slot.innerHTML.trim() !== part.innerHTML.trim()) {
-      slot.replaceChildren(...part.childNodes);
+  steadily(() => {
+    for (const part of parsed.querySelectorAll("[data-slot]")) {
+      const slot = root.querySelector(`[data-slot="${CSS.escape(part.dataset.slot)}"]`);
+      if (slot && slot.innerHTML.trim() !== part.innerHTML.trim()) {
+        slot.replaceChildren(...part.childNodes);
+      }
     }
-  }
+  });
 }
 
 /** Replace what an element holds by a fragment. */
 export function fill(element, text) {
   const parsed = new DOMParser().parseFromString(text, "text/html");
-  element.replaceChildren(...parsed.body.childNodes);
+  steadily(() => element.replaceChildren(...parsed.body.childNodes));
 }
 
 /** Call `work` once typing has rested for `wait` milliseconds. */
