@@ -1,4 +1,14 @@
-from vouchers.printing.wording import ByState, LabelReading, by_state, measure_text, phrase, phrases
+from ledger.taxa.queries import vocabulary
+from vouchers.printing.wording import (
+    ELSEWHERE,
+    PHRASES,
+    ByState,
+    LabelReading,
+    by_state,
+    measure_text,
+    phrase,
+    phrases,
+)
 
 
 def test_replicates_are_written_low_to_high_with_their_number() -> None:
@@ -77,3 +87,7 @@ def test_sizes_behind_the_width_of_the_cap_do_not_repeat_it() -> None:
     sizes = [LabelReading(trait, values=(20,), unit="mm") for trait in ("cap_width", "cap_length")]
     assert phrases(sizes) == ("cap 20 mm wide", "20 mm long")
     assert phrases(sizes[1:]) == ("cap 20 mm long",)
+
+
+def test_every_trait_has_its_phrase_on_a_label() -> None:
+    assert (PHRASES.keys() | ELSEWHERE) - {"smell"} == vocabulary().traits.keys()
