@@ -52,7 +52,8 @@ def labels(request: HttpRequest) -> HttpResponse:
 def _page(request: HttpRequest, form: PrintForm, printed: object) -> dict[str, object]:
     member = request.user
     typed = request.GET.get("q", "").strip()[:100]
-    found = queries.with_labels(queries.for_list(typed, by_locality=member.at_least(Role.CURATOR)))
+    by_locality = member.at_least(Role.CURATOR)
+    found = queries.with_labels(queries.for_list(typed, by_locality=by_locality))
     page = Paginator(found, 60).get_page(request.GET.get("page"))
     picked = {
         int(one)
@@ -62,5 +63,12 @@ def _page(request: HttpRequest, form: PrintForm, printed: object) -> dict[str, o
     beyond = queries.for_labels(sorted(picked - {voucher.pk for voucher in page}))
     rows = [label_row(voucher, member, picked=True) for voucher in beyond]
     rows += [label_row(voucher, member, picked=voucher.pk in picked) for voucher in page]
-    example = queries.example_number(the_club())
-    return {"form": form, "printed": printed, "page": page, "rows": rows, "typed": typed, "example": example}
+    return {
+        "form": form,
+        "printed": printed,
+        "page": page,
+        "rows": rows,
+        "typed": typed,
+        "by_locality": by_locality,
+        "example": queries.example_number(the_club()),
+    }
