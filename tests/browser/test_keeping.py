@@ -217,6 +217,25 @@ def test_typing_after_a_lost_answer_amends_what_was_kept(form: Page, open_page: 
     open_page.errors.clear()
 
 
+def test_what_is_typed_while_the_signal_is_slow_is_kept_too(form: Page) -> None:
+    fill_in(form)
+    form.evaluate(
+        """() => {
+          const fetched = window.fetch;
+          const rest = () => new Promise((go) => setTimeout(go, 2000));
+          window.fetch = async (...given) => {
+            const answer = await fetched(...given);
+            if (given[1]?.method === "POST") await rest();
+            return answer;
+          };
+        }"""
+    )
+    press_keep(form)
+    form.locator('input[name="locality"]').fill("Above the quarry")
+    form.wait_for_url(FIND_PAGE)
+    assert Find.objects.get().locality == "Above the quarry"
+
+
 def test_unfinished_changes_of_a_find_are_offered_on_its_own_form(form: Page) -> None:
     fill_in(form)
     press_keep(form)

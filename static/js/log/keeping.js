@@ -12,7 +12,7 @@ let open = null;
 
 /** `photos.settled()` waits for photos on their way; `restart(html)` puts the page the ledger answered into place. */
 export function startKeeping(form, { check, photos, restart }) {
-  open = { form, untouched: JSON.stringify(fieldsOf(form)), isTouched: false, isStored: true, isLeaving: false };
+  open = { form, untouched: JSON.stringify(fieldsOf(form)), isTouched: false, isStored: true };
   const mine = open;
   const soon = resting(() => keepHere(mine), REST_MS);
   const touch = () => {
@@ -49,17 +49,20 @@ window.addEventListener("pagehide", () => keepHere(open));
 document.addEventListener("visibilitychange", () => {
   if (document.visibilityState === "hidden") keepHere(open);
 });
-window.addEventListener("pageshow", () => {
-  if (open) said(open, false);
+window.addEventListener("pageshow", (event) => {
+  // The page as it was left, brought back by the browser: its button must work again.
+  if (!open || !event.persisted) return;
+  open.isSent = false;
+  said(open, false);
 });
 window.addEventListener("beforeunload", (event) => {
-  if (!open || open.isLeaving || !open.isTouched) return;
+  if (!open || open.isSent || !open.isTouched) return;
   if (!keepHere(open) || unsentPhotos(open.form)) event.preventDefault();
 });
 
 /** Store what is typed. A form that is as it was opened leaves nothing behind. */
 function keepHere(mine) {
-  if (!mine?.isTouched || mine.isLeaving) return true;
+  if (!mine?.isTouched || mine.isSent) return true;
   const { form } = mine;
   const isWorthIt = JSON.stringify(fieldsOf(form)) !== mine.untouched || form.querySelector("[data-photo]");
   if (!isWorthIt && !draftOf(form)) return true;
@@ -83,10 +86,15 @@ async function keep(mine, photos, restart) {
   document.getElementById("trouble-here").replaceChildren();
   try {
     await photos.settled();
-    const answer = await sent(form);
+    let answer, fields;
+    do {
+      // What is typed while the signal is slow goes after what was sent, not under.
+      fields = JSON.stringify(fieldsOf(form));
+      answer = await sent(form);
+    } while (answer.status === 201 && JSON.stringify(fieldsOf(form)) !== fields);
     if (answer.status === 201) {
       const { to } = await answer.json();
-      if (!draftOf(form)) store(form);
+      mine.isSent = true;
       markSent(form);
       location.assign(to);
       return; // The button stays as it is until the find's page is there.

@@ -1,12 +1,15 @@
 // Requests to the ledger, and fragments of its pages put into place.
 import { steadily } from "./sight.js";
 
+// As long as a photo may take over a weak signal. What waits for it must not wait for ever.
+const WAIT_MS = 120000;
+
 /** Fetch a fragment; resolves to its text and whether the ledger was content with what was sent. */
 export async function send(url, { data, signal } = {}) {
   const answer = await fetch(url, {
     method: data ? "POST" : "GET",
     body: data,
-    signal,
+    signal: signal ?? AbortSignal.timeout(WAIT_MS),
     credentials: "same-origin",
     headers: { "X-Requested-With": "fetch" },
   });
