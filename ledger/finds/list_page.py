@@ -7,6 +7,7 @@ from functools import cached_property
 from django.db.models import Q, QuerySet
 from django.http import QueryDict
 
+from ledger.access import key_of
 from ledger.finds import access
 from ledger.finds.models import LATEST_FIRST, Find, Status
 from ledger.forays.models import Foray
@@ -36,7 +37,7 @@ class ListPage:
 
     @cached_property
     def foray(self) -> Foray | None:
-        return Foray.objects.filter(pk=self._foray).first() if self._foray.isdecimal() else None
+        return Foray.objects.filter(pk=key_of(self._foray)).first() if self._foray else None
 
     @cached_property
     def taxon(self) -> Taxon | None:

@@ -11,7 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from ledger.access import at_least
+from ledger.access import at_least, key_of
 from ledger.bench.models import Question
 from ledger.finds import access, actions, sensitive
 from ledger.finds.find_json import as_json
@@ -54,8 +54,8 @@ def answer_question(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
     if not access.may_answer(find, request.user):
         raise PermissionDenied
     number = request.POST.get("question", "")
-    question = get_object_or_404(Question, pk=int(number) if number.isdecimal() else 0, find=find)
-    text = request.POST.get("answer", "")
+    question = get_object_or_404(Question, pk=key_of(number), find=find)
+    text = request.POST.get("answer", "").replace("\x00", "")
     try:
         actions.answer_question(question, text[:4000], by=request.user)
     except actions.FindRefused as refusal:

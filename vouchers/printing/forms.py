@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 
+from ledger.access import key_of
 from vouchers.labels.sheets import PAPERS, SHEET_TITLES, SHEETS
 
 
@@ -11,7 +12,7 @@ class PrintForm(forms.Form):
     sheet = forms.ChoiceField(label="What to print", choices=list(SHEET_TITLES.items()))
     paper = forms.ChoiceField(label="Paper", choices=[(code, paper.title) for code, paper in PAPERS.items()])
     vouchers = forms.TypedMultipleChoiceField(
-        coerce=int,
+        coerce=key_of,
         error_messages={
             "required": "No voucher was chosen. Nothing was printed; tick the packets whose labels you want.",
             "invalid_choice": "One of the vouchers is not in the register. Nothing was printed; load the page again.",

@@ -7,7 +7,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
-from ledger.access import at_least
+from ledger.access import at_least, key_of
 from ledger.club.queries import the_club
 from ledger.people.models import Role
 from vouchers.printing.actions import print_labels
@@ -55,10 +55,8 @@ def _page(request: HttpRequest, form: PrintForm, printed: object) -> dict[str, o
     by_locality = member.at_least(Role.CURATOR)
     found = queries.with_labels(queries.for_list(typed, by_locality=by_locality))
     page = Paginator(found, 60).get_page(request.GET.get("page"))
-    picked = {
-        int(one)
-        for one in [*request.POST.getlist("vouchers"), *request.GET.getlist("voucher")]
-        if one.isdigit()
+    picked = {key_of(one) for one in [*request.POST.getlist("vouchers"), *request.GET.getlist("voucher")]} - {
+        0
     }
     beyond = queries.for_labels(sorted(picked - {voucher.pk for voucher in page}))
     rows = [label_row(voucher, member, picked=True) for voucher in beyond]
