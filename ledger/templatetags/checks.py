@@ -1,13 +1,10 @@
 """Small words of the log form and the find's page. They format what they are given and decide nothing."""
 
 import json
-import re
 from collections.abc import Mapping
 from typing import Any
 
 from django import template
-from django.utils.html import format_html, format_html_join
-from django.utils.safestring import SafeString
 
 from ledger.finds.checkup import Checkup, TraitLine
 from ledger.finds.forms_readings import TraitRow
@@ -41,22 +38,6 @@ def is_colour(code: str) -> bool:
 @register.filter
 def line_of(row: TraitRow, checkup: Checkup) -> TraitLine | None:
     return checkup.lines.get(row.trait.code)
-
-
-@register.filter
-def with_names(sentence: str, checkup: Checkup) -> SafeString:
-    """A sentence of the check with the names of taxa in italics; everything else is escaped."""
-    pieces = re.split(f"({_names(checkup)})", sentence)
-    return format_html_join(
-        "",
-        "{}",
-        ((format_html("<i>{}</i>", piece) if index % 2 else piece,) for index, piece in enumerate(pieces)),
-    )
-
-
-def _names(checkup: Checkup) -> str:
-    names = [candidate.taxon for candidate in checkup.result.look_alikes] + [checkup.result.taxon or ""]
-    return "|".join(re.escape(name) for name in sorted(filter(None, names), key=len, reverse=True)) or "(?!)"
 
 
 @register.filter
