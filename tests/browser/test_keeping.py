@@ -261,7 +261,16 @@ def test_the_bar_tells_the_check_in_one_line_and_leads_to_it(form: Page) -> None
 
 def test_the_note_of_the_field_being_typed_in_stands_clear_of_the_bar(form: Page) -> None:
     fill_in(form)
-    form.locator('input[name="name_typed"]').fill("Trametes versicolour")
+    name = form.locator('input[name="name_typed"]')
+    # Just above the bar, where a thumb has scrolled it; what is said below it would lie behind.
+    name.evaluate(
+        """box => scrollBy(0, box.getBoundingClientRect().bottom + 10
+           - document.getElementById("log-bar").getBoundingClientRect().top)"""
+    )
+    where = name.bounding_box()
+    assert where
+    form.mouse.click(where["x"] + 20, where["y"] + where["height"] / 2)
+    form.keyboard.type("Trametes versicolour")
     expect(form.locator("#name-note")).to_contain_text("Did you mean")
     expect(form.locator('[data-slot="bar-line"]')).to_contain_text("next")
     note = form.locator("#name-note").bounding_box()
