@@ -69,7 +69,9 @@ class Vocabulary:
     @classmethod
     def from_json(cls, data: Mapping[str, Any]) -> Vocabulary:
         """Build from the parsed fixtures/traits.json; VocabularyError says which trait is wrong and why."""
-        costs = {row["code"]: _above_zero(row["cost"], f"effort {row['code']}: cost") for row in data["efforts"]}
+        costs = {
+            row["code"]: _above_zero(row["cost"], f"effort {row['code']}: cost") for row in data["efforts"]
+        }
         if tuple(costs) != EFFORTS:
             raise VocabularyError(f"efforts must be, in this order: {', '.join(EFFORTS)}")
         traits: dict[str, Trait] = {}

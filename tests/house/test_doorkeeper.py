@@ -54,9 +54,12 @@ def test_the_address_is_that_which_the_trusted_proxies_saw(
 
 @pytest.mark.parametrize("number", ["²", "٣", "9223372036854775808", "9" * 30, "9" * 5000, "-1", "1.5", "x"])
 @pytest.mark.parametrize(
-    "path", ["/labels/?voucher={}", "/labels/?q=AN {}", "/vouchers/?q=AN {}", "/finds/?foray={}", "/finds/?q=AN {}"]
+    "path",
+    ["/labels/?voucher={}", "/labels/?q=AN {}", "/vouchers/?q=AN {}", "/finds/?foray={}", "/finds/?q=AN {}"],
 )
-def test_a_number_that_is_none_finds_nothing_and_breaks_nothing(keeper: Member, path: str, number: str) -> None:
+def test_a_number_that_is_none_finds_nothing_and_breaks_nothing(
+    keeper: Member, path: str, number: str
+) -> None:
     browser = Client()
     browser.force_login(keeper, backend="django.contrib.auth.backends.ModelBackend")
     assert browser.get(path.format(number)).status_code == 200
