@@ -29,12 +29,8 @@ from ledger.photos.errors import PhotoRefused
 from ledger.taxa.queries import current_reference, vocabulary
 from ledger.traits.readings import AGES, SPECIMEN_STATES
 from ledger.traits.reference import Reference
+from ledger.traits.vocabulary import Trait
 
-# The order hands do things. What is not named here stands under "More readings", group by group.
-IN_HAND = ("underside", "flexibility", "pore_surface_colour", "margin_colour", "cap_surface", "zonation")
-MEASURES = ("cap_width", "cap_length", "pores_per_mm")
-WOOD = ("host", "substrate_state")
-WOOD_MORE = ("rot",)
 DATUMS = ("WGS84", "ETRS89", "NAD83", "NAD27", "OSGB36")
 # Offered beside the box: a phone under open sky, under trees, a place pointed at on a map (common practice, no source).
 OFF_BY_M = (5, 20, 100)
@@ -43,6 +39,30 @@ SHOTS = (
     ("underside", "Underside", "square on"),
     ("", "More photos", "side, cut, place, scale"),
 )
+
+
+# The form asks in the order hands do things, as the table of traits has it. Its short part holds the traits that the
+# table marks for it; what belongs to the wood stands there; everything else is under "More readings", group by group.
+_OF_THE_WOOD = "substrate"
+
+
+def in_hand() -> tuple[str, ...]:
+    """What is seen and felt at once, and lost by drying."""
+    return tuple(trait.code for trait in _short() if trait.kind == "states" and trait.group != _OF_THE_WOOD)
+
+
+def measures() -> tuple[str, ...]:
+    return tuple(trait.code for trait in _short() if trait.kind == "number")
+
+
+def wood(*, short: bool) -> tuple[str, ...]:
+    """What is asked of the wood: in the short part, or on demand."""
+    traits = vocabulary().traits.values()
+    return tuple(trait.code for trait in traits if trait.group == _OF_THE_WOOD and trait.short_form == short)
+
+
+def _short() -> list[Trait]:
+    return [trait for trait in vocabulary().traits.values() if trait.short_form]
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,7 +250,7 @@ class LogPage:
 
     @property
     def more_rows(self) -> Mapping[str, list[TraitRow]]:
-        shown = {*IN_HAND, *MEASURES, *WOOD, *WOOD_MORE}
+        shown = {*in_hand(), *measures(), *wood(short=True), *wood(short=False)}
         groups: dict[str, list[TraitRow]] = {}
         for row in self.readings:
             if row.trait.code not in shown:
@@ -244,10 +264,10 @@ class LogPage:
             "page": self,
             "form": self.form,
             "find": self.find,
-            "in_hand": self._rows(IN_HAND),
-            "measures": self._rows(MEASURES),
-            "wood": self._rows(WOOD),
-            "wood_more": self._rows(WOOD_MORE),
+            "in_hand": self._rows(in_hand()),
+            "measures": self._rows(measures()),
+            "wood": self._rows(wood(short=True)),
+            "wood_more": self._rows(wood(short=False)),
             "more_rows": self.more_rows,
             "all_rows": list(self.readings),
             "checkup": checkup,

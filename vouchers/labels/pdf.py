@@ -57,7 +57,7 @@ def render(labels: Sequence[Label], sheet: str, paper: str, *, made_at: datetime
     layout = find_sheet(sheet, paper)
     if not labels:
         raise LabelError("There is no label to print. Choose at least one voucher.")
-    wanted = AnnotationSlip if layout.size.kind == "slip" else PacketLabel
+    wanted = {"slip": AnnotationSlip, "packet": PacketLabel}[layout.size.kind]
     if any(not isinstance(label, wanted) for label in labels):
         raise SheetError(f"Sheet {sheet!r} takes {wanted.__name__} values only; nothing was printed.")
     refused: dict[int, Refusal] = {}
@@ -139,7 +139,7 @@ def _run(ready: list[_Ready], layout: Sheet) -> bytes:
     """The data of one run as the templates read it."""
     size = layout.size
     first, last = ready[0].texts.number, ready[-1].texts.number
-    kind = "Packet labels" if size.kind == "packet" else "Determination slips"
+    kind = {"packet": "Packet labels", "slip": "Determination slips"}[size.kind]
     run = {
         "title": f"{kind}, {first}" + (f" to {last}" if len(ready) > 1 else ""),
         "author": next((label.data["institution"] for label in ready if label.data["institution"]), ""),

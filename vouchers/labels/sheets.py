@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import Literal
 
 
 class SheetError(ValueError):
@@ -51,7 +52,9 @@ class LabelSize:
     its quiet zone, `code_column_mm` its column, wider for the number under it; 0 where there is no code.
     """
 
-    kind: str
+    kind: Literal[
+        "packet", "slip"
+    ]  # a whole label, or the slip of one determination; each has its own drawing
     width_mm: float
     height_mm: float
     edge_mm: float
