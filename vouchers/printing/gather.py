@@ -133,9 +133,13 @@ def _label_reading(row: Reading, find: Find) -> LabelReading:
     )
 
 
+# A label says "… of Betula pendula" behind it, which wants a noun.
+_AS_A_NOUN = {"dead standing": "dead standing tree"}
+
+
 def _substrate(readings: Iterable[Reading]) -> str:
     state = vocabulary().traits["substrate_state"].state
-    return ", ".join(state(code).label.lower() for code in _wood(readings))
+    return ", ".join(_AS_A_NOUN.get(code) or state(code).label.lower() for code in _wood(readings))
 
 
 def _part(find: Find, readings: Iterable[Reading]) -> str:
