@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.db import connections
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from ledger.people.models import Member
@@ -51,6 +52,9 @@ def chromium() -> Iterator[Browser]:
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=path, args=ARGUMENTS)
         yield browser
+        # While Playwright's loop runs in this thread, Django keeps its connections apart from those outside the loop;
+        # they must be ended here, or PostgreSQL cannot drop the test database afterwards.
+        connections.close_all()
         browser.close()
 
 
