@@ -29,6 +29,7 @@ PAGES = {
     "forays": "/forays/",
     "foray": "/forays/{foray}/",
     "new foray": "/forays/new/",
+    "change foray": "/forays/{foray}/change/",
     "taxa": "/taxa/",
     "taxon": "/taxa/trametes-versicolor/",
     "bench": "/bench/",
@@ -36,6 +37,7 @@ PAGES = {
     "vouchers": "/vouchers/",
     "labels": "/labels/",
     "people": "/people/",
+    "end membership": "/people/{member}/end/",
     "club": "/club/",
     "me": "/me/",
     "password": "/me/password/",
@@ -62,7 +64,7 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
     accession(settled.pk, by=keeper, now=now)
     asked = actions.log_find(entry(*TWELVE[:2], name="Stereum sp."), by=collector)
     bench.send_back(asked.pk, version=1, question="How many pores per mm?", by=keeper, now=now)
-    return {"held": held.pk, "settled": settled.pk, "foray": foray.pk}
+    return {"held": held.pk, "settled": settled.pk, "foray": foray.pk, "member": collector.pk}
 
 
 def overflow(page: Page) -> int:

@@ -1,4 +1,4 @@
-"""The main job once through: from a find in the hand to a label whose code is read, by two people in two browsers."""
+"""The main job once through: from a find in the hand to a label whose code is read, by four people in four browsers."""
 
 import io
 import re
@@ -73,7 +73,9 @@ def log(page: Page, shots: tuple[Path, Path]) -> None:
 def test_a_find_goes_from_the_hand_to_a_label_on_the_packet(
     reference: Reference,
     collector: Member,
+    leader: Member,
     curator: Member,
+    keeper: Member,
     shots: tuple[Path, Path],
     open_page: Callable[..., Page],
 ) -> None:
@@ -120,7 +122,8 @@ def test_a_find_goes_from_the_hand_to_a_label_on_the_packet(
     number = f"HFG {date.today().year}-0001"
     expect(desk.get_by_role("main")).to_contain_text(number)
 
-    # The label.
+    # The label, printed by the leader.
+    desk = open_page(as_=leader, viewport=DESK)
     desk.goto("/labels/")
     desk.get_by_label(re.compile(number)).check()
     desk.get_by_label("What to print").select_option("labels-96x92")
@@ -146,3 +149,9 @@ def test_a_find_goes_from_the_hand_to_a_label_on_the_packet(
         assert said.lower() in text.lower()
     codes = zxingcpp.read_barcodes(page.render(scale=300 / 72).to_pil())
     assert [code.text for code in codes] == [number]
+
+    # The keeper finds everybody on the page of people.
+    office = open_page(as_=keeper, viewport=DESK)
+    office.goto("/people/")
+    for member in (collector, leader, curator, keeper):
+        expect(office.get_by_role("rowheader", name=member.full_name)).to_be_visible()
