@@ -5,13 +5,14 @@ from __future__ import annotations
 import dataclasses
 import json
 import time
-from argparse import ArgumentParser, RawDescriptionHelpFormatter
+from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
+from ledger.management.house import HouseCommand
 from ledger.traits.calibration import Run, TooFewCases, calibrate
 from ledger.traits.calibration_report import figures, report, targets
 from ledger.traits.calibration_values import Calibration
@@ -26,7 +27,7 @@ from ledger.traits.vocabulary import VocabularyError
 TOLERANCE = 1e-3
 
 
-class Command(BaseCommand):
+class Command(HouseCommand):
     help = (
         "Calibrate the trait check on the reference in fixtures/, by leaving one source out: bands, error rates,\n"
         "weights, thresholds. Prints the report; takes about a minute. Nothing is changed without --write.\n\n"
@@ -36,11 +37,6 @@ class Command(BaseCommand):
         "           python manage.py calibrate --check    compare with what is kept\n\n"
         "Exit codes: 0 done; 1 the reference cannot be read, or --check found that what is kept is stale."
     )
-
-    def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> Any:
-        return super().create_parser(
-            prog_name, subcommand, formatter_class=RawDescriptionHelpFormatter, **kwargs
-        )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(

@@ -1,20 +1,21 @@
 """Load the reference from its files; repeatable, all or nothing."""
 
 import json
-from argparse import ArgumentParser, RawDescriptionHelpFormatter
+from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.db import OperationalError, ProgrammingError
 
+from ledger.management.house import HouseCommand
 from ledger.taxa.actions import ReferenceRefused, load_reference
 from ledger.traits.reference_files import ReferenceFileError, read_reference
 from ledger.traits.vocabulary import VocabularyError
 
 
-class Command(BaseCommand):
+class Command(HouseCommand):
     help = (
         "Load traits, taxa, sources, documented ranges and look-alikes, and say what changed.\n"
         "The club's own ranges are left alone. A row that cannot be taken is named by file and line, and the\n"
@@ -22,11 +23,6 @@ class Command(BaseCommand):
         "Example:  python manage.py load_reference\n"
         "          python manage.py load_reference --folder my_reference --json"
     )
-
-    def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> Any:
-        return super().create_parser(
-            prog_name, subcommand, formatter_class=RawDescriptionHelpFormatter, **kwargs
-        )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(

@@ -5,15 +5,16 @@ from __future__ import annotations
 import json
 import os
 import sys
-from argparse import ArgumentParser, RawDescriptionHelpFormatter
+from argparse import ArgumentParser
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, BinaryIO
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.db import DatabaseError
 
+from ledger.management.house import HouseCommand
 from ledger.taxa.queries import NoReference, current_reference, reference_of_files
 from ledger.traits.calibration_values import CalibrationError
 from ledger.traits.check import check_specimen
@@ -26,7 +27,7 @@ SOME_LINES_BAD = 1
 CANNOT_READ = 2
 
 
-class Command(BaseCommand):
+class Command(HouseCommand):
     help = (
         "Check specimens against the reference: how each reading compares with what is documented of the named\n"
         "taxon, which other taxa the readings leave, and what to look at next. It says agrees, speaks against,\n"
@@ -44,11 +45,6 @@ class Command(BaseCommand):
     )
 
     requires_system_checks: list[str] = []
-
-    def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> Any:
-        return super().create_parser(
-            prog_name, subcommand, formatter_class=RawDescriptionHelpFormatter, **kwargs
-        )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("file", metavar="FILE", help="JSON or JSON Lines; - reads from standard input")

@@ -1,10 +1,10 @@
 """Make the demo club, once; or tell who can sign in to it."""
 
 import time
-from argparse import ArgumentParser, RawDescriptionHelpFormatter
+from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.db import transaction
 
 from ledger.club.models import Club
@@ -14,6 +14,7 @@ from ledger.demo.questionable import HELD
 from ledger.demo.scene import Scene
 from ledger.demo.story import Teller, read_scene
 from ledger.finds.models import Find, Status
+from ledger.management.house import HouseCommand
 from ledger.people.models import Member
 from ledger.taxa.queries import NoReference, current_reference
 from vouchers.register.actions import accession
@@ -23,7 +24,7 @@ LEAST_FINDS = 30
 ROLES = ("keeper", "curator", "leader", "member")
 
 
-class Command(BaseCommand):
+class Command(HouseCommand):
     help = (
         "Make an invented club with two years of finds, photographs drawn by the program, held finds that show\n"
         "each kind of flag, and vouchers. It takes a minute or two and needs the reference. Made once, it is left\n"
@@ -31,11 +32,6 @@ class Command(BaseCommand):
         "Example:  python manage.py demo\n"
         "          python manage.py demo --who --address http://127.0.0.1:8000"
     )
-
-    def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> Any:
-        return super().create_parser(
-            prog_name, subcommand, formatter_class=RawDescriptionHelpFormatter, **kwargs
-        )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(
