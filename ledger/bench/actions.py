@@ -17,6 +17,8 @@ from ledger.finds.models import Find, Status
 from ledger.people.models import Member
 from ledger.taxa.models import Taxon
 
+NO_QUESTION = "No question was typed. Nothing was sent; write what the finder should look at."
+
 
 class BenchRefused(ValueError):
     """What was asked cannot be done to this find; the text says what was kept and what to do."""
@@ -91,7 +93,7 @@ def send_back(
 ) -> Question:
     """Ask the finder. The find waits for the answer, whatever its flags are."""
     if not question.strip():
-        raise BenchRefused("No question was typed. Nothing was sent; write what the finder should look at.")
+        raise BenchRefused(NO_QUESTION)
     find = _opened(find_id, version, by, seen_at)
     asked = Question.objects.create(find=find, asked_by=by, asked_at=now, text=question.strip())
     find.status = Status.SENT_BACK

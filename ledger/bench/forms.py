@@ -7,7 +7,7 @@ from django import forms
 from django.http import QueryDict
 
 from ledger.bench import grounds
-from ledger.bench.actions import NewName
+from ledger.bench.actions import NO_QUESTION, NewName
 from ledger.finds import naming
 from ledger.finds.forms import BASES
 from ledger.finds.models import Find
@@ -74,9 +74,7 @@ class SendBackForm(BenchForm):
         label="Question to the finder",
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 3}),
-        error_messages={
-            "required": "No question was typed. Nothing was sent; write what the finder should look at."
-        },
+        error_messages={"required": NO_QUESTION},
     )
 
 

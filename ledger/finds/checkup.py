@@ -62,10 +62,6 @@ class Checkup:
         """Lines of what was read, looked at or does not apply."""
         return [line for line in self.lines.values() if line.mark not in ("", "not read", "not applicable")]
 
-    @property
-    def unread_lines(self) -> list[TraitLine]:
-        return [line for line in self.lines.values() if line.mark == "not read" and line.documented]
-
 
 def check_up(reference: Reference, specimen: Specimen) -> Checkup:
     """Run the check and make it ready. A taxon the reference does not hold is ranked against all, as is none."""

@@ -94,10 +94,6 @@ class TraitRow:
         """Whether the specimen had another condition for this reading than for the others."""
         return bool(self.state or self.age)
 
-    @property
-    def is_filled(self) -> bool:
-        return bool(self.looked or self.states or self.line or any(self.values))
-
 
 class ReadingsForm:
     """All traits of the vocabulary but the season, which comes from the date of the find."""

@@ -81,10 +81,6 @@ class Member(AbstractBaseUser):
     def is_curator(self) -> bool:
         return self.at_least(Role.CURATOR)
 
-    @property
-    def is_keeper(self) -> bool:
-        return self.at_least(Role.KEEPER)
-
 
 class Invitation(models.Model):
     """A way in for one person, once, until it expires. Only the digest of its token is kept."""

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from ledger.traits.ranges import DocumentedRange, judges
 from ledger.traits.reference import Reference
+from ledger.traits.units import number_text
 
 UNIT_WORDS = {"mm": "mm", "um": "µm", "1/mm": "per mm", "month": "month"}
 
@@ -149,11 +150,6 @@ def short_name(taxon: str) -> str:
     """`Trametes versicolor` as `T. versicolor`; a name of one word stays whole."""
     genus, _, rest = taxon.partition(" ")
     return f"{genus[0]}. {rest}" if rest else taxon
-
-
-def number_text(value: float) -> str:
-    """A number as people write it: no trailing zeros, at most four figures of a fraction."""
-    return f"{value:.4g}" if abs(value) < 1000 else f"{value:.0f}"
 
 
 def range_text(rows: Sequence[DocumentedRange]) -> str:

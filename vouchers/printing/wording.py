@@ -7,6 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from ledger.traits.units import with_unit
+
 # trait -> phrase; {} is the measure with its unit, or the states joined.
 PHRASES: Mapping[str, str] = {
     "underside": "underside: {}",
@@ -40,7 +42,6 @@ _SPORES = ("spore_length", "spore_width")
 # What other lines of the label say already.
 ELSEWHERE = frozenset({"host", "substrate_state", "fruiting_months"})
 STATES = frozenset({"fresh", "moist", "air-dry", "oven-dry", "weathered"})
-UNITS = {"mm": "mm", "um": "µm", "1/mm": "per mm"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,8 +105,7 @@ def _spores(pair: Sequence[LabelReading]) -> str:
     length, width = (_spread(reading) for reading in pair)
     if not (length and width):
         return ""
-    unit = UNITS.get(pair[0].unit, pair[0].unit)
-    return f"spores {length} × {width} {unit}".strip() + _number_measured(pair[0])
+    return with_unit(f"spores {length} × {width}", pair[0].unit) + _number_measured(pair[0])
 
 
 def _number_measured(reading: LabelReading) -> str:
@@ -116,7 +116,7 @@ def _number_measured(reading: LabelReading) -> str:
 def measure_text(reading: LabelReading) -> str:
     """Return `31–58 mm`, lowest to highest; a single value has no range."""
     spread = _spread(reading)
-    return f"{spread} {UNITS.get(reading.unit, reading.unit)}".strip() if spread else ""
+    return with_unit(spread, reading.unit) if spread else ""
 
 
 def _spread(reading: LabelReading) -> str:
