@@ -49,7 +49,7 @@ def reference(db: None, whole_reference: Reference) -> Iterator[Reference]:
         ),
         ignore_conflicts=True,  # a test may have made the one it is about before
     )
-    stamp = ReferenceStamp.objects.create(digest=whole_reference.digest)
+    stamp = ReferenceStamp.objects.create()
     queries._compiled[stamp.mark] = whole_reference
     yield whole_reference
     queries._compiled.pop(stamp.mark, None)

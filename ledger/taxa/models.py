@@ -107,5 +107,4 @@ class ReferenceStamp(models.Model):
 
     # Random, not a counter: a change rolled back and another made in its place must not look the same.
     mark = models.UUIDField(default=uuid.uuid4)
-    digest = models.CharField(max_length=64, blank=True)
     loaded_at = models.DateTimeField(auto_now=True)
