@@ -78,19 +78,24 @@ export async function listFinds(member = undefined) {
     .sort((one, other) => one.madeAt - other.madeAt);
 }
 
-/** Write a find; with `photos` ({find, sha256, blob}) and `without` (SHA-256 of photos taken back) in one transaction. */
+/**
+ * Write a find; with `photos` ({find, sha256, blob}) and `without` (SHA-256 of photos taken back) in one transaction.
+ * It is handed to the browser whole before this returns: a page that is left in the same moment loses nothing of it.
+ */
 export function putFind(find, { photos = [], without = [] } = {}) {
   return writing(["finds", "photos"], (finds, shots) => {
     finds.put(find);
     for (const photo of photos) shots.put(photo);
     for (const sha256 of without) shots.delete([find.id, sha256]);
+    finds.transaction.commit?.();
   });
 }
 
 /**
  * Read a find, change it and write it back in one transaction, so that a form and the outbox never write over one
  * another. `change(find | undefined)` returns the find to write, or null to leave all as it is; it may not wait.
- * Returns what stands there afterwards.
+ * `without`: SHA-256 of photos taken away, or a function of the changed find that gives them. Returns what stands there
+ * afterwards.
  */
 export async function changeFind(id, change, { photos = [], without = [] } = {}) {
   let after;
@@ -103,7 +108,8 @@ export async function changeFind(id, change, { photos = [], without = [] } = {})
       if (!changed) return;
       finds.put(changed);
       for (const photo of photos) shots.put(photo);
-      for (const sha256 of without) shots.delete([id, sha256]);
+      const gone = typeof without === "function" ? without(changed) : without;
+      for (const sha256 of gone) shots.delete([id, sha256]);
     });
   });
   return after;

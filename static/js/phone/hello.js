@@ -1,0 +1,64 @@
+// Who is signed in, and what the form needs to know of the club. Asked where there is a signal, kept for where there is none.
+import { HELLO, OWN_FINDS } from "./addresses.js";
+import { topUp } from "./number_blocks.js";
+import { getKept, replaceOwn, setKept } from "./store.js";
+
+const WAIT_MS = 20_000;
+
+/**
+ * Ask the ledger who is signed in. Resolves to {hello, why}: `why` is null, "no signal", "signed out" or "ended" (with
+ * `told`, the ledger's own sentences). What was known before is kept where there is no new answer.
+ */
+export async function hello() {
+  const before = (await getKept("hello")) ?? null;
+  let answer;
+  try {
+    answer = await fetch(HELLO, {
+      credentials: "same-origin",
+      cache: "no-store",
+      headers: { Accept: "application/json" },
+      signal: AbortSignal.timeout(WAIT_MS),
+    });
+  } catch {
+    return { hello: before, why: "no signal" };
+  }
+  const told = await answer.json().catch(() => null);
+  if (answer.ok && told?.member) {
+    await setKept("hello", { ...told, at: Date.now() });
+    await setKept("signed", { why: null, at: Date.now() });
+    if (before && before.member !== told.member) await forgetOwn();
+    return { hello: told, why: null };
+  }
+  const why = answer.status === 401 ? "signed out" : answer.status === 403 ? "ended" : "no signal";
+  if (why !== "no signal") await setKept("signed", { why, told, at: Date.now() });
+  return { hello: before, why, told };
+}
+
+/** Where there is a signal: who is signed in, numbers for the next finds, own finds as they stand. Never throws. */
+export async function freshen() {
+  const greeting = await hello().catch(() => ({ hello: null, why: "no store" }));
+  if (greeting.why) return greeting;
+  try {
+    await topUp(greeting.hello);
+    await freshenOwn(greeting.hello);
+  } catch {
+    // What is kept serves until the next time.
+  }
+  return greeting;
+}
+
+async function freshenOwn({ finds: stamp, member }) {
+  const known = await getKept("own-stamp");
+  if (stamp && known?.stamp === stamp && known.member === member) return;
+  const answer = await fetch(OWN_FINDS, { credentials: "same-origin", signal: AbortSignal.timeout(WAIT_MS) });
+  if (!answer.ok) return;
+  const { finds, stamp: now } = await answer.json();
+  await replaceOwn(finds);
+  await setKept("own-stamp", { stamp: now, member });
+}
+
+/** Somebody else has signed in: finds of the one before are not theirs to read. Those in the outbox stay. */
+async function forgetOwn() {
+  await replaceOwn([]);
+  await setKept("own-stamp", null);
+}

@@ -1,0 +1,222 @@
+// The outbox: finds on this phone that the ledger has not confirmed. Sent one find after another, each followed by its
+// photos piece by piece. Pages and the service worker call the same; only one of them sends at a time.
+import { hello } from "./hello.js";
+import { findIsLeft, isDue, isLeft, leftOf, pauseAfter, photosCanGo, photosLeft } from "./message.js";
+import { NoSignal, NotLetIn, sendFind, sendPhoto, TryLater } from "./sending.js";
+import { changeFind, getFind, listFinds, removeFind } from "./store.js";
+
+export const CHANNEL = "outbox";
+const LOCK = "outbox";
+// How many small records of confirmed finds stay to be shown.
+const RECORDS = 50;
+
+/**
+ * Send all that is due. `onProgress({finds, bytes, total, current, why})`: finds and bytes left, bytes there were, the
+ * number of the find under way. `isPressing` tries at once what waits for its pause to end: all of it (true), or the
+ * find of that id. Returns {why, left}: why it stopped ("no signal", "signed out", "ended", "somebody else",
+ * "no store"; null where everything due was tried) and what is left. Never throws for what the signal does.
+ */
+export async function send_all({ onProgress = () => {}, signal = undefined, isPressing = false } = {}) {
+  const run = () => new Run({ onProgress, signal, isPressing }).all();
+  if (!globalThis.navigator?.locks) return run();
+  try {
+    return await navigator.locks.request(LOCK, { signal }, run);
+  } catch (problem) {
+    if (problem.name === "AbortError") return { why: "ended", left: null };
+    throw problem;
+  }
+}
+
+class Run {
+  constructor({ onProgress, signal, isPressing }) {
+    Object.assign(this, { onProgress, signal, isPressing });
+    this.channel = globalThis.BroadcastChannel ? new BroadcastChannel(CHANNEL) : null;
+    this.tried = new Set();
+    this.sent = 0;
+    this.current = null;
+  }
+
+  async all() {
+    try {
+      const finds = await listFinds();
+      if (!finds.some(isLeft)) return await this.end(null);
+      const greeting = await hello();
+      if (greeting.why) return await this.end(greeting.why);
+      this.member = greeting.hello.member;
+      this.given = { csrf: greeting.hello.csrf, reference: greeting.hello.reference ?? null, signal: this.signal };
+      await this.tell();
+      // Asked anew each time: what is kept while others are on their way goes in the same run.
+      for (let find = await this.next(); find; find = await this.next()) {
+        this.tried.add(find.id);
+        const why = await this.one(find.id);
+        if (why) return await this.end(why);
+      }
+      return await this.end(null);
+    } finally {
+      this.channel?.close();
+    }
+  }
+
+  async next() {
+    const now = Date.now();
+    const isPressed = (find) => this.isPressing === true || this.isPressing === find.id;
+    const mine = await listFinds(this.member);
+    const due = mine.filter((find) => isLeft(find) && !this.tried.has(find.id) && (isPressed(find) || isDue(find, now)));
+    return due.find((find) => find.id === this.isPressing) ?? due[0];
+  }
+
+  /** Send one find and its photos. Returns why the whole run must stop, or null. */
+  async one(id) {
+    try {
+      for (let again = true; again; ) again = await this.pass(id);
+      return null;
+    } catch (problem) {
+      if (this.signal?.aborted) return "stopped";
+      if (problem instanceof NotLetIn) return this.notLetIn(id, problem);
+      if (!(problem instanceof NoSignal) && !(problem instanceof TryLater)) throw problem;
+      await this.pause(id, problem);
+      return problem instanceof NoSignal ? "no signal" : null;
+    }
+  }
+
+  /** Returns whether it was changed while it was on its way and goes once more. */
+  async pass(id) {
+    const find = await getFind(id);
+    if (!find) return false;
+    this.current = { id, number: find.number };
+    await this.tell();
+    if (findIsLeft(find)) {
+      const state = await this.withFreshMark(() => sendFind(id, this.given));
+      this.sent += JSON.stringify(find.fields).length;
+      if (state === "waiting") return true;
+    }
+    let known = await getFind(id);
+    while (known && photosCanGo(known)) {
+      const [photo] = photosLeft(known);
+      const before = this.sent;
+      await this.withFreshMark(() =>
+        sendPhoto(known, photo, this.given, (bytes) => {
+          this.sent += bytes;
+          this.tellOf(known, photo, this.sent - before);
+        }),
+      );
+      this.sent = before + photo.bytes;
+      known = await getFind(id);
+      await this.tell();
+    }
+    return Boolean(known) && findIsLeft(known);
+  }
+
+  /** Signed in anew in another tab, the mark against forgery is another one: it is asked for, and sent once more. */
+  async withFreshMark(send) {
+    try {
+      return await send();
+    } catch (problem) {
+      if (!(problem instanceof NotLetIn) || problem.why === "ended") throw problem;
+      const greeting = await hello();
+      if (greeting.why === "no signal") throw new NoSignal("No answer.");
+      if (greeting.why) throw new NotLetIn(greeting.why, greeting.told);
+      if (greeting.hello.member !== this.member) throw new NotLetIn("somebody else");
+      this.given.csrf = greeting.hello.csrf;
+      return send();
+    }
+  }
+
+  async notLetIn(id, problem) {
+    await this.free(id);
+    if (["signed out", "ended", "somebody else"].includes(problem.why)) return problem.why;
+    // Signed in, and still not let in: this one find is none that this member may change.
+    const wrong = problem.told?.wrong ?? "The ledger does not let you change this find.";
+    await this.pause(id, new TryLater(typeof wrong === "string" ? wrong : wrong[0]?.sentence));
+    return null;
+  }
+
+  async pause(id, problem) {
+    await changeFind(id, (find) => {
+      if (!find) return null;
+      const tries = (find.tries ?? 0) + 1;
+      return {
+        ...find,
+        state: find.state === "sending" ? "waiting" : find.state,
+        tries,
+        notBefore: Date.now() + Math.max(pauseAfter(tries), problem.wait ?? 0),
+        trouble: problem instanceof NoSignal ? null : { wrong: [{ sentence: problem.message }] },
+      };
+    });
+  }
+
+  free(id) {
+    return changeFind(id, (find) => (find?.state === "sending" ? { ...find, state: "waiting" } : null));
+  }
+
+  async end(why) {
+    this.current = null;
+    await this.forgetOld();
+    const left = await this.tell(why);
+    return { why, left };
+  }
+
+  /** Small records of finds that are whole on the ledger do not pile up. */
+  async forgetOld() {
+    const whole = (await listFinds()).filter((find) => find.state === "confirmed" && !isLeft(find) && !find.photos.some((photo) => photo.refused));
+    whole.sort((one, other) => (other.confirmedAt ?? 0) - (one.confirmedAt ?? 0));
+    for (const find of whole.slice(RECORDS)) await removeFind(find.id);
+  }
+
+  async tell(why = undefined) {
+    const finds = (await listFinds(this.member)).filter((find) => this.member !== undefined || isLeft(find));
+    this.left = leftOf(finds);
+    this.tellNow({ ...this.left, why });
+    return this.left;
+  }
+
+  /** Between two readings of the store: what of one photo has arrived. */
+  tellOf(find, photo, arrived) {
+    this.tellNow({ ...this.left, bytes: Math.max(0, this.left.bytes - arrived), photo: photo.name });
+  }
+
+  tellNow({ finds, bytes, why, photo }) {
+    this.total = Math.max(this.total ?? 0, this.sent + bytes);
+    const told = { finds, bytes, total: this.total, current: this.current && { ...this.current, photo }, why };
+    this.onProgress(told);
+    this.channel?.postMessage(told);
+  }
+}
+
+// --- for pages ---
+
+/** Ask the browser to send in the background when there is a signal, where it can. */
+export async function askForBackground() {
+  try {
+    const worker = await navigator.serviceWorker?.getRegistration();
+    await worker?.sync?.register("outbox");
+  } catch {
+    // Not allowed, or not known here: it is sent while a page is open.
+  }
+}
+
+/**
+ * Keep sending while this page is open: now, when the signal comes back, when the page is looked at again, and when a
+ * pause is over. Returns a function that sends at once, whatever the pauses say.
+ */
+export function keepSending({ onProgress } = {}) {
+  let timer = 0;
+  const send = async (isPressing = false) => {
+    clearTimeout(timer);
+    const result = await send_all({ onProgress, isPressing }).catch((problem) => ({ why: problem.name, left: null }));
+    await setTimer();
+    return result;
+  };
+  async function setTimer() {
+    clearTimeout(timer);
+    const left = (await listFinds().catch(() => [])).filter(isLeft);
+    const times = left.map((find) => find.notBefore ?? 0).filter((time) => time > Date.now());
+    if (times.length) timer = setTimeout(() => navigator.onLine && send(), Math.min(...times) - Date.now() + 50);
+  }
+  addEventListener("online", () => send(true));
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState === "visible" && navigator.onLine) send();
+  });
+  if (navigator.onLine) send();
+  return send;
+}
