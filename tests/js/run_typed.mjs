@@ -1,0 +1,30 @@
+// The rules in JavaScript asked by a test: one JSON object {"call", "args"} a line in, one answer a line out.
+import { createInterface } from "node:readline";
+
+import { general, floatText, thousands, whole } from "../../static/js/rules/printed.js";
+import * as text from "../../static/js/rules/text.js";
+import * as units from "../../static/js/rules/units.js";
+
+const CALLS = {
+  general, floatText, thousands, whole,
+  ...text,
+  ...units,
+  isWord: (sign) => new RegExp(`[${text.WORD}]`, "u").test(sign),
+  isLetter: (sign) => new RegExp(text.LETTER, "u").test(sign),
+  // Several at once, so that a sweep over many values is one line.
+  each: (call, list) => list.map((args) => CALLS[call](...args)),
+};
+
+function answer(line) {
+  const { call, args } = JSON.parse(line);
+  try {
+    return { said: CALLS[call](...args) ?? null };
+  } catch (error) {
+    if (!error.isSaid) return { crash: String(error.stack) };
+    return { error: error.message, readings: error.readings ?? [] };
+  }
+}
+
+for await (const line of createInterface({ input: process.stdin, crlfDelay: Infinity })) {
+  process.stdout.write(`${JSON.stringify(answer(line))}\n`);
+}
