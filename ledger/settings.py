@@ -63,6 +63,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "ledger.middleware.Compressor",
     "ledger.middleware.Doorkeeper",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
@@ -194,7 +195,7 @@ STORAGES = {
         "BACKEND": (
             "django.contrib.staticfiles.storage.StaticFilesStorage"
             if DEBUG or TESTING
-            else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+            else "ledger.static_files.HashedStaticFiles"
         )
     },
 }

@@ -12,5 +12,6 @@ urlpatterns = [
     path("", include("ledger.taxa.urls")),
     path("", include("ledger.finds.urls")),
     path("", include("ledger.bench.urls")),
+    path("", include("ledger.phone.urls")),
     path("", include("vouchers.urls")),
 ]

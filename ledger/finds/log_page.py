@@ -77,7 +77,7 @@ class LogPage:
     """The log form and all that stands around it. `context` is what the templates are given."""
 
     def __init__(
-        self, member: Member, form: FindForm, readings: ReadingsForm, find: Find | None = None
+        self, member: Member | None, form: FindForm, readings: ReadingsForm, find: Find | None = None
     ) -> None:
         self.member, self.form, self.readings, self.find = member, form, readings, find
         self.troubles: list[Trouble] = []
@@ -99,6 +99,13 @@ class LogPage:
         page = cls(member, FindForm(initial=initial), ReadingsForm(vocabulary()))
         page.page_id = draft_id
         return page
+
+    @classmethod
+    def for_everybody(cls) -> "LogPage":
+        """An empty form that says nothing of a member, a day, a foray or a find: the one a phone keeps."""
+        form = FindForm(initial={"kept": True})
+        form.fields["foray"].queryset = Foray.objects.none()
+        return cls(None, form, ReadingsForm(vocabulary()))
 
     @classmethod
     def of(cls, member: Member, find: Find) -> "LogPage":
@@ -245,6 +252,10 @@ class LogPage:
         page_id = self.page_id or (self.find.pk if self.find else None)
         return known + (actions.waiting_photos(page_id, self.member) if page_id else [])
 
+    @property
+    def _is_new(self) -> bool:
+        return self.find is None and self.member is not None
+
     def _rows(self, codes: Sequence[str]) -> list[TraitRow]:
         return [self.readings.rows[code] for code in codes if code in self.readings.rows]
 
@@ -285,7 +296,9 @@ class LogPage:
             "bases": BASES,
             "off_by": OFF_BY_M,
             "bar_line": bar_line(checkup),
-            "next_number": None if self.find else f"{self.member.collector_code} {self.member.next_serial}",
+            "next_number": f"{self.member.collector_code} {self.member.next_serial}"
+            if self._is_new
+            else None,
         }
 
 

@@ -62,12 +62,16 @@ def chromium() -> Iterator[Browser]:
 def open_page(
     chromium: Browser, live_server: Any, request: pytest.FixtureRequest
 ) -> Iterator[Callable[..., Page]]:
-    """A page of its own browser context. The test fails where a page wrote an error to the console."""
+    """A page of its own browser context. The test fails where a page wrote an error to the console.
+
+    Without `service_workers="allow"` the ledger itself answers every visit, as in a browser that knows no service worker.
+    """
     contexts: list[BrowserContext] = []
     pages: list[Page] = []
     errors: list[str] = []
 
     def opened(*, as_: Member | None = None, **options: Any) -> Page:
+        options.setdefault("service_workers", "block")
         context = chromium.new_context(
             base_url=live_server.url, viewport=options.pop("viewport", PHONE), locale="en-GB", **options
         )

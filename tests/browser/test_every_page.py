@@ -41,6 +41,8 @@ PAGES = {
     "club": "/club/",
     "me": "/me/",
     "password": "/me/password/",
+    "form as the phone keeps it": "/phone/form/",
+    "no signal": "/phone/no-signal/",
     "missing": "/no-such-page/",
 }
 

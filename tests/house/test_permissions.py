@@ -68,6 +68,10 @@ GET: dict[str, tuple[int, ...]] = {
     "bench-find": CURATORS,
     "vouchers": CURATORS,
     "labels": LEADERS,
+    "phone-worker": ALL,
+    "phone-manifest": ALL,
+    "phone-form": ALL,
+    "phone-no-signal": ALL,
 }
 # What an empty or harmless POST answers. 405 where only GET is served; 422 and 409 are refusals with a sentence.
 POST: dict[str, tuple[int, ...]] = {
@@ -212,9 +216,10 @@ def test_a_post_without_the_form_s_token_is_refused(collector: Member) -> None:
     assert "<h1>" in answer.content.decode()
 
 
-@pytest.mark.parametrize(
-    "name", [name for name in GET if name not in ("match-name", "read-place", "photo-file", "find-json")]
-)
+NO_PAGES = ("match-name", "read-place", "photo-file", "find-json", "phone-worker", "phone-manifest")
+
+
+@pytest.mark.parametrize("name", [name for name in GET if name not in NO_PAGES])
 def test_a_page_has_one_heading_and_the_caution(
     name: str, scene: dict[str, Any], browser_of: Callable[[Member], Client]
 ) -> None:
@@ -224,7 +229,7 @@ def test_a_page_has_one_heading_and_the_caution(
     assert "No guide to eating" in page
 
 
-@pytest.mark.parametrize("name", ["front", "sign-in", "invitation-needed"])
+@pytest.mark.parametrize("name", ["front", "sign-in", "invitation-needed", "phone-no-signal"])
 def test_what_is_public_shows_nothing_of_the_club_s_finds(name: str, scene: dict[str, Any]) -> None:
     page = Client().get(_address(name, scene)).content.decode()
     assert "Trametes" not in page

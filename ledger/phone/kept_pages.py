@@ -1,0 +1,95 @@
+"""The pages a phone keeps whole, and the release they make up together.
+
+A kept page is public, says nothing personal and is the same for everybody: what is personal is filled in on the phone.
+The service worker fetches all of them with all they need before it takes up its work, and answers from them where
+there is no signal.
+"""
+
+import hashlib
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from django.conf import settings
+from django.contrib.staticfiles.storage import ManifestFilesMixin, staticfiles_storage
+from django.template.loader import render_to_string
+from django.urls import reverse
+
+from ledger import static_tree
+from ledger.club.queries import the_club
+from ledger.finds.log_page import LogPage
+
+NO_SIGNAL = "phone-no-signal"
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPage:
+    """A page that opens without a signal.
+
+    `name`: the URL name it is fetched from; `html`: makes it, and is given nothing, so that nothing personal can get
+    into it; `answers`: the URL names of the pages whose visits it answers, kept copy first.
+    """
+
+    name: str
+    html: Callable[[], str]
+    answers: tuple[str, ...] = ()
+
+
+def rendered(template: str, context: Mapping[str, Any] | None = None) -> str:
+    """Render a kept page. Without a request there is no member, no mark against forgery and no message to be seen."""
+    return render_to_string(template, {**(context or {}), "is_kept_page": True, "club": the_club()})
+
+
+def form_html() -> str:
+    """The log form as it is for everybody: no number, no forays, no day, no names of the reference."""
+    return rendered("finds/log.html", LogPage.for_everybody().context | {"known_names": (), "host_names": ()})
+
+
+def no_signal_html() -> str:
+    return rendered("phone/no_signal.html")
+
+
+# One line per page that opens without a signal.
+KEPT_PAGES: tuple[KeptPage, ...] = (
+    KeptPage("phone-form", form_html),
+    KeptPage(NO_SIGNAL, no_signal_html),
+)
+
+
+def plan() -> dict[str, Any]:
+    """Return what the service worker is told.
+
+    `release`: names exactly these pages with exactly these files; `pages`: their addresses and the SHA-256 of their HTML;
+    `files`: the addresses of all static files they need; `answers`: the path of a visit -> the address of the kept page
+    that answers it; `no_signal`: what stands in for any other page; `static`: where files lie; `hashed`: whether the
+    address of a file changes with its content.
+    """
+    texts = tuple(page.html() for page in KEPT_PAGES)
+    files = _files_of(texts) if is_hashed() else _files_of.__wrapped__(texts)
+    told: dict[str, Any] = {
+        "pages": {
+            reverse(page.name): hashlib.sha256(text.encode()).hexdigest()
+            for page, text in zip(KEPT_PAGES, texts, strict=True)
+        },
+        "files": list(files),
+        "answers": {reverse(name): reverse(page.name) for page in KEPT_PAGES for name in page.answers},
+        "no_signal": reverse(NO_SIGNAL),
+        "static": settings.STATIC_URL,
+        "hashed": is_hashed(),
+    }
+    digest = hashlib.sha256(json.dumps(told, sort_keys=True).encode())
+    if not is_hashed():
+        digest.update(static_tree.digest_of_all())
+    return {"release": digest.hexdigest()[:16]} | told
+
+
+def is_hashed() -> bool:
+    """Whether static files carry a hash of their content in their names: everywhere but in development and tests."""
+    return isinstance(staticfiles_storage, ManifestFilesMixin)
+
+
+@lru_cache(maxsize=8)
+def _files_of(texts: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(address for text in texts for address in static_tree.addresses_of_page(text)))

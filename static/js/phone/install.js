@@ -1,0 +1,33 @@
+// On every page: has the service worker fetch what the form needs without a signal, once the page itself is there.
+import { offerNewer } from "./release.js";
+
+const AGAIN_MS = 60 * 60 * 1000;
+
+async function install() {
+  const slot = document.getElementById("newer-form");
+  const registration = await navigator.serviceWorker.register(document.body.dataset.worker, {
+    type: "module",
+    scope: "/",
+    updateViaCache: "none",
+  });
+  const offer = () => offerNewer(registration, slot);
+  registration.addEventListener("updatefound", () => {
+    registration.installing?.addEventListener("statechange", offer);
+  });
+  // The line waits while a find is typed; it is looked at anew when the page comes back into sight.
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState === "visible") offer();
+  });
+  setInterval(() => navigator.onLine && registration.update().catch(() => {}), AGAIN_MS);
+  await offer();
+}
+
+/** Not before the page can be used: the form comes first, keeping it comes second. */
+function afterwards(work) {
+  const rest = () => (window.requestIdleCallback ?? setTimeout)(() => work().catch(() => {}));
+  if (document.readyState === "complete") rest();
+  else window.addEventListener("load", rest, { once: true });
+}
+
+// Without a service worker, as in some private windows, the ledger works with a signal only.
+if ("serviceWorker" in navigator) afterwards(install);
