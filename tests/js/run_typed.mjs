@@ -3,12 +3,14 @@ import { createInterface } from "node:readline";
 
 import { general, floatText, thousands, whole } from "../../static/js/rules/printed.js";
 import * as text from "../../static/js/rules/text.js";
+import { boundsOf, parseMeasure } from "../../static/js/rules/typed.js";
 import * as units from "../../static/js/rules/units.js";
 
 const CALLS = {
   general, floatText, thousands, whole,
   ...text,
   ...units,
+  parseMeasure, boundsOf,
   isWord: (sign) => new RegExp(`[${text.WORD}]`, "u").test(sign),
   isLetter: (sign) => new RegExp(text.LETTER, "u").test(sign),
   // Several at once, so that a sweep over many values is one line.
