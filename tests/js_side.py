@@ -7,7 +7,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import strategies as st
 
+# Characters that the Unicode of Python and that of a browser both know; halves of pairs are no text.
+KNOWN = st.characters(exclude_categories=["Cn", "Cs"])
 ROOT = Path(__file__).resolve().parents[1]
 
 

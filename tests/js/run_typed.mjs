@@ -3,14 +3,22 @@ import { createInterface } from "node:readline";
 
 import { general, floatText, thousands, whole } from "../../static/js/rules/printed.js";
 import * as text from "../../static/js/rules/text.js";
+import { parseSpecimen } from "../../static/js/rules/specimen.js";
 import { boundsOf, parseMeasure } from "../../static/js/rules/typed.js";
 import * as units from "../../static/js/rules/units.js";
+
+// The traits of the vocabulary, by code, as `vocabulary` was told them.
+let traits = new Map();
 
 const CALLS = {
   general, floatText, thousands, whole,
   ...text,
   ...units,
   parseMeasure, boundsOf,
+  vocabulary: (rows) => {
+    traits = new Map(rows.map((trait) => [trait.code, trait]));
+  },
+  parseSpecimen: (data) => parseSpecimen(data, traits),
   isWord: (sign) => new RegExp(`[${text.WORD}]`, "u").test(sign),
   isLetter: (sign) => new RegExp(text.LETTER, "u").test(sign),
   // Several at once, so that a sweep over many values is one line.

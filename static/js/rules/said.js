@@ -6,3 +6,6 @@ export class SaidError extends Error {
     return true;
   }
 }
+
+/** A specimen that cannot be checked as written; the message says which reading and why. */
+export class SpecimenError extends SaidError {}

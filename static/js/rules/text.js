@@ -1,6 +1,8 @@
 // Text handled as Python handles it: blanks, figures, letters and quoting are not quite the same in JavaScript.
 // Patterns that use these pieces need the flag `u`.
 
+import { floatText } from "./printed.js";
+
 /** Inside [ ]: what `\s`, strip() and split() of Python take for a blank (no U+FEFF, but U+001C to U+001F and U+0085). */
 export const BLANK = "\\t-\\r\\x1c-\\x20\\x85\\xa0\\u1680\\u2000-\\u200a\\u2028\\u2029\\u202f\\u205f\\u3000";
 /** Inside [ ]: what `\w` of Python takes for part of a word; accents standing alone are none. */
@@ -96,4 +98,23 @@ function hexOf(code) {
   const hex = code.toString(16);
   if (code < 0x100) return `\\x${hex.padStart(2, "0")}`;
   return code < 0x10000 ? `\\u${hex.padStart(4, "0")}` : `\\U${hex.padStart(8, "0")}`;
+}
+
+/** For sort(): the order of Python, by character; JavaScript's own order takes an emoji for two halves. */
+export function byCharacter(one, other) {
+  const [a, b] = [[...one], [...other]];
+  for (let i = 0; i < Math.min(a.length, b.length); i += 1) {
+    if (a[i] !== b[i]) return a[i].codePointAt(0) - b[i].codePointAt(0);
+  }
+  return a.length - b.length;
+}
+
+/** `repr()` of what JSON can hold. */
+export function shown(value) {
+  if (value === null || value === undefined) return "None";
+  if (typeof value === "boolean") return value ? "True" : "False";
+  if (typeof value === "string") return quoted(value);
+  if (typeof value === "number") return Number.isInteger(value) ? String(BigInt(value)) : floatText(value);
+  if (Array.isArray(value)) return `[${value.map(shown).join(", ")}]`;
+  return `{${Object.entries(value).map(([key, held]) => `${quoted(key)}: ${shown(held)}`).join(", ")}}`;
 }
