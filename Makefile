@@ -9,7 +9,7 @@ DEMO := LEDGER_VAR=var/demo
 CLUB := LEDGER_VAR=$${LEDGER_VAR:-var/club}
 WORKERS ?= 2
 
-.PHONY: help setup demo run test browser test-postgres check format bench chromium clean-demo
+.PHONY: help setup demo run test browser test-postgres check format bench bench-first-load lighthouse chromium clean-demo
 
 help:  ## this list
 	@grep -hE '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:[^#]*## /\t/' | expand -t 16
@@ -62,6 +62,14 @@ format: setup  ## put the code into its form
 
 bench: setup  ## ratios: saving a find, checks per second, labels per run
 	LEDGER_VAR=var/bench $(PY) -m tests.bench
+
+bench-first-load: setup chromium  ## the first load of the form on a slow phone: bytes by kind, and when it can be used
+	LEDGER_VAR=var/bench $(PY) -m tests.bench.first_load
+
+lighthouse: setup chromium  ## Lighthouse on the form (Node 18.20 or newer with npm)
+	@command -v npm >/dev/null || { echo "npm is missing. Install Node 18.20 or newer, then run make lighthouse again."; exit 1; }
+	cd tests/lighthouse && npm ci --silent --no-audit --no-fund --ignore-scripts
+	LEDGER_VAR=var/bench $(PY) -m tests.lighthouse
 
 chromium:
 	@for name in chromium chromium-browser google-chrome; do command -v $$name >/dev/null && exit 0; done; \
