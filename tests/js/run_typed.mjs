@@ -1,6 +1,9 @@
 // The rules in JavaScript asked by a test: one JSON object {"call", "args"} a line in, one answer a line out.
 import { createInterface } from "node:readline";
 
+import { edits, knownNames, matchName } from "../../static/js/rules/name_match.js";
+import { parseName } from "../../static/js/rules/name_parse.js";
+import { nameNote, readName } from "../../static/js/rules/names.js";
 import { general, floatText, thousands, whole } from "../../static/js/rules/printed.js";
 import * as text from "../../static/js/rules/text.js";
 import { parseSpecimen } from "../../static/js/rules/specimen.js";
@@ -9,6 +12,8 @@ import * as units from "../../static/js/rules/units.js";
 
 // The traits of the vocabulary, by code, as `vocabulary` was told them.
 let traits = new Map();
+let taxa = new Map();
+let known = null;
 
 const CALLS = {
   general, floatText, thousands, whole,
@@ -18,6 +23,13 @@ const CALLS = {
   vocabulary: (rows) => {
     traits = new Map(rows.map((trait) => [trait.code, trait]));
   },
+  taxa: (rows) => {
+    taxa = new Map(rows.map((taxon) => [taxon.name, taxon]));
+    known = knownNames(taxa.values());
+  },
+  parseName, edits, nameNote,
+  matchName: (typed) => matchName(typed, known),
+  readName: (typed) => readName(typed, taxa),
   parseSpecimen: (data) => parseSpecimen(data, traits),
   isWord: (sign) => new RegExp(`[${text.WORD}]`, "u").test(sign),
   isLetter: (sign) => new RegExp(text.LETTER, "u").test(sign),

@@ -1,0 +1,85 @@
+// How a typed name is understood, the same as ledger/finds/naming.py: which known taxon it means, or which ones it
+// might. Never silently replaced.
+
+import { knownNames, matchName } from "./name_match.js";
+import { firstOf, splitBlanks } from "./text.js";
+
+const PROPOSALS_SHOWN = 4;
+const known = new WeakMap();
+
+/**
+ * A typed name as it was understood: {typed, kind, taxon, authority, qualifier, near, note}.
+ *
+ * `taxa` is a Map of the taxa of the reference by name, each {name, authority, family, order, synonyms}; the index made
+ * of it is kept with it. kind: "" (unnamed), "exact", "synonym", "near" (only proposals), "rank" (a known genus, family
+ * or order) or "none". `taxon` is the known taxon the check compares with, or null. `near` are known names that may be
+ * meant: they are offered, and taken only when somebody chooses one. `note` is what a person should know.
+ */
+export function readName(text, taxa) {
+  const typed = splitBlanks(text).join(" ");
+  const named = { typed, kind: "", taxon: null, authority: "", qualifier: "", near: [], note: "" };
+  if (!typed) return named;
+  const match = matchName(typed, indexOf(taxa));
+  if (match.name === null || match.name.unnamed) {
+    return { ...named, kind: match.name ? "" : "none", note: match.why };
+  }
+  const { name, candidates } = match;
+  const qualifier = firstOf(name.qualifier || name.groupMark || name.speciesUnnamed, 10);
+  const best = candidates[0];
+  if (best && ["exact", "synonym"].includes(match.kind) && isSure(candidates, taxa)) {
+    const { authority } = taxa.get(best.name);
+    return { ...named, kind: match.kind, taxon: best.name, authority, qualifier, note: best.note };
+  }
+  if (best && match.kind === "exact") return { ...named, kind: "rank", qualifier, note: best.note };
+  const near = candidates.map((one) => one.name).filter((each) => taxa.has(each)).slice(0, PROPOSALS_SHOWN);
+  if (near.length) return { ...named, kind: "near", qualifier, near, note: best.note };
+  return { ...named, kind: "none", qualifier, note: match.why };
+}
+
+/**
+ * What the form says under a name: {text: pieces, takes}, or null where nothing is typed.
+ *
+ * A piece is a text, or {taxon, authority} to be set as a name, or {soft} for a remark. `takes` are the names that may
+ * be written instead, each {name, label}. The words are those of templates/finds/_name_note.html.
+ */
+export function nameNote(named) {
+  const taxon = { taxon: named.taxon, authority: named.authority };
+  switch (named.kind) {
+    case "":
+      return null;
+    case "exact":
+      return {
+        text: named.qualifier ? ["Known: ", taxon, " ", { soft: `(${named.qualifier} is kept)` }] : ["Known: ", taxon],
+        takes: [],
+      };
+    case "synonym":
+      return {
+        text: ["A synonym. The check reads it as ", taxon, "; your name stays as typed. "],
+        takes: [{ name: named.taxon, label: `Write ${named.taxon}` }],
+      };
+    case "near":
+      return {
+        text: ["Not a known name. Kept as typed. Did you mean"],
+        takes: named.near.map((name) => ({ name, label: name })),
+      };
+    case "rank":
+      return { text: ["A name above the species is kept as typed; the check then ranks all taxa."], takes: [] };
+    default:
+      return {
+        text: ["The reference does not hold this name. It is kept as typed; the check then ranks all taxa."],
+        takes: [],
+      };
+  }
+}
+
+/** One accepted species and no other; a name that was misapplied, or means two, is only proposed. */
+function isSure(candidates, taxa) {
+  const [best] = candidates;
+  const alone = candidates.every((one) => one.kind !== best.kind || one.name === best.name);
+  return taxa.has(best.name) && ["exact", "synonym"].includes(best.kind) && alone;
+}
+
+function indexOf(taxa) {
+  if (!known.has(taxa)) known.set(taxa, knownNames(taxa.values()));
+  return known.get(taxa);
+}
