@@ -47,6 +47,10 @@ def form_html() -> str:
     return rendered("finds/log.html", LogPage.for_everybody().context | {"known_names": (), "host_names": ()})
 
 
+def outbox_html() -> str:
+    return rendered("phone/outbox.html")
+
+
 def no_signal_html() -> str:
     return rendered("phone/no_signal.html")
 
@@ -54,6 +58,7 @@ def no_signal_html() -> str:
 # One line per page that opens without a signal.
 KEPT_PAGES: tuple[KeptPage, ...] = (
     KeptPage("phone-form", form_html),
+    KeptPage("phone-outbox", outbox_html),
     KeptPage(NO_SIGNAL, no_signal_html),
 )
 

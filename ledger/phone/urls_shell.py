@@ -8,5 +8,6 @@ urlpatterns = [
     path("worker.js", shell.worker, name="phone-worker"),
     path("ledger.webmanifest", shell.manifest, name="phone-manifest"),
     path("phone/form/", shell.kept_page, {"name": "phone-form"}, name="phone-form"),
+    path("phone/outbox/", shell.kept_page, {"name": "phone-outbox"}, name="phone-outbox"),
     path("phone/no-signal/", shell.kept_page, {"name": "phone-no-signal"}, name="phone-no-signal"),
 ]

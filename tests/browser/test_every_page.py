@@ -42,6 +42,7 @@ PAGES = {
     "me": "/me/",
     "password": "/me/password/",
     "form as the phone keeps it": "/phone/form/",
+    "outbox": "/phone/outbox/",
     "no signal": "/phone/no-signal/",
     "missing": "/no-such-page/",
 }

@@ -71,6 +71,7 @@ GET: dict[str, tuple[int, ...]] = {
     "phone-worker": ALL,
     "phone-manifest": ALL,
     "phone-form": ALL,
+    "phone-outbox": ALL,
     "phone-no-signal": ALL,
 }
 # What an empty or harmless POST answers. 405 where only GET is served; 422 and 409 are refusals with a sentence.

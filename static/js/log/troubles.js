@@ -1,0 +1,72 @@
+// What is said where a find could not be kept or sent: what was wrong, what was kept, what to do.
+import { openAround } from "./boxes.js";
+import { element, trouble } from "./pieces.js";
+
+/** In the bar at the foot, beside the button that was pressed. */
+export function tellAtKeep(wrong, kept, todo) {
+  const close = element("button", "Close", { type: "button", className: "button button--quiet" });
+  const place = document.getElementById("trouble-here");
+  close.addEventListener("click", () => place.replaceChildren());
+  const box = trouble(wrong, kept, todo);
+  place.replaceChildren(box, close);
+  box.focus();
+}
+
+export const clearAtKeep = () => document.getElementById("trouble-here").replaceChildren();
+
+/** Above the form, each sentence with a link to its field, and once more at the field. `wrong`: [{sentence, anchor}]. */
+export function tellAbove(form, { wrong, kept, todo }) {
+  clearAbove(form);
+  const list = element("ul", "", { className: "log-troubles" });
+  for (const { sentence, anchor } of wrong) {
+    const line = element("li", `${sentence} `);
+    if (anchor && document.getElementById(anchor)) {
+      line.append(element("a", "Go there", { href: `#${anchor}`, className: "nowrap" }));
+      tellAtField(document.getElementById(anchor), sentence);
+    }
+    list.append(line);
+  }
+  const box = trouble([list], kept, todo);
+  box.id = "trouble";
+  document.getElementById("log-told").replaceChildren(box);
+  box.scrollIntoView({ block: "start" });
+  box.focus({ preventScroll: true });
+}
+
+export function clearAbove(form) {
+  document.getElementById("log-told").replaceChildren();
+  document.getElementById("trouble")?.remove();
+  for (const told of form.querySelectorAll("[data-told]")) told.remove();
+  for (const field of form.querySelectorAll("[aria-invalid]")) {
+    field.removeAttribute("aria-invalid");
+    field.removeAttribute("aria-describedby");
+  }
+}
+
+function tellAtField(place, sentence) {
+  openAround(place);
+  const id = `${place.id}_error`;
+  document.getElementById(id)?.remove();
+  const told = element("p", sentence, { className: "field__error", id });
+  told.dataset.told = "";
+  if (place.matches("fieldset, section, ul, div")) {
+    place.append(told);
+  } else {
+    place.setAttribute("aria-invalid", "true");
+    place.setAttribute("aria-describedby", id);
+    (place.closest(".measure") ?? place).after(told);
+  }
+}
+
+/** "signed out", "ended" or "somebody else": [wrong, kept, do] with a link to sign in. */
+export function notLetIn(why, signInUrl, { told } = {}) {
+  const kept = "Nothing is lost: everything stays on this phone.";
+  const link = element("a", "Sign in", { href: signInUrl });
+  if (why === "ended") {
+    return [sentences(told?.wrong) || "Your account is not active any more.", kept, sentences(told?.do) || "Ask a keeper of your club to let you in again."];
+  }
+  if (why === "somebody else") return ["Somebody else is signed in on this phone now.", kept, [link, " as yourself. Then it is sent under your name."]];
+  return ["You are signed out.", kept, [link, ". Then it is sent by itself."]];
+}
+
+const sentences = (told) => (Array.isArray(told) ? told.map((one) => one.sentence ?? one).join(" ") : told);
