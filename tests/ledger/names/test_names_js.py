@@ -147,7 +147,7 @@ def test_every_name_and_synonym_of_the_reference_is_understood_alike(js, whole_r
 
 AWKWARD = """Trametes versicolor
 Trametes cf. versicolor (L.) Lloyd
-  trametes   cf  versicolor (L.)Lloyd 
+  trametes   cf  versicolor (L.)Lloyd
 TRAMETES cf. versicolor (L.) Lloyd
 Trametes cf.versicolor ( L. ) Lloyd
 Ｔrametes cf. versicolor (L.) Lloyd
