@@ -168,8 +168,10 @@ def _number(text: str | None, factor: float) -> float | None:
     if text is None:
         return None
     number = float(text.replace(",", "."))
+    if factor != 1.0:
+        number *= factor
     if not math.isfinite(number) or number > 1e9:
         raise TypedError(f"{text[:20]} is too large to be a measurement")
     if number <= 0:
         raise TypedError("0 is no measurement; if it is not there at all, choose that instead")
-    return number if factor == 1.0 else number * factor
+    return number

@@ -156,10 +156,11 @@ function readList({ rest, factor, written }, unit, n) {
 
 function numberOf(text, factor) {
   if (text === undefined) return null;
-  const number = Number(plainFigures(text.replaceAll(",", ".")));
+  let number = Number(plainFigures(text.replaceAll(",", ".")));
+  if (factor !== 1) number *= factor;
   if (!Number.isFinite(number) || number > 1e9) {
     throw new TypedError(`${firstOf(text, 20)} is too large to be a measurement`);
   }
   if (number <= 0) throw new TypedError("0 is no measurement; if it is not there at all, choose that instead");
-  return factor === 1 ? number : number * factor;
+  return number;
 }
