@@ -8,7 +8,7 @@ from pathlib import Path
 from django.conf import settings
 
 from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Taxon
-from ledger.traits import ranges
+from ledger.traits import pocket, ranges
 from ledger.traits.calibration_values import Calibration
 from ledger.traits.reference import Reference
 from ledger.traits.reference_files import LookAlikePair, read_reference, read_vocabulary
@@ -122,3 +122,16 @@ def stored_pairs() -> list[LookAlikePair]:
             "taxon_a__name", "taxon_b__name", "what_parts_them", "source_id"
         )
     ]
+
+
+def current_pack() -> tuple[bytes, str]:
+    """Return the current reference as the phone takes it, the club's own ranges included, and the digest of that.
+
+    Made once per reference. NoReference as in `current_reference`.
+    """
+    reference = current_reference()
+    kept: tuple[bytes, str] | None = reference.memo.get("pack")
+    if kept is None:
+        packed = pocket.pack(reference, stored_pairs())
+        kept = reference.memo["pack"] = (pocket.pack_bytes(packed), pocket.pack_digest(packed))
+    return kept

@@ -2,8 +2,11 @@
 
 Good's weight of evidence (I. J. Good, Probability and the Weighing of Evidence, 1950) is the logarithm of the likelihood
 ratio; a deciban is ten times the decimal logarithm. Every number is learned from the reference (learning.py,
-calibration.py); here it becomes tables once (`compile_tables`), to be added up for each specimen (`weigh`). Only
-+ - * / exp log sqrt are used, so that the same sums can be done elsewhere to the same digits.
+calibration.py); here it becomes tables once (`compile_tables`), to be added up for each specimen (`weigh`).
+
+The phone holds the same tables and does the same sums (static/js/rules/evidence.js). So tables are rounded when they are
+compiled, sums are exact before their one rounding, and totals are rounded far above the last digit of a logarithm, which
+is the one thing two machines need not share: an order of taxa never hangs on it.
 
 States: how likely a description of the taxon names each state, by the sources that describe it, drawn toward what
 sources name instead of those states (interchange) and toward genus and family, the more the fewer the sources.
@@ -38,6 +41,10 @@ DECIBANS_PER_NAT = 10.0 / math.log(10.0)
 NODES = 5
 # Student's t with 7 degrees of freedom: exponent (7 + 1) / 2 = 4, so no power function is needed.
 TAIL = 7.0
+# Tables hold ten-thousandths of a deciban, or so many significant digits; a total is rounded to a millionth.
+PER_DECIBAN = 1e4
+DIGITS = 6
+TOTAL_PER_DECIBAN = 1e6
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +134,7 @@ def compile_tables(
         if learned is not None:
             rows = trait_rows(range(len(kin.family)), prints, learned, kin, constants)
             factor = DECIBANS_PER_NAT * calibration.scale * float(weights.get(code, 0.0))
-            made[code] = make_table(vocabulary.traits[code].kind, rows, learned, factor, constants)
+            made[code] = rounded(make_table(vocabulary.traits[code].kind, rows, learned, factor, constants))
     return EvidenceTables(tuple(entry.name for entry in taxa), made)
 
 
@@ -142,8 +149,9 @@ def weigh(tables: EvidenceTables, readings: Iterable[Observed]) -> dict[str, lis
 
 
 def totals(tables: EvidenceTables, weighed: Mapping[str, Sequence[float]]) -> list[float]:
-    """Sum over the readings, for each taxon, in decibans."""
-    return [math.fsum(column) for column in zip(*weighed.values(), strict=True)] or [0.0] * len(tables.taxa)
+    """Sum over the readings, for each taxon, in decibans, to a millionth."""
+    sums = [math.fsum(column) for column in zip(*weighed.values(), strict=True)] or [0.0] * len(tables.taxa)
+    return [_to_grid(one, TOTAL_PER_DECIBAN) for one in sums]
 
 
 def probabilities(weights_db: Sequence[float]) -> list[float]:
@@ -162,10 +170,10 @@ def weigh_one(table: Table, reading: Observed) -> list[float]:
         return _weigh_numbers(table, reading.points, reading.soft)
     steps = [table.step[state] for state in sorted(reading.states) if state in table.step]
     if isinstance(table, StateTable):
-        return [sum(column) for column in zip(table.base, *steps, strict=True)]
+        return [math.fsum(column) for column in zip(table.base, *steps, strict=True)]
     if not steps:
         return []
-    return [sum(column) / len(steps) for column in zip(*steps, strict=True)]
+    return [math.fsum(column) / len(steps) for column in zip(*steps, strict=True)]
 
 
 def _weigh_numbers(table: NumberTable, points: Sequence[float], soft: bool) -> list[float]:
@@ -175,7 +183,7 @@ def _weigh_numbers(table: NumberTable, points: Sequence[float], soft: bool) -> l
         if point <= 0.0:
             continue  # no logarithm; a reading of zero says nothing on this scale
         densities = _densities(table.rows, math.log(point), soft)
-        background = sum(densities) / len(densities)
+        background = math.fsum(densities) / len(densities)
         found = [
             so_far + share * math.log(density / background)
             for so_far, density in zip(found, densities, strict=True)
@@ -216,6 +224,28 @@ def make_table(
     entries = [entry(_state_row(rows[p]), learned, factor, constants) for p in places]
     step = {state: [steps[state] for _, steps in entries] for state in states}
     return MonthTable(step) if kind == "months" else StateTable([base for base, _ in entries], step)
+
+
+def rounded(table: Table) -> Table:
+    """The table as it is kept and sent: numbers short enough to be the same in every copy."""
+    if isinstance(table, NumberTable):
+        rows = [(_short(top), _short(width), _short(blur)) for top, width, blur in table.rows]
+        return NumberTable(rows, _short(table.factor), _short(table.pair))
+    step = {state: _columns(column) for state, column in table.step.items()}
+    return MonthTable(step) if isinstance(table, MonthTable) else StateTable(_columns(table.base), step)
+
+
+def _columns(column: Sequence[float]) -> list[float]:
+    return [_to_grid(one, PER_DECIBAN) for one in column]
+
+
+def _to_grid(value: float, per_one: float) -> float:
+    """The nearest multiple of 1/per_one, a half upwards, as the phone rounds too; never -0."""
+    return math.floor(value * per_one + 0.5) / per_one
+
+
+def _short(value: float) -> float:
+    return float(f"{value:.{DIGITS}g}")
 
 
 def replaced(

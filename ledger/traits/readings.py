@@ -88,7 +88,7 @@ def standard_deviation(values: tuple[float, ...]) -> float:
     if n < 2:
         return 0.0
     mean = math.fsum(values) / n
-    return math.sqrt(math.fsum((x - mean) ** 2 for x in values) / (n - 1))
+    return math.sqrt(math.fsum((x - mean) * (x - mean) for x in values) / (n - 1))
 
 
 def mean_uncertainty(values: tuple[float, ...], resolution: float) -> float:
