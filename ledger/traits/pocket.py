@@ -7,7 +7,7 @@ reference has the same digest whatever order a database gives its rows in.
     {"digest": SHA-256 of the JSON without this key,
      "reference": digest of the reference it was made from,
      "efforts": {code: cost}, "conditions": [...], "traits": [...as in fixtures/traits.json, nothing left empty...],
-     "taxa": [[name, authority, family, vernacular names, synonyms]], "sources": [[id, short name, kind]],
+     "taxa": [[name, authority, family, order, vernacular names, synonyms]], "sources": [[id, short name, kind]],
      "rows": [{trait: [row, ...]} for each taxon], "pairs": [[taxon, taxon, what parts them, source]] by place,
      "calibration": {"doubtful_below_db", "traits": {code: {"decisive", "band95", "band98", "error_rate"}}},
      "evidence": {trait: {"base", "step"} | {"step"} | {"rows", "factor", "pair"}}}
@@ -46,7 +46,10 @@ def pack(reference: Reference, pairs: Iterable[LookAlikePair] = ()) -> dict[str,
         "conditions": list(CONDITIONS),
         "traits": [_trait(trait) for trait in reference.vocabulary.traits.values()],
         "taxa": [
-            [taxon.name, taxon.authority, taxon.family, list(taxon.vernacular), sorted(taxon.synonyms)]
+            [
+                *(taxon.name, taxon.authority, taxon.family, taxon.order),
+                *(list(taxon.vernacular), sorted(taxon.synonyms)),
+            ]
             for taxon in reference.taxa.values()
         ],
         "sources": [[id, source_name(reference.sources[id]), reference.sources[id].kind] for id in sources],
