@@ -1,0 +1,98 @@
+"""The worker's text and the pages a phone keeps: public, the same for everybody, asked about each time."""
+
+import hashlib
+import json
+import re
+from collections.abc import Callable
+from datetime import UTC, date, datetime
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from ledger.club.models import Club
+from ledger.people.models import Member
+from ledger.phone.kept_pages import KEPT_PAGES, plan
+from tests.factories import FindFactory, ForayFactory
+
+PAGES = [page.name for page in KEPT_PAGES]
+
+
+def told(nobody: Client) -> dict[str, Any]:
+    """What the worker's text tells the worker."""
+    text = nobody.get("/worker.js").content.decode()
+    found = re.fullmatch(r'import \{ serve \} from "(/static/\S+)";\n\nserve\((\{.*\})\);\n', text, re.DOTALL)
+    assert found, text
+    given: dict[str, Any] = json.loads(found.group(2))
+    return given
+
+
+def test_the_worker_may_serve_the_whole_ledger_and_is_never_kept_unasked(
+    reference: Any, nobody: Client
+) -> None:
+    answer = nobody.get("/worker.js")
+    assert answer["Content-Type"].startswith("text/javascript")
+    assert answer["Service-Worker-Allowed"] == "/"
+    assert answer["Cache-Control"] == "no-cache"
+
+
+@pytest.mark.parametrize("address", ["/worker.js", "/ledger.webmanifest", *map(reverse, PAGES)])
+def test_what_has_not_changed_is_not_sent_again(address: str, reference: Any, nobody: Client) -> None:
+    first = nobody.get(address)
+    again = nobody.get(address, headers={"If-None-Match": first["ETag"]})
+    assert (again.status_code, again.content) == (304, b"")
+
+
+@pytest.mark.parametrize("address", ["/worker.js", "/ledger.webmanifest", *map(reverse, PAGES)])
+def test_nothing_of_it_takes_a_post(address: str, db: None, nobody: Client) -> None:
+    assert nobody.post(address).status_code == 405
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_kept_page_is_the_same_for_everybody_and_every_day(
+    name: str, reference: Any, nobody: Client, collector: Member, browser_of: Callable[[Member], Client]
+) -> None:
+    before = nobody.get(reverse(name)).content
+    ForayFactory(held_on=date.today(), name="Sorrel Dingle foray")
+    FindFactory(finder=collector)
+    answer = browser_of(collector).get(reverse(name))
+    assert answer.content == before
+    assert not answer.cookies
+    page = answer.content.decode()
+    assert "csrfmiddlewaretoken" not in page
+    assert collector.full_name not in page
+    assert str(datetime.now(UTC).year) not in re.sub(r'"/static/[^"]*"', "", page)
+
+
+def test_the_kept_form_has_no_identity_and_no_names_of_the_reference(reference: Any, nobody: Client) -> None:
+    page = nobody.get(reverse("phone-form")).content.decode()
+    assert re.search(r'<input type="hidden" name="find_id"(?! value)[^>]*>', page)
+    assert page.count("Trametes") == 2  # the example beside the box
+    assert "<option>" not in re.search(r'<datalist id="known-names">(.*?)</datalist>', page)[1]  # type: ignore[index]
+
+
+def test_the_worker_is_told_the_digest_of_each_page(reference: Any, nobody: Client) -> None:
+    pages = told(nobody)["pages"]
+    assert list(pages) == [reverse(name) for name in PAGES]
+    for address, digest in pages.items():
+        assert hashlib.sha256(nobody.get(address).content).hexdigest() == digest
+
+
+def test_every_file_the_worker_is_told_of_is_there(reference: Any, nobody: Client) -> None:
+    files = told(nobody)["files"]
+    assert len(files) == len(set(files)) > 20
+    for address in files:
+        answer = nobody.get(address)
+        assert answer.status_code == 200, address
+        answer.close()
+
+
+def test_the_release_changes_with_a_page_and_with_nothing_else(reference: Any, collector: Member) -> None:
+    Club.objects.create(name="Hollin Fungus Group", accession_prefix="HFG")
+    before = plan()["release"]
+    FindFactory(finder=collector)
+    ForayFactory()
+    assert plan()["release"] == before
+    Club.objects.update(poison_centre="Poison line 0800 000")
+    assert plan()["release"] != before
