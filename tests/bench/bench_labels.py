@@ -13,7 +13,10 @@ from typing import Any
 
 import typst
 
-from vouchers.labels import barcode, content, glyphs
+from ledger.paper import barcode
+from ledger.paper.text import CAUTION
+from ledger.paper.typesetting import fonts as print_fonts
+from vouchers.labels import content
 from vouchers.labels.content import PacketLabel
 from vouchers.labels.pdf import render
 
@@ -73,7 +76,7 @@ def bare(labels: list[PacketLabel], fonts: typst.Fonts) -> bytes:
                 f"{content.plain_text(content.heading(label))} {label.authority}",
                 content.plain_text(content.determination(label)),
                 *(f"{line.word} {content.plain_text(line.pieces)}" for line in label.lines()),
-                f"{label.accession_number} {content.CAUTION}",
+                f"{label.accession_number} {CAUTION}",
             ],
         }
         for label in labels
@@ -87,9 +90,7 @@ def bare(labels: list[PacketLabel], fonts: typst.Fonts) -> bytes:
 
 def main(count: int = 1000) -> None:
     """Time both in turns and print the ratio."""
-    fonts = typst.Fonts(
-        include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(glyphs.FONT_FOLDER)]
-    )
+    fonts = print_fonts()
     ours: list[float] = []
     least: list[float] = []
     for run in range(RUNS):

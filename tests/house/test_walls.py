@@ -17,6 +17,7 @@ PURE = [
     "ledger/record",
     "ledger/demo/drawing.py",
     "ledger/demo/darkroom.py",
+    "ledger/paper",
     "vouchers/labels",
     "vouchers/register/numbers.py",
 ]
@@ -36,7 +37,8 @@ PURE_MAY_USE = {
     "ledger.places": set(),
     "ledger.photos": {"ledger.places"},
     "ledger.record": {"ledger.traits", "ledger.places", "ledger.names"},
-    "vouchers.labels": set(),
+    "ledger.paper": {"ledger.traits"},
+    "vouchers.labels": {"ledger.paper"},
 }
 
 

@@ -2,8 +2,9 @@
 
 import pytest
 
+from ledger.paper.text import CAUTION
 from tests.vouchers.labels.making import make_label, make_slip, print_one, text_of
-from vouchers.labels.content import CAUTION, PacketLabel
+from vouchers.labels.content import PacketLabel
 
 LONG_NAME = (
     ("Pseudoinonotus dryadeus ", True),

@@ -7,21 +7,13 @@ practice, no source.
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
-# A text in pieces, spaces included; True where the piece is a Latin name and stands in italics.
-Pieces: TypeAlias = tuple[tuple[str, bool], ...]
-
-CAUTION = "A record of a find; never a reason to eat one."
-
-_SPACES = re.compile(r"\s+")
-_DROPPED = {"Cc", "Cf"}  # Unicode categories: control, format
+from ledger.paper.text import PaperError, Pieces, clean
 
 
-class LabelError(ValueError):
+class LabelError(PaperError):
     """A label that cannot be made at all, such as one without its number."""
 
 
@@ -139,18 +131,6 @@ class AnnotationSlip:
 
 
 Label: TypeAlias = PacketLabel | AnnotationSlip
-
-
-def clean(text: str) -> str:
-    """The text as it is printed: composed (NFC), one space for any run of white space, no controls.
-
-    Control characters stop a PDF/A from being made; format characters (soft hyphens, marks that turn
-    the direction of writing) would print a text other than the one that is read.
-    """
-    if text.isascii() and text.isprintable() and "  " not in text:
-        return text.strip()
-    spaced = _SPACES.sub(" ", unicodedata.normalize("NFC", text))
-    return "".join(c for c in spaced if unicodedata.category(c) not in _DROPPED).strip()
 
 
 def cleaned(pieces: Pieces) -> Pieces:

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple, TypeAlias
 
-from vouchers.labels import glyphs
-from vouchers.labels.content import Pieces
+from ledger.paper import glyphs
+from ledger.paper.text import Pieces
 from vouchers.labels.sheets import LabelSize, Step
 
 # Pieces, each with True as third where it must not part at the end of a line.

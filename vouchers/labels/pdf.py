@@ -7,7 +7,6 @@ as JSON data and are never evaluated.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -16,9 +15,10 @@ from itertools import cycle
 from pathlib import Path
 from typing import Any, NamedTuple
 
-import typst
-
-from vouchers.labels import barcode, content, fit, glyphs, refusals
+from ledger.paper import barcode
+from ledger.paper.text import CAUTION, PaperError, clean
+from ledger.paper.typesetting import Typeset, require_zone, templates_in
+from vouchers.labels import content, fit, refusals
 from vouchers.labels.content import AnnotationSlip, Label, LabelError, PacketLabel
 from vouchers.labels.refusals import Refusal
 from vouchers.labels.sheets import CutSheet, LabelSize, PacketSheet, Sheet, SheetError, find_sheet
@@ -49,11 +49,10 @@ def render(labels: Sequence[Label], sheet: str, paper: str, *, made_at: datetime
     """Print the labels, in order, on the sheet (a code of `sheets.SHEETS`) and paper (`sheets.PAPERS`).
 
     `made_at` (with its zone) is written into the PDF as its date; the same arguments give the same
-    bytes. Raises SheetError for an unknown sheet or labels of another kind, LabelError where there is
-    no label at all.
+    bytes. Raises SheetError for an unknown sheet or labels of another kind, PaperError for a date without its zone,
+    LabelError where there is no label at all.
     """
-    if made_at.tzinfo is None:
-        raise LabelError("The date of printing has no time zone; nothing was printed.")
+    require_zone(made_at)
     layout = find_sheet(sheet, paper)
     if not labels:
         raise LabelError("There is no label to print. Choose at least one voucher.")
@@ -92,14 +91,9 @@ def _typeset(
 ) -> bytes | None:
     """Draw until nothing ends below its foot: what does goes to smaller type, in the smallest it is refused."""
     while ready:
-        compiler, files, overs = _laid_out(list(ready.values()), layout)
+        run, overs = _laid_out(list(ready.values()), layout)
         if all(over <= _TOLERANCE_MM for over in overs):
-            # The layout is remembered: this only writes the file.
-            pdf = compiler.compile(
-                input=files, format="pdf", pdf_standards=["a-2a", "ua-1"], timestamp=int(made_at.timestamp())
-            )
-            assert isinstance(pdf, bytes)
-            return pdf
+            return run.pdf(made_at)
         for (at, label), over in zip(list(ready.items()), overs, strict=True):
             if over <= _TOLERANCE_MM:
                 continue
@@ -113,16 +107,14 @@ def _typeset(
     return None
 
 
-def _laid_out(ready: list[_Ready], layout: Sheet) -> tuple[typst.Compiler, Any, list[float]]:
-    """Draw the labels; with the compiler and its files, how far each ends below its foot, in millimetres."""
-    # typst takes files by name, which its type hints do not know of.
-    files: Any = dict(_templates()) | {"run.json": _run(ready, layout)}
-    compiler = typst.Compiler(files, font_paths=_fonts())
-    ends = json.loads(compiler.query("<ends>", field="value", one=True))
+def _laid_out(ready: list[_Ready], layout: Sheet) -> tuple[Typeset, list[float]]:
+    """Draw the labels; with the run, how far each ends below its foot, in millimetres."""
+    run = Typeset(_templates(), "sheet.typ", _run(ready, layout))
+    ends = run.value("ends")
     tops = cycle(top for _, top in _places(layout))
     size = layout.size
     overs = [end - (top + size.edge_mm + size.room_mm) for end, top in zip(ends, tops, strict=False)]
-    return compiler, files, overs
+    return run, overs
 
 
 def _places(layout: Sheet) -> list[tuple[float, float]]:
@@ -135,12 +127,12 @@ def _places(layout: Sheet) -> list[tuple[float, float]]:
     ]
 
 
-def _run(ready: list[_Ready], layout: Sheet) -> bytes:
+def _run(ready: list[_Ready], layout: Sheet) -> dict[str, Any]:
     """The data of one run as the templates read it."""
     size = layout.size
     first, last = ready[0].texts.number, ready[-1].texts.number
     kind = {"packet": "Packet labels", "slip": "Determination slips"}[size.kind]
-    run = {
+    return {
         "title": f"{kind}, {first}" + (f" to {last}" if len(ready) > 1 else ""),
         "author": next((label.data["institution"] for label in ready if label.data["institution"]), ""),
         "paper": {"width": layout.paper.width_mm, "height": layout.paper.height_mm},
@@ -163,7 +155,6 @@ def _run(ready: list[_Ready], layout: Sheet) -> bytes:
         "packet": _packet(layout) if isinstance(layout, PacketSheet) else None,
         "labels": [label.data | {"step": label.step} for label in ready],
     }
-    return json.dumps(run, ensure_ascii=False).encode()
 
 
 def _packet(layout: PacketSheet) -> dict[str, Any]:
@@ -193,7 +184,7 @@ def _prepared(label: Label, size: LabelSize) -> _Ready | Refusal:
         return refusals.too_wide(texts, size, line)
     data: dict[str, Any] = {
         "number": texts.number,
-        "institution": content.clean(label.institution),
+        "institution": clean(label.institution),
         "heading": texts.head,
         "name": texts.name,
         "authority": texts.authority,
@@ -203,25 +194,25 @@ def _prepared(label: Label, size: LabelSize) -> _Ready | Refusal:
         "lines": [{"word": word, "pieces": pieces} for word, pieces in texts.lines],
     }
     if isinstance(label, PacketLabel):
-        code = content.clean(label.code) or texts.number
+        code = clean(label.code) or texts.number
         try:
             svg = barcode.qr_svg(code)
-        except LabelError as error:
+        except PaperError as error:
             sentence = f"{texts.number} was not printed: {error}. Shorten what the code holds."
             return Refusal(texts.number, "Code", sentence)
-        data |= {"svg": svg, "code": code, "caution": content.CAUTION}
+        data |= {"svg": svg, "code": code, "caution": CAUTION}
     else:
         data["gathering"] = texts.foot
     return _Ready(texts, data, fit.first_step(texts, size))
 
 
 def _texts(label: Label, size: LabelSize) -> fit.Texts:
-    number = content.clean(label.accession_number)
+    number = clean(label.accession_number)
     return fit.Texts(
         number=number,
         head=_head(label, number, size),
         name=fit.runs(content.heading(label)),
-        authority=fit.authority_runs(content.clean(label.authority)),
+        authority=fit.authority_runs(clean(label.authority)),
         accepted=fit.runs(content.accepted(label)),
         determination=fit.runs(content.determination(label)),
         earlier=fit.runs(content.earlier(label)),
@@ -231,7 +222,7 @@ def _texts(label: Label, size: LabelSize) -> fit.Texts:
 
 
 def _head(label: Label, number: str, size: LabelSize) -> str:
-    institution = content.clean(label.institution)
+    institution = clean(label.institution)
     if isinstance(label, PacketLabel):
         return institution
     # A slip has one line for its head: a long institution gives way, as the number names it too.
@@ -242,17 +233,9 @@ def _head(label: Label, number: str, size: LabelSize) -> str:
 def _on_the_foot(slip: AnnotationSlip, size: LabelSize) -> str:
     whole = content.plain_text(content.gathering(slip))
     room_mm = size.inner_mm - _COLL_MM
-    return fit.on_one_line([whole, content.clean(slip.collecting_number)], room_mm)
+    return fit.on_one_line([whole, clean(slip.collecting_number)], room_mm)
 
 
 @cache
 def _templates() -> dict[str, bytes]:
-    files = {path.name: path.read_bytes() for path in sorted(_TEMPLATES.glob("*.typ"))}
-    return {"main.typ": files.pop("sheet.typ")} | files
-
-
-@cache
-def _fonts() -> typst.Fonts:
-    return typst.Fonts(
-        include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(glyphs.FONT_FOLDER)]
-    )
+    return templates_in(_TEMPLATES)

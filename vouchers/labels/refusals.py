@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from vouchers.labels import fit, glyphs
+from ledger.paper import glyphs
+from vouchers.labels import fit
 from vouchers.labels.sheets import LabelSize
 
 _QUOTED = 60

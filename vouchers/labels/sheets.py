@@ -14,19 +14,11 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
 
+from ledger.paper.papers import A4, PAPERS, US_LETTER, Paper
+
 
 class SheetError(ValueError):
     """A sheet or a paper that is not in the tables."""
-
-
-@dataclass(frozen=True, slots=True)
-class Paper:
-    """A paper size in portrait."""
-
-    code: str
-    title: str
-    width_mm: float
-    height_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,10 +139,6 @@ class PacketSheet:
 
 
 Sheet = CutSheet | PacketSheet
-
-A4 = Paper("a4", "A4", 210.0, 297.0)
-US_LETTER = Paper("us-letter", "US letter", 215.9, 279.4)
-PAPERS = MappingProxyType({paper.code: paper for paper in (A4, US_LETTER)})
 
 # The larger type first; 8 pt is the least that is printed, 12 pt for the name.
 _PACKET_STEPS = (

@@ -5,7 +5,8 @@ from typing import Any
 from django import forms
 
 from ledger.access import key_of
-from vouchers.labels.sheets import PAPERS, SHEET_TITLES, SHEETS
+from ledger.paper.papers import PAPERS
+from vouchers.labels.sheets import SHEET_TITLES, SHEETS
 
 
 class PrintForm(forms.Form):

@@ -11,10 +11,11 @@ from ledger.finds.access import place_for
 from ledger.finds.models import Find, Reading
 from ledger.finds.wood_words import WHERE, host_is_latin
 from ledger.names.format import NamePart
+from ledger.paper.text import Pieces
 from ledger.people.models import Member
 from ledger.taxa.queries import vocabulary
 from ledger.templatetags.names import cited_name
-from vouchers.labels.content import AnnotationSlip, PacketLabel, Pieces
+from vouchers.labels.content import AnnotationSlip, PacketLabel
 from vouchers.printing.history import earlier_name
 from vouchers.printing.wording import LabelReading, by_state
 from vouchers.register.models import Voucher

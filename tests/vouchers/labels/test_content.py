@@ -1,7 +1,7 @@
 import pytest
 
 from tests.vouchers.labels.making import make_label, make_slip
-from vouchers.labels.content import LabelError, PacketLabel, clean, determination, heading, plain_text
+from vouchers.labels.content import LabelError, PacketLabel, determination, heading, plain_text
 
 
 def lines(**changed):
@@ -90,17 +90,3 @@ def test_the_space_between_two_pieces_stays_one_space(pieces):
 
 def test_a_determination_without_a_date_or_basis_is_the_name_alone():
     assert plain_text(determination(make_slip(determined_on="", determined_basis=""))) == "A. Thornley"
-
-
-@pytest.mark.parametrize(
-    ("typed", "printed"),
-    [
-        ("a\x00b\x1bc", "abc"),
-        ("two\nlines\tand  more ", "two lines and more"),
-        ("soft\u00adhyphen", "softhyphen"),
-        ("turned\u202eround", "turnedround"),
-        ("Lyofyllum e\u0301tale", "Lyofyllum étale"),
-    ],
-)
-def test_controls_and_hidden_signs_do_not_reach_the_paper(typed, printed):
-    assert clean(typed) == printed

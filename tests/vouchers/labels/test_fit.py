@@ -83,7 +83,7 @@ def test_the_estimate_is_within_half_a_line_of_the_drawing_for_common_texts(word
     # Half a line of 9 pt is some 2 mm; texts at the very end of a line can be a whole line off.
     note = "pores grey, darkening when pressed, cap velvety and zoned towards the margin; smell faint " * 4
     label = ready(fresh=(" ".join(note.split()[:words]),))
-    _, _, (over,) = _laid_out([label], SHEETS["labels-96x92"]["a4"])
+    _, (over,) = _laid_out([label], SHEETS["labels-96x92"]["a4"])
     estimate = fit.height_mm(label.texts, A4_PACKET_LABEL, A4_PACKET_LABEL.steps[label.step])
     assert estimate == pytest.approx(A4_PACKET_LABEL.room_mm + over, abs=2)
 
@@ -91,6 +91,6 @@ def test_the_estimate_is_within_half_a_line_of_the_drawing_for_common_texts(word
 def test_a_wrong_first_guess_is_put_right_by_the_drawing():
     label = ready(fresh=("pores grey, darkening when pressed",) * 6)
     label.step = 0
-    _, _, (over,) = _laid_out([label], SHEETS["labels-96x92"]["a4"])
+    _, (over,) = _laid_out([label], SHEETS["labels-96x92"]["a4"])
     assert over > 0
     assert fit.next_step(label.texts, A4_PACKET_LABEL, 0, over) > 0

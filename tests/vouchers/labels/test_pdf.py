@@ -4,8 +4,9 @@ import pypdfium2
 import pypdfium2.raw as pdfium
 import pytest
 
+from ledger.paper.text import CAUTION, PaperError
 from tests.vouchers.labels.making import MADE_AT, make_label, make_slip, print_one, text_of
-from vouchers.labels.content import CAUTION, LabelError
+from vouchers.labels.content import LabelError
 from vouchers.labels.pdf import render
 from vouchers.labels.sheets import SHEETS, SheetError
 
@@ -221,5 +222,5 @@ def test_an_empty_list_is_refused_with_what_to_do():
 
 
 def test_a_date_without_a_zone_is_refused():
-    with pytest.raises(LabelError, match="time zone"):
+    with pytest.raises(PaperError, match="time zone"):
         render([make_label()], "packet", "a4", made_at=datetime(2026, 11, 25))  # noqa: DTZ001

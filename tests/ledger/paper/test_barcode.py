@@ -2,8 +2,8 @@ import re
 
 import pytest
 
-from vouchers.labels.barcode import MOST_MODULES, qr_svg
-from vouchers.labels.content import LabelError
+from ledger.paper.barcode import MOST_MODULES, qr_svg
+from ledger.paper.text import PaperError
 from vouchers.labels.sheets import A4_PACKET_LABEL
 
 
@@ -20,10 +20,10 @@ def test_a_module_is_never_finer_than_four_tenths_of_a_millimetre():
 
 @pytest.mark.parametrize("length", [100, 5000])
 def test_a_code_too_fine_to_be_read_is_refused(length):
-    with pytest.raises(LabelError, match=f"{length} characters"):
+    with pytest.raises(PaperError, match=f"{length} characters"):
         qr_svg("ä" * length)
 
 
 def test_a_code_of_nothing_is_refused():
-    with pytest.raises(LabelError):
+    with pytest.raises(PaperError):
         qr_svg("")

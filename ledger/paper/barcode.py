@@ -1,4 +1,4 @@
-"""The code on a label: QR (ISO/IEC 18004), drawn as SVG so that it stays sharp at any size."""
+"""The code on a label or a slip: QR (ISO/IEC 18004), drawn as SVG so that it stays sharp at any size."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import re
 
 import zxingcpp
 
-from vouchers.labels.content import LabelError
+from ledger.paper.text import PaperError
 
 # Level M restores some 15 % of a damaged code (ISO/IEC 18004): rubbed toner, a fold, a stain.
 ERROR_CORRECTION = "M"
@@ -17,15 +17,15 @@ _WIDTH = re.compile(r'<svg width="(\d+)"')
 
 
 def qr_svg(text: str) -> str:
-    """The QR code of the text as an SVG drawing, quiet zone included; LabelError if it gets too fine."""
+    """The QR code of the text as an SVG drawing, quiet zone included; PaperError if it gets too fine."""
     if not text:
-        raise LabelError("There is nothing to put into the code")
+        raise PaperError("There is nothing to put into the code")
     try:
         made = zxingcpp.create_barcode(text, zxingcpp.BarcodeFormat.QRCode, ec_level=ERROR_CORRECTION)
     except ValueError as error:
-        raise LabelError(f"its text of {len(text)} characters is more than a code can hold") from error
+        raise PaperError(f"its text of {len(text)} characters is more than a code can hold") from error
     svg: str = made.to_svg(scale=1, add_quiet_zones=True)
     width = _WIDTH.search(svg)
     if width is None or int(width[1]) > MOST_MODULES:
-        raise LabelError(f"its text of {len(text)} characters makes the code too fine to be read")
+        raise PaperError(f"its text of {len(text)} characters makes the code too fine to be read")
     return svg

@@ -1,7 +1,7 @@
 import pytest
 from PIL import ImageFont
 
-from vouchers.labels.glyphs import FONT_FOLDER, advance_widths, missing, shown, width_em
+from ledger.paper.glyphs import FONT_FOLDER, advance_widths, missing, shown, width_em
 
 REGULAR = FONT_FOLDER / "noto-serif" / "NotoSerif_400Regular.ttf"
 
