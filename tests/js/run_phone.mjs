@@ -4,9 +4,11 @@ import { createInterface } from "node:readline";
 import { merged, questionsOf } from "../../static/js/phone/conflict.js";
 import { digestOf, sha256 } from "../../static/js/phone/digest.js";
 import * as message from "../../static/js/phone/message.js";
+import { isWhole } from "../../static/js/phone/reference.js";
 
 const CALLS = {
   ...message,
+  isWhole,
   merged, questionsOf,
   digestOf,
   sha256,

@@ -1,6 +1,7 @@
 // Where the ledger is asked. The worker has no page to read these from.
 
 export const HELLO = "/phone/hello";
+export const REFERENCE = "/phone/reference.json";
 export const OWN_FINDS = "/phone/finds.json";
 export const FINDS = "/phone/finds";
 export const NUMBERS = "/phone/numbers";

@@ -1,6 +1,7 @@
 // Who is signed in, and what the form needs to know of the club. Asked where there is a signal, kept for where there is none.
 import { HELLO, OWN_FINDS } from "./addresses.js";
 import { topUp } from "./number_blocks.js";
+import { renewReference } from "./reference.js";
 import { getKept, replaceOwn, setKept } from "./store.js";
 
 const WAIT_MS = 20_000;
@@ -40,6 +41,7 @@ export async function freshen() {
   if (greeting.why) return greeting;
   try {
     await topUp(greeting.hello);
+    await renewReference(greeting.hello.reference);
     await freshenOwn(greeting.hello);
   } catch {
     // What is kept serves until the next time.

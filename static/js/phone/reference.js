@@ -1,32 +1,33 @@
 // The reference on this phone: fetched when a member is signed in, kept whole, replaced only by another whole one.
+import { REFERENCE } from "./addresses.js";
+import { sha256 } from "./digest.js";
 
 const CACHE = "ledger-reference";
-const ADDRESS = "/phone/reference.json";
+const DIGEST = /^\{"digest":"([0-9a-f]{64})",/;
 
 let loaded = null;
 
-/** The pack as it is kept here, or null. Parsed once for each page. */
+/** The pack as it is kept here (parsed JSON; `rules/pack.js` makes a reference of it), or null. Parsed once a page. */
 export function keptReference() {
   loaded ??= read().catch(() => null);
   return loaded;
 }
 
 /**
- * Have the pack with that digest here (`hello.reference`; without one, whichever the ledger holds now). Resolves to the
- * pack that is then kept, which is the old one where the new one could not be fetched whole; null where there is none.
+ * Have the pack with that digest here (`hello.reference`). Resolves to the pack that is then kept: the one before, where
+ * the new one could not be fetched whole; null where there is none.
  */
 export async function renewReference(digest) {
   const had = await keptReference();
-  if (had && had.digest === digest) return had;
+  if (!digest || had?.digest === digest) return had;
   try {
-    const answer = await fetch(ADDRESS, { credentials: "same-origin", cache: "no-cache" });
+    const answer = await fetch(REFERENCE, { credentials: "same-origin", cache: "no-cache" });
     if (!answer.ok || answer.redirected) return had;
-    // Text first: a pack that was cut off is no JSON, and one without its digest is none at all.
     const text = await answer.text();
-    const pack = JSON.parse(text);
-    if (!pack.digest || (digest && pack.digest !== digest)) return had;
+    if (!(await isWhole(text))) return had;
     const cache = await caches.open(CACHE);
-    await cache.put(ADDRESS, new Response(text, { headers: { "Content-Type": "application/json" } }));
+    await cache.put(REFERENCE, new Response(text, { headers: { "Content-Type": "application/json" } }));
+    const pack = JSON.parse(text);
     loaded = Promise.resolve(pack);
     return pack;
   } catch {
@@ -34,7 +35,14 @@ export async function renewReference(digest) {
   }
 }
 
+/** Whether the text has the digest it says it has: SHA-256 of the same JSON without it (ledger/traits/pocket.py). */
+export async function isWhole(text) {
+  const said = DIGEST.exec(text);
+  if (!said) return false;
+  return (await sha256(`{${text.slice(said[0].length)}`)) === said[1];
+}
+
 async function read() {
-  const kept = await caches.match(ADDRESS, { cacheName: CACHE });
+  const kept = await caches.match(REFERENCE, { cacheName: CACHE });
   return kept ? kept.json() : null;
 }
