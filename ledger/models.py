@@ -5,6 +5,7 @@ from ledger.club.models import Club
 from ledger.finds.models import Change, Find, Photo, Reading
 from ledger.forays.models import Foray
 from ledger.people.models import Invitation, Member
+from ledger.phone.models import NumberBlock, VoidNumber
 from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Synonym, Taxon
 
 __all__ = [
@@ -18,6 +19,7 @@ __all__ = [
     "Invitation",
     "LookAlike",
     "Member",
+    "NumberBlock",
     "Photo",
     "Question",
     "Reading",
@@ -25,4 +27,5 @@ __all__ = [
     "Source",
     "Synonym",
     "Taxon",
+    "VoidNumber",
 ]

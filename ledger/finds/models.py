@@ -28,6 +28,8 @@ class Find(models.Model):
     # a repeat is flagged, not refused, so no constraint stands here.
     collecting_code = models.CharField(max_length=6)
     collecting_serial = models.PositiveIntegerField()
+    # Who found it, where that is no member: a guest of a foray. `finder` is then the member who keyed it in.
+    found_by = models.CharField(max_length=120, blank=True)
     kept = models.BooleanField(default=True, help_text="Material was taken; otherwise seen only.")
 
     found_on = models.DateField(null=True, blank=True)
@@ -41,6 +43,7 @@ class Find(models.Model):
     position_source = models.CharField(max_length=10, blank=True)  # phone, photo, typed
     position_typed = models.CharField(max_length=200, blank=True)
     altitude_m = models.FloatField(null=True, blank=True)
+    facing_deg = models.FloatField(null=True, blank=True)  # which way the cap faces, by the phone's compass
     locality = models.CharField(max_length=300, blank=True)
     region = models.CharField(max_length=120, blank=True)
     country = models.CharField(max_length=80, blank=True)
@@ -82,6 +85,8 @@ class Find(models.Model):
     worst_flag_rank = models.PositiveSmallIntegerField(default=0)
     open_flags = models.PositiveSmallIntegerField(default=0)
     version = models.PositiveIntegerField(default=1)
+    # How far the clock of the phone was ahead of the ledger's when the find was sent; None: not sent by a phone.
+    clock_off_s = models.BigIntegerField(null=True, blank=True, editable=False)
     logged_at = models.DateTimeField()
     logged_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     changed_at = models.DateTimeField()

@@ -1,0 +1,52 @@
+"""Blocks of collecting numbers that were handed out beforehand, and the numbers of them that came back unused."""
+
+import uuid
+
+from django.conf import settings
+from django.db import models
+
+
+class Holder(models.TextChoices):
+    PHONE = "phone", "A phone"
+    PAPER = "paper", "Paper slips"
+
+
+class NumberBlock(models.Model):
+    """Serials `first` to `last` of one finder, for one phone or one set of paper slips. No two blocks overlap.
+
+    The identity is made by whoever asks, so that a request sent twice gets one block.
+    """
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4)
+    member = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="number_blocks"
+    )
+    holder = models.CharField(max_length=5, choices=Holder.choices)
+    label = models.CharField(max_length=80, blank=True)  # which phone, or what the slips are for
+    first = models.PositiveIntegerField()
+    last = models.PositiveIntegerField()
+    reserved_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    reserved_at = models.DateTimeField()
+    returned_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-reserved_at", "-first"]
+        indexes = [models.Index(fields=["member", "first"], name="block_of_member")]
+
+    def __str__(self) -> str:
+        return f"{self.member.collector_code} {self.first} to {self.last}"
+
+
+class VoidNumber(models.Model):
+    """A reserved number that no find will ever have."""
+
+    member = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="void_numbers"
+    )
+    serial = models.PositiveIntegerField()
+    block = models.ForeignKey(NumberBlock, on_delete=models.PROTECT, related_name="void_numbers")
+    voided_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["member_id", "serial"]
+        constraints = [models.UniqueConstraint(fields=["member", "serial"], name="number_void_once")]

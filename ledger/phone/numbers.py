@@ -1,0 +1,121 @@
+"""Blocks of collecting numbers: handed out to a phone or to paper slips, and taken back.
+
+A number is given once, for life. A block is cut off the finder's row of serials in one locked statement, so two
+phones without a signal never give the same number. What comes back unused is void: it is not given again.
+"""
+
+import uuid
+from collections.abc import Collection
+from datetime import datetime
+
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from ledger.finds.models import Find
+from ledger.people.models import Member
+from ledger.phone.models import Holder, NumberBlock, VoidNumber
+
+# A day's finds of one person, with room (common practice, no source); a sheet of slips holds four.
+MOST_AT_ONCE = 200
+# Largest serial that a column of either database holds.
+MOST_SERIAL = 2_147_483_647
+
+
+class NumbersRefused(ValueError):
+    """No numbers can be handed out or taken back as asked; the text says what was kept and what to do."""
+
+
+def reserve_block(
+    member: Member,
+    *,
+    holder: str,
+    by: Member,
+    many: int,
+    request_id: uuid.UUID | None = None,
+    label: str = "",
+    now: datetime | None = None,
+) -> NumberBlock:
+    """Reserve the next `many` serials of a finder. The same `request_id` gives the same block, and takes no more.
+
+    NumbersRefused: fewer than 1 or more than MOST_AT_ONCE, or a request of somebody else's under that identity.
+    """
+    if holder not in Holder.values:
+        raise NumbersRefused(f"Numbers go to a phone or to paper, not to {holder!r}. None was taken.")
+    if not 1 <= many <= MOST_AT_ONCE:
+        raise NumbersRefused(
+            f"{many} numbers cannot be reserved at once; ask for 1 to {MOST_AT_ONCE}. None was taken."
+        )
+    request_id = request_id or uuid.uuid4()
+    try:
+        with transaction.atomic():
+            # The row of the finder is locked: whoever comes second goes on behind.
+            finder = Member.objects.select_for_update().get(pk=member.pk)
+            first = finder.next_serial
+            if first + many > MOST_SERIAL:
+                raise NumbersRefused(
+                    "The row of collecting numbers is at its end. None was taken; tell the keeper."
+                )
+            finder.next_serial = first + many
+            finder.save(update_fields=["next_serial"])
+            return NumberBlock.objects.create(
+                id=request_id,
+                member=member,
+                holder=holder,
+                label=label[:80],
+                first=first,
+                last=first + many - 1,
+                reserved_by=by,
+                reserved_at=now or timezone.now(),
+            )
+    except IntegrityError:
+        # Rolled back with it: the serials that this second request had taken.
+        block = NumberBlock.objects.select_related("member").filter(pk=request_id).first()
+        if block is None:
+            raise
+    if block.member_id != member.pk or block.reserved_by_id != by.pk:
+        raise NumbersRefused("This request was made for somebody else before. None was taken; ask anew.")
+    return block
+
+
+@transaction.atomic
+def return_block(
+    block: NumberBlock, *, by: Member, used: Collection[int] = (), now: datetime | None = None
+) -> NumberBlock:
+    """Take a block back. Its serials that no find has, and that are not told to be `used`, are recorded as void.
+
+    A block returned twice stays as it was returned first. NumbersRefused: it is not theirs to return.
+    """
+    now = now or timezone.now()
+    block = NumberBlock.objects.select_for_update().select_related("member").get(pk=block.pk)
+    if by.pk not in (block.member_id, block.reserved_by_id) and not by.is_curator:
+        raise NumbersRefused(
+            "This block is somebody else's. It was left as it is; ask its finder or a curator."
+        )
+    if block.returned_at:
+        return block
+    taken = set(used) | serials_used(block)
+    VoidNumber.objects.bulk_create(
+        VoidNumber(member_id=block.member_id, serial=serial, block=block, voided_at=now)
+        for serial in range(block.first, block.last + 1)
+        if serial not in taken
+    )
+    block.returned_at = now
+    block.save(update_fields=["returned_at"])
+    return block
+
+
+def serials_used(block: NumberBlock) -> set[int]:
+    """The serials of a block that finds of the ledger have."""
+    finds = Find.objects.filter(
+        collecting_code=block.member.collector_code, collecting_serial__range=(block.first, block.last)
+    )
+    return set(finds.order_by().values_list("collecting_serial", flat=True))
+
+
+def accounted_serials(code: str, after: int, before: int) -> frozenset[int]:
+    """Serials of that code between the two that are void or on a block still out: no gap in a row of numbers."""
+    blocks = NumberBlock.objects.filter(member__collector_code=code, first__lt=before, last__gt=after)
+    found: set[int] = set()
+    for first, last in blocks.order_by().values_list("first", "last"):
+        found.update(range(max(first, after + 1), min(last, before - 1) + 1))
+    return frozenset(found)

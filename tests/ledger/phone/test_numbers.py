@@ -1,0 +1,75 @@
+"""Blocks of collecting numbers: no two overlap, and what comes back unused is void."""
+
+import uuid
+
+import pytest
+
+from ledger.people.models import Member
+from ledger.phone.models import NumberBlock, VoidNumber
+from ledger.phone.numbers import NumbersRefused, accounted_serials, reserve_block, return_block
+from tests.factories import FindFactory
+
+
+def test_a_block_follows_on_the_one_before(collector: Member) -> None:
+    first = reserve_block(collector, holder="phone", by=collector, many=20)
+    second = reserve_block(collector, holder="paper", by=collector, many=4)
+    assert (first.first, first.last, second.first, second.last) == (1, 20, 21, 24)
+
+
+def test_the_next_number_handed_out_lies_behind_the_block(collector: Member) -> None:
+    reserve_block(collector, holder="phone", by=collector, many=20)
+    collector.refresh_from_db()
+    assert collector.next_serial == 21
+
+
+def test_a_request_sent_twice_gets_one_block(collector: Member) -> None:
+    asked = uuid.uuid4()
+    blocks = [
+        reserve_block(collector, holder="phone", by=collector, many=20, request_id=asked) for _ in range(2)
+    ]
+    collector.refresh_from_db()
+    assert blocks[0] == blocks[1]
+    assert (NumberBlock.objects.count(), collector.next_serial) == (1, 21)
+
+
+def test_a_request_under_somebody_elses_identity_is_refused(collector: Member, stranger: Member) -> None:
+    block = reserve_block(collector, holder="phone", by=collector, many=20)
+    with pytest.raises(NumbersRefused, match="somebody else"):
+        reserve_block(stranger, holder="phone", by=stranger, many=20, request_id=block.pk)
+
+
+@pytest.mark.parametrize("many", [0, -3, 201])
+def test_no_numbers_or_too_many_are_refused(collector: Member, many: int) -> None:
+    with pytest.raises(NumbersRefused):
+        reserve_block(collector, holder="phone", by=collector, many=many)
+
+
+def test_the_end_of_the_row_is_refused_before_the_database_refuses_it(collector: Member) -> None:
+    Member.objects.filter(pk=collector.pk).update(next_serial=2_147_483_640)
+    with pytest.raises(NumbersRefused, match="at its end"):
+        reserve_block(collector, holder="phone", by=collector, many=20)
+
+
+def test_unused_numbers_of_a_returned_block_are_void(collector: Member) -> None:
+    block = reserve_block(collector, holder="phone", by=collector, many=5)
+    FindFactory(finder=collector, collecting_code=collector.collector_code, collecting_serial=2)
+    return_block(block, by=collector, used=[4])
+    assert [void.serial for void in VoidNumber.objects.all()] == [1, 3, 5]
+
+
+def test_a_block_returned_twice_stays_as_it_was(collector: Member) -> None:
+    block = reserve_block(collector, holder="phone", by=collector, many=3)
+    return_block(block, by=collector, used=[1])
+    return_block(block, by=collector, used=[])
+    assert [void.serial for void in VoidNumber.objects.all()] == [2, 3]
+
+
+def test_somebody_elses_block_is_not_taken_back(collector: Member, stranger: Member) -> None:
+    block = reserve_block(collector, holder="phone", by=collector, many=3)
+    with pytest.raises(NumbersRefused, match="somebody else"):
+        return_block(block, by=stranger)
+
+
+def test_numbers_of_a_block_leave_no_gap(collector: Member) -> None:
+    reserve_block(collector, holder="paper", by=collector, many=4)
+    assert accounted_serials(collector.collector_code, 2, 9) == {3, 4}
