@@ -1,0 +1,169 @@
+"""What a data slip asks, in the order hands do things: rows of pictures to tick, words to tick and blanks to fill.
+
+The traits come from the vocabulary: those of the short form, colours as blanks, since a pencil says them better than
+a box. What is not a trait (place, photos, name) is the trade's own (common practice, no source).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from ledger.paper.icons import is_colour
+from ledger.traits.strip import UNIT_WORDS
+from ledger.traits.vocabulary import Trait, Vocabulary
+
+# Pictures side by side in the width of a slip.
+PICTURES_IN_A_ROW = 8
+_SUBSTRATE = "substrate"
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A state to tick: its drawing and its word."""
+
+    icon: str
+    word: str
+
+
+@dataclass(frozen=True, slots=True)
+class Pictures:
+    """A trait whose states are ticked in pictures."""
+
+    word: str
+    pictures: tuple[Picture, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """A word, the room to write in as a share of the line, and what stands behind it.
+
+    `between` divides the room: `–` for a lowest and a highest value.
+    """
+
+    word: str
+    share: float = 1.0
+    behind: str = ""
+    between: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Ticks:
+    """Words to tick, after the word that says of what."""
+
+    word: str
+    words: tuple[str, ...]
+
+
+Piece: TypeAlias = Blank | Ticks
+
+
+@dataclass(frozen=True, slots=True)
+class PictureRow:
+    """Traits in pictures, side by side."""
+
+    traits: tuple[Pictures, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Blanks and words to tick on one line."""
+
+    pieces: tuple[Piece, ...]
+
+
+Row: TypeAlias = PictureRow | Line
+
+
+def slip_rows(vocabulary: Vocabulary) -> tuple[Row, ...]:
+    """Return the rows of a slip."""
+    traits = list(vocabulary.traits.values())
+    return (
+        *_picture_rows([trait for trait in traits if _in_pictures(trait)]),
+        Line((Blank("Feels"), Blank("Smells"))),
+        Line(tuple(_colours([trait for trait in traits if _by_eye(trait)]))),
+        *_measures([trait for trait in traits if trait.short_form and trait.kind == "number"]),
+        *(
+            Line((Ticks("Wood", _words(trait)),))
+            for trait in traits
+            if _of_the_wood(trait) and len(trait.states) > 2
+        ),
+        Line((_host(vocabulary), Blank("Host", 1.6), Blank("known by"))),
+        Line((_rot(vocabulary), Blank("decay class", 0.8), Blank("of", 0.5))),
+        Line((Blank("Date", 0.55), Blank("Place"))),
+        Line((Blank("Position", 1.8), Blank("±", 0.5, "m"))),
+        Line((Ticks("Photos", ("cap", "underside", "side", "cut", "wood")), Blank("in all"))),
+        Line((Blank("Name, for now", 1.7), Blank("by"))),
+        Line((Ticks("", ("kept", "seen only")), Blank("Leave of"))),
+    )
+
+
+def _in_pictures(trait: Trait) -> bool:
+    pictured = trait.kind == "states" and not any(is_colour(state.icon) for state in trait.states)
+    return pictured and trait.short_form and not _of_the_wood(trait)
+
+
+def _of_the_wood(trait: Trait) -> bool:
+    return trait.group == _SUBSTRATE and trait.short_form and trait.kind == "states"
+
+
+def _by_eye(trait: Trait) -> bool:
+    """Colours seen at once; those behind a cut wait for the table."""
+    return trait.effort == "eye" and any(is_colour(state.icon) for state in trait.states)
+
+
+def _colours(traits: list[Trait]) -> Iterator[Blank]:
+    """`Colours: underside ____ edge ____`: each by the part it is of."""
+    for at, trait in enumerate(traits):
+        part = trait.label.lower().removeprefix("colour of the ").removesuffix(" colour")
+        yield Blank(part if at else f"Colours: {part}")
+
+
+def _measures(traits: list[Trait]) -> Iterator[Line]:
+    """Lowest and highest of each; those of one unit share a line, which asks how many were measured."""
+    for unit in dict.fromkeys(trait.unit or "" for trait in traits):
+        those = [trait for trait in traits if trait.unit == unit]
+        names = [_short(trait) for trait in those]
+        first = names[0].partition(" ")[0] + " "
+        if all(name.startswith(first) for name in names):
+            names[1:] = [name.removeprefix(first) for name in names[1:]]
+        units = [""] * (len(those) - 1) + [UNIT_WORDS.get(unit, unit)]
+        blanks = tuple(Blank(name, 1.0, said, "–") for name, said in zip(names, units, strict=True))
+        counted = Blank("of", 0.8, "caps") if unit == "mm" else Blank("at", 0.8, "places")
+        yield Line((*blanks, counted))
+
+
+def _short(trait: Trait) -> str:
+    """The name of a trait without what the unit behind the blank says already."""
+    return trait.label.partition(",")[0].replace(" per millimetre", "")
+
+
+def _picture_rows(traits: list[Trait]) -> Iterator[Row]:
+    """Full rows of pictures; what would leave half a row empty is ticked in words on one line."""
+    rows: list[list[Trait]] = [[]]
+    for trait in traits:
+        if sum(len(one.states) for one in [*rows[-1], trait]) > PICTURES_IN_A_ROW:
+            rows.append([])
+        rows[-1].append(trait)
+    for row in rows:
+        if sum(len(one.states) for one in row) > PICTURES_IN_A_ROW / 2:
+            yield PictureRow(tuple(_pictures(trait) for trait in row))
+        else:
+            yield from (Line((Ticks(trait.label, _words(trait)),)) for trait in row)
+
+
+def _pictures(trait: Trait) -> Pictures:
+    return Pictures(trait.label, tuple(Picture(state.icon, state.label) for state in trait.states))
+
+
+def _words(trait: Trait) -> tuple[str, ...]:
+    return tuple(state.label.lower() for state in trait.states)
+
+
+def _host(vocabulary: Vocabulary) -> Ticks:
+    return Ticks("", _words(vocabulary.traits["host"]))
+
+
+def _rot(vocabulary: Vocabulary) -> Ticks:
+    return Ticks("", (*_words(vocabulary.traits["rot"]), "none seen"))
