@@ -63,9 +63,18 @@ export function notLetIn(why, signInUrl, { told } = {}) {
   const kept = "Nothing is lost: everything stays on this phone.";
   const link = element("a", "Sign in", { href: signInUrl });
   if (why === "ended") {
-    return [sentences(told?.wrong) || "Your account is not active any more.", kept, sentences(told?.do) || "Ask a keeper of your club to let you in again."];
+    return [
+      sentences(told?.wrong) || "Your account is not active any more.",
+      kept,
+      sentences(told?.do) || "Ask a keeper of your club to let you in again.",
+    ];
   }
-  if (why === "somebody else") return ["Somebody else is signed in on this phone now.", kept, [link, " as yourself. Then it is sent under your name."]];
+  if (why === "somebody else")
+    return [
+      "Somebody else is signed in on this phone now.",
+      kept,
+      [link, " as yourself. Then it is sent under your name."],
+    ];
   return ["You are signed out.", kept, [link, ". Then it is sent by itself."]];
 }
 

@@ -14,5 +14,4 @@ export const photoAddress = (sha256, given) => `/phone/photos/${sha256}?${new UR
 export const findPage = (id) => `/finds/${id}/`;
 
 /** The form over a find: one being typed goes on, one the ledger has is amended. */
-export const formOf = (find) =>
-  find.version ? `${LOG}?amend=${find.id}` : `${LOG}?draft=${find.id}`;
+export const formOf = (find) => (find.version ? `${LOG}?amend=${find.id}` : `${LOG}?draft=${find.id}`);

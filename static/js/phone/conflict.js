@@ -63,7 +63,10 @@ function replaced(mine, theirs, isMeant) {
 export function drawConflict(place, find, send) {
   const questions = questionsOf(find.theirs);
   const head = element("h2", "", { tabIndex: -1 });
-  head.append(element("span", find.number ?? "This find", { className: "number" }), " was changed by somebody else meanwhile");
+  head.append(
+    element("span", find.number ?? "This find", { className: "number" }),
+    " was changed by somebody else meanwhile",
+  );
   const form = element("form", "", { className: "plate conflict", noValidate: true });
   form.append(head, element("p", introOf(questions)));
   for (const [index, question] of questions.entries()) form.append(fieldOf(question, index));
@@ -114,9 +117,15 @@ function sideOf(index, value, whose, text, isChosen) {
   const label = element("label", "", { className: "chip" });
   const face = element("span", "", { className: "chip__face" });
   const words = element("span", "", { className: "chip__word" });
-  words.append(element("span", whose, { className: "conflict__whose" }), element("b", text || "nothing", { className: "conflict__value" }));
+  words.append(
+    element("span", whose, { className: "conflict__whose" }),
+    element("b", text || "nothing", { className: "conflict__value" }),
+  );
   face.append(words);
-  label.append(element("input", "", { type: "radio", className: "chip__input", name: `side-${index}`, value, checked: isChosen }), face);
+  label.append(
+    element("input", "", { type: "radio", className: "chip__input", name: `side-${index}`, value, checked: isChosen }),
+    face,
+  );
   return label;
 }
 

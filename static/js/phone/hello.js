@@ -1,4 +1,5 @@
-// Who is signed in, and what the form needs to know of the club. Asked where there is a signal, kept for where there is none.
+// Who is signed in, and what the form needs to know of the club: asked where there is a signal, kept for where there is
+// none.
 import { HELLO, OWN_FINDS } from "./addresses.js";
 import { topUp } from "./number_blocks.js";
 import { renewReference } from "./reference.js";

@@ -35,11 +35,11 @@ export const contentOf = (find) =>
     keptPhotos(find).map((photo) => [photo.sha256, photo.view]),
   ]);
 
-export const keptPhotos = (find) => find.photos.filter((photo) => photo.isKept);
+/** Photos that were handed over with their find: not those added since, while it is being typed in again. */
+export const keptPhotos = (find) => find.photos.filter((photo) => photo.isKept !== false);
 
 /** Photos the ledger has not confirmed and has not refused. */
-export const photosLeft = (find) =>
-  keptPhotos(find).filter((photo) => !photo.confirmed && !photo.refused);
+export const photosLeft = (find) => keptPhotos(find).filter((photo) => !photo.confirmed && !photo.refused);
 
 /** The find itself is to be sent. One marked as being sent was left so by a browser that died. */
 export const findIsLeft = (find) => find.state === "waiting" || find.state === "sending";
@@ -50,7 +50,8 @@ export const photosCanGo = (find) => Boolean(find.onLedger) && !findIsLeft(find)
 export const isLeft = (find) => findIsLeft(find) || photosCanGo(find);
 
 /** Everything that is not on the ledger as it stands here: what the outbox lists. */
-export const isInOutbox = (find) => find.state !== "typing" && (find.state !== "confirmed" || photosOut(find).length > 0);
+export const isInOutbox = (find) =>
+  find.state !== "typing" && (find.state !== "confirmed" || photosOut(find).length > 0);
 
 /** Photos that are not on the ledger, refused ones too: they are on this phone only. */
 export const photosOut = (find) => keptPhotos(find).filter((photo) => !photo.confirmed);

@@ -1,6 +1,6 @@
 // The outbox: finds on this phone that the ledger has not confirmed. Sent one find after another, each followed by its
 // photos piece by piece. Pages and the service worker call the same; only one of them sends at a time.
-import { hello } from "./hello.js";
+import { freshen, hello } from "./hello.js";
 import { findIsLeft, isDue, isLeft, leftOf, pauseAfter, photosCanGo, photosLeft } from "./message.js";
 import { NoSignal, NotLetIn, sendFind, sendPhoto, TryLater } from "./sending.js";
 import { changeFind, getFind, listFinds, removeFind } from "./store.js";
@@ -12,9 +12,10 @@ const RECORDS = 50;
 
 /**
  * Send all that is due. `onProgress({finds, bytes, total, current, why})`: finds and bytes left, bytes there were, the
- * number of the find under way. `isPressing` tries at once what waits for its pause to end: all of it (true), or the
- * find of that id. Returns {why, left}: why it stopped ("no signal", "signed out", "ended", "somebody else",
- * "no store"; null where everything due was tried) and what is left. Never throws for what the signal does.
+ * find under way. `isPressing` tries at once what waits for its pause to end: all of it (true), the find of that id, or
+ * what only lacked a signal ("opened"). Returns {why, left, isSent}: why it stopped ("no signal", "signed out", "ended",
+ * "somebody else", "stopped"; null where everything due was tried), what is left, and whether anything went. Never
+ * throws for what the signal does.
  */
 export async function send_all({ onProgress = () => {}, signal = undefined, isPressing = false } = {}) {
   const run = () => new Run({ onProgress, signal, isPressing }).all();
@@ -22,7 +23,7 @@ export async function send_all({ onProgress = () => {}, signal = undefined, isPr
   try {
     return await navigator.locks.request(LOCK, { signal }, run);
   } catch (problem) {
-    if (problem.name === "AbortError") return { why: "ended", left: null };
+    if (problem.name === "AbortError") return { why: "stopped", left: null, isSent: false };
     throw problem;
   }
 }
@@ -41,6 +42,7 @@ class Run {
       const finds = await listFinds();
       if (!finds.some(isLeft)) return await this.end(null);
       const greeting = await hello();
+      if (greeting.why === "no signal") await this.pauseAll(greeting.hello?.member);
       if (greeting.why) return await this.end(greeting.why);
       this.member = greeting.hello.member;
       this.given = { csrf: greeting.hello.csrf, reference: greeting.hello.reference ?? null, signal: this.signal };
@@ -57,18 +59,22 @@ class Run {
     }
   }
 
-  async next() {
+  async due(member) {
     const now = Date.now();
-    const isPressed = (find) => this.isPressing === true || this.isPressing === find.id;
-    const mine = await listFinds(this.member);
-    const due = mine.filter((find) => isLeft(find) && !this.tried.has(find.id) && (isPressed(find) || isDue(find, now)));
+    const isPressed = (find) =>
+      this.isPressing === true || this.isPressing === find.id || (this.isPressing === "opened" && !find.trouble);
+    return (await listFinds(member)).filter((find) => isLeft(find) && (isPressed(find) || isDue(find, now)));
+  }
+
+  async next() {
+    const due = (await this.due(this.member)).filter((find) => !this.tried.has(find.id));
     return due.find((find) => find.id === this.isPressing) ?? due[0];
   }
 
   /** Send one find and its photos. Returns why the whole run must stop, or null. */
   async one(id) {
     try {
-      for (let again = true; again; ) again = await this.pass(id);
+      for (let again = true; again;) again = await this.pass(id);
       return null;
     } catch (problem) {
       if (this.signal?.aborted) return "stopped";
@@ -131,6 +137,11 @@ class Run {
     return null;
   }
 
+  /** Nobody answered at all: everything that was to go waits, longer each time. */
+  async pauseAll(member) {
+    for (const find of await this.due(member)) await this.pause(find.id, new NoSignal("No answer."));
+  }
+
   async pause(id, problem) {
     await changeFind(id, (find) => {
       if (!find) return null;
@@ -153,12 +164,14 @@ class Run {
     this.current = null;
     await this.forgetOld();
     const left = await this.tell(why);
-    return { why, left };
+    return { why, left, isSent: this.sent > 0 };
   }
 
   /** Small records of finds that are whole on the ledger do not pile up. */
   async forgetOld() {
-    const whole = (await listFinds()).filter((find) => find.state === "confirmed" && !isLeft(find) && !find.photos.some((photo) => photo.refused));
+    const whole = (await listFinds()).filter(
+      (find) => find.state === "confirmed" && !isLeft(find) && !find.photos.some((photo) => photo.refused),
+    );
     whole.sort((one, other) => (other.confirmedAt ?? 0) - (one.confirmedAt ?? 0));
     for (const find of whole.slice(RECORDS)) await removeFind(find.id);
   }
@@ -205,6 +218,8 @@ export function keepSending({ onProgress } = {}) {
     clearTimeout(timer);
     const result = await send_all({ onProgress, isPressing }).catch((problem) => ({ why: problem.name, left: null }));
     await setTimer();
+    // Own finds as the ledger has them now can be amended where the signal ends again.
+    if (result.isSent) freshen();
     return result;
   };
   async function setTimer() {
@@ -215,8 +230,8 @@ export function keepSending({ onProgress } = {}) {
   }
   addEventListener("online", () => send(true));
   document.addEventListener("visibilitychange", () => {
-    if (document.visibilityState === "visible" && navigator.onLine) send();
+    if (document.visibilityState === "visible" && navigator.onLine) send("opened");
   });
-  if (navigator.onLine) send();
+  if (navigator.onLine) send("opened");
   return send;
 }

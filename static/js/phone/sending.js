@@ -53,9 +53,10 @@ export async function sendPhoto(find, photo, given, onBytes) {
   const about = { find: find.id };
   let { have, done } = await stateOf(photo, about, given);
   onBytes(done ? photo.bytes : have);
-  for (let starts = 0; !done; ) {
+  for (let starts = 0; !done;) {
     const kept = await getPhoto(find.id, photo.sha256);
-    if (!kept) return mark(find.id, photo, { refused: "The photo is no longer on this phone: the browser has cleared it." });
+    if (!kept)
+      return mark(find.id, photo, { refused: "The photo is no longer on this phone: the browser has cleared it." });
     const piece = kept.blob.slice(have, have + CHUNK_BYTES);
     const address = photoAddress(photo.sha256, { ...about, size: photo.bytes, offset: have, view: photo.view });
     const answer = await ask(address, { ...given, type: "application/octet-stream", body: piece });
@@ -124,7 +125,9 @@ const waitOf = (answer) => 1000 * Number(answer.headers.get("Retry-After")) || n
 const isRefusal = (status, told) => (status === 422 && told.why !== "tampered") || status === 413;
 
 const sentenceOf = (told) =>
-  told.sentence ?? told.wrong?.[0]?.sentence ?? (typeof told.wrong === "string" ? told.wrong : "The ledger does not take this photo.");
+  told.sentence ??
+  told.wrong?.[0]?.sentence ??
+  (typeof told.wrong === "string" ? told.wrong : "The ledger does not take this photo.");
 
 // --- what an answer makes of a find ---
 
@@ -156,7 +159,9 @@ const changed = (now, told) =>
 
 function refused(now, told) {
   if (now.state !== "sending") return null;
-  const wrong = Array.isArray(told.wrong) ? told.wrong : [{ sentence: told.wrong ?? "The ledger does not take this find as it is." }];
+  const wrong = Array.isArray(told.wrong)
+    ? told.wrong
+    : [{ sentence: told.wrong ?? "The ledger does not take this find as it is." }];
   return { ...now, state: "refused", trouble: { wrong, kept: told.kept ?? "", do: told.do ?? "" } };
 }
 

@@ -2,8 +2,9 @@
 // needs to know without a signal. Pages and the service worker share it. Every function returns a promise.
 //
 //   finds   {id, member, state: "typing" | "waiting" | "sending" | "refused" | "changed" | "confirmed",
-//            fields: [[name, value]], photos: [{sha256, bytes, view, name, type, confirmed}], version, openedAt, number,
-//            serial, finder, foundBy, madeAt, changedAt, tries, notBefore, trouble}; times in ms of this phone's clock
+//            fields: [[name, value]], photos: [{sha256, bytes, view, name, type, confirmed, isKept, refused}], version,
+//            openedAt, number, serial, finder, foundBy, madeAt, changedAt, tries, notBefore, trouble}; times in ms of
+//            this phone's clock; a photo with isKept false was added since the find was handed to the outbox
 //   photos  {find, sha256, blob}: the original bytes
 //   kept    {name, value}: anything small, such as "hello" or "blocks"
 //   own     own finds as the ledger lists them (finds.json)

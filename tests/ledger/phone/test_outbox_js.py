@@ -30,7 +30,7 @@ def a_find(**given_: Any) -> dict[str, Any]:
 
 
 def a_photo(**given_: Any) -> dict[str, Any]:
-    return {"sha256": "ab", "bytes": 1000, "view": "cap", "isKept": True, "confirmed": False, **given_}
+    return {"sha256": "ab", "bytes": 1000, "view": "cap", "confirmed": False, **given_}
 
 
 @given(fields=st.lists(st.lists(text, min_size=2, max_size=2), max_size=6), view=text)
