@@ -13,5 +13,6 @@ urlpatterns = [
     path("", include("ledger.finds.urls")),
     path("", include("ledger.bench.urls")),
     path("", include("ledger.phone.urls")),
+    path("", include("ledger.slips.urls")),
     path("", include("vouchers.urls")),
 ]

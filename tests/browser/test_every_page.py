@@ -12,6 +12,7 @@ from ledger.bench import actions as bench
 from ledger.club.models import Club
 from ledger.finds import actions
 from ledger.people.models import Member
+from ledger.phone.numbers import reserve_block
 from ledger.traits.reference import Reference
 from tests.browser.conftest import DESK, PHONE
 from tests.factories import ForayFactory, make_photo, picture
@@ -36,6 +37,9 @@ PAGES = {
     "bench find": "/bench/{held}/",
     "vouchers": "/vouchers/",
     "labels": "/labels/",
+    "paper slips": "/paper/",
+    "quick entry": "/q/",
+    "slip of somebody else": "/q/{slip}",
     "people": "/people/",
     "end membership": "/people/{member}/end/",
     "club": "/club/",
@@ -67,7 +71,14 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
     accession(settled.pk, by=keeper, now=now)
     asked = actions.log_find(entry(*TWELVE[:2], name="Stereum sp."), by=collector)
     bench.send_back(asked.pk, version=1, question="How many pores per mm?", by=keeper, now=now)
-    return {"held": held.pk, "settled": settled.pk, "foray": foray.pk, "member": collector.pk}
+    slips = reserve_block(collector, holder="paper", by=keeper, many=4)
+    return {
+        "slip": f"AT-{slips.first}",
+        "held": held.pk,
+        "settled": settled.pk,
+        "foray": foray.pk,
+        "member": collector.pk,
+    }
 
 
 def overflow(page: Page) -> int:

@@ -18,6 +18,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from ledger.club.models import Club
 from ledger.people import actions as people_actions
 from ledger.people.models import Member, Role
+from ledger.phone.numbers import reserve_block
 from ledger.taxa.actions import mark_changed
 from tests.factories import (
     DocumentedRangeFactory,
@@ -68,6 +69,10 @@ GET: dict[str, tuple[int, ...]] = {
     "bench-find": CURATORS,
     "vouchers": CURATORS,
     "labels": LEADERS,
+    "data-slips": MEMBERS,
+    "slip-sheet": (302, 404, 200, 404, 200, 200),
+    "quick-entry": MEMBERS,
+    "slip-number": (302, 200, 302, 200, 200, 200),
     "phone-worker": ALL,
     "phone-manifest": ALL,
     "phone-form": ALL,
@@ -93,6 +98,7 @@ POST: dict[str, tuple[int, ...]] = {
     "send-back": CURATORS[:4] + (422, 422),
     "redetermine": CURATORS[:4] + (422, 422),
     "accession": CURATORS[:4] + (302, 302),
+    "return-slips": (302, 404, 302, 404, 302, 302),
 }
 # The forms: what an empty POST answers. Kept apart from GET, since one address answers both.
 EMPTY_POST: dict[str, tuple[int, ...]] = {
@@ -102,6 +108,7 @@ EMPTY_POST: dict[str, tuple[int, ...]] = {
     "club": KEEPERS,
     "new-foray": LEADERS,
     "labels": (302, 403, 403, 422, 422, 422),
+    "data-slips": (302,) + (422,) * 5,
 }
 
 
@@ -129,6 +136,7 @@ def scene(
     name_find(find, row.taxon)
     FlagFactory(find=find)
     question = QuestionFactory(find=find, asked_by=curator)
+    slips = reserve_block(collector, holder="paper", by=collector, many=4)
     now = datetime.now(UTC)
     invitation, token = people_actions.invite(role=Role.MEMBER, now=now)
     member = MemberFactory()
@@ -148,6 +156,8 @@ def scene(
             "member_id": member.pk,
             "photo_id": make_photo(find=find, by=collector).pk,
             "size": "thumb",
+            "block_id": slips.pk,
+            "number": f"{collector.collector_code}-{slips.first}",
         },
         "posted": {"answer-question": {"question": question.pk}},
         "version": find.version,
@@ -217,7 +227,7 @@ def test_a_post_without_the_form_s_token_is_refused(collector: Member) -> None:
     assert "<h1>" in answer.content.decode()
 
 
-NO_PAGES = ("match-name", "read-place", "photo-file", "find-json", "phone-worker", "phone-manifest")
+NO_PAGES = ("match-name", "read-place", "photo-file", "find-json", "slip-sheet", "phone-worker", "phone-manifest")
 
 
 @pytest.mark.parametrize("name", [name for name in GET if name not in NO_PAGES])

@@ -1,0 +1,41 @@
+"""A block of numbers on paper to its sheet of slips. Printed again, it takes no new number."""
+
+from collections.abc import Callable
+from datetime import datetime
+
+from ledger.club.models import Club
+from ledger.paper.slips import DataSlip, PrintedSlips, print_slips
+from ledger.slips.numbers_text import in_address
+from ledger.slips.queries import PaperBlock
+from ledger.taxa.queries import vocabulary
+
+
+class NothingToPrint(ValueError):
+    """No slip of the block can be printed; the text says why and what to do."""
+
+
+def print_block(
+    paper_block: PaperBlock, paper: str, *, club: Club, address_of: Callable[[str], str], now: datetime
+) -> PrintedSlips:
+    """Return the slips of the block as a PDF: those whose number no find has.
+
+    `address_of`: the whole address of the entry of a number such as `AT-57`, which the code on the slip holds.
+    """
+    block = paper_block.block
+    if block.returned_at:
+        raise NothingToPrint(
+            f"{paper_block.title} was returned, and its unused numbers are void. Print new slips."
+        )
+    if not paper_block.open_serials:
+        raise NothingToPrint(f"Every number of {paper_block.title} is typed up. Print new slips.")
+    code, finder = block.member.collector_code, block.member.full_name
+    slips = [
+        DataSlip(
+            number=f"{code} {serial}",
+            finder=finder,
+            code=address_of(in_address(code, serial)),
+            institution=club.heading,
+        )
+        for serial in paper_block.open_serials
+    ]
+    return print_slips(slips, vocabulary(), paper, made_at=now)
