@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 from django.http import QueryDict
 
 from ledger.finds.entries import ReadingEntry
-from ledger.finds.instruments import INSTRUMENTS, UNITS, Instrument, instrument_of, resolution_of
 from ledger.finds.models import Reading
+from ledger.traits.instruments import INSTRUMENTS, UNITS, Instrument, instrument_of, resolution_of
 from ledger.traits.readings import AGES, SPECIMEN_STATES
 from ledger.traits.strip import UNIT_WORDS
 from ledger.traits.typed import Measure, TypedError, parse_measure

@@ -27,7 +27,7 @@ from ledger.forays.models import Foray
 from ledger.people.models import Member
 from ledger.photos.errors import PhotoRefused
 from ledger.taxa.queries import current_reference, vocabulary
-from ledger.traits.readings import AGES, SPECIMEN_STATES
+from ledger.traits.readings import AGES, SPECIMEN_STATES, Specimen
 from ledger.traits.reference import Reference
 from ledger.traits.vocabulary import Trait
 
@@ -227,16 +227,22 @@ class LogPage:
             return self.form.named
         return naming.read(self.form.initial.get("name_typed", ""), self.reference)
 
-    def checkup(self) -> Checkup:
-        """The check of what is in the form, as far as it can be read; nothing of it need be stored."""
+    @property
+    def specimen(self) -> Specimen:
+        """What is in the form, as far as it can be read, for the check; nothing of it need be stored."""
         named = self.named
         given = self.form.cleaned_data if self.form.is_bound else self.form.initial
         taken = Find(
             specimen_state=given.get("specimen_state") or "",
             specimen_age=given.get("specimen_age") or "",
             found_on=given.get("found_on"),
+            host=given.get("host") or "",
         )
-        return check_up(self.reference, assess.specimen_of(taken, self.readings.entries, named.taxon))
+        return assess.specimen_of(taken, self.readings.entries, named.taxon)
+
+    def checkup(self) -> Checkup:
+        """The check of what is in the form."""
+        return check_up(self.reference, self.specimen)
 
     @property
     def is_of_a_day_to_come(self) -> bool:

@@ -64,7 +64,10 @@ class KnownNames:
         higher: set[str] = set()
         for taxon in taxa:
             higher |= {taxon.family, taxon.order} - {""}
-            for text, kind in [(taxon.name, "exact"), *((synonym, "synonym") for synonym in taxon.synonyms)]:
+            synonyms = sorted(
+                taxon.synonyms
+            )  # so that a match does not depend on the order they were entered in
+            for text, kind in [(taxon.name, "exact"), *((synonym, "synonym") for synonym in synonyms)]:
                 try:
                     name = parse_name(text)
                 except TaxonNameError as error:

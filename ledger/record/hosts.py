@@ -93,6 +93,14 @@ class HostTable:
         match = self.match(typed)
         return match.group if match else None
 
+    @property
+    def by_group(self) -> Mapping[str, list[str]]:
+        """Every name by the kind of wood it tells, "" where it tells none; words in small letters, a blank between."""
+        groups: dict[str, list[str]] = {}
+        for phrase, match in self.phrases.items():
+            groups.setdefault(match.group or "", []).append(" ".join(phrase))
+        return groups
+
 
 def _words(text: str) -> tuple[str, ...]:
     """Words in small letters; a plural s is left off words of four letters and more that are not in -ss or -us."""

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from django.conf import settings
 
+from ledger.record.files import read_hosts
 from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Taxon
 from ledger.traits import pocket, ranges
 from ledger.traits.calibration_values import Calibration
@@ -132,6 +133,7 @@ def current_pack() -> tuple[bytes, str]:
     reference = current_reference()
     kept: tuple[bytes, str] | None = reference.memo.get("pack")
     if kept is None:
-        packed = pocket.pack(reference, stored_pairs())
+        hosts = read_hosts(Path(settings.FIXTURES)).by_group
+        packed = pocket.pack(reference, stored_pairs(), hosts)
         kept = reference.memo["pack"] = (pocket.pack_bytes(packed), pocket.pack_digest(packed))
     return kept

@@ -10,7 +10,8 @@ reference has the same digest whatever order a database gives its rows in.
      "taxa": [[name, authority, family, order, vernacular names, synonyms]], "sources": [[id, short name, kind]],
      "rows": [{trait: [row, ...]} for each taxon], "pairs": [[taxon, taxon, what parts them, source]] by place,
      "calibration": {"doubtful_below_db", "traits": {code: {"decisive", "band95", "band98", "error_rate"}}},
-     "evidence": {trait: {"base", "step"} | {"step"} | {"rows", "factor", "pair"}}}
+     "evidence": {trait: {"base", "step"} | {"step"} | {"rows", "factor", "pair"}},
+     "form": {"resolutions": {unit: {instrument: resolution}}, "hosts": {kind of wood, or "": [names of hosts]}}}
 
 A row is [source, seen, condition, flags, note, unit], cut after the last that is not 0 or empty. `seen` is
 [low_extreme, low, high, high_extreme], or the states as a sum of 2 ** their place; flags: 1 doubtful, 2 binding; a unit
@@ -22,10 +23,12 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Mapping, Sequence
+from types import MappingProxyType
 from typing import Any
 
 from ledger.traits.evidence import PER_DECIBAN, MonthTable, NumberTable, Table
 from ledger.traits.explain import source_name
+from ledger.traits.instruments import INSTRUMENTS
 from ledger.traits.lookalikes import evidence_tables
 from ledger.traits.ranges import CONDITIONS, DocumentedRange
 from ledger.traits.reference import Reference
@@ -35,8 +38,15 @@ from ledger.traits.vocabulary import Trait
 DOUBTFUL, BINDING = 1, 2
 
 
-def pack(reference: Reference, pairs: Iterable[LookAlikePair] = ()) -> dict[str, Any]:
-    """The reference as plain JSON values, without its digest. Pairs of taxa it does not hold are left out."""
+def pack(
+    reference: Reference,
+    pairs: Iterable[LookAlikePair] = (),
+    hosts: Mapping[str, Sequence[str]] = MappingProxyType({}),
+) -> dict[str, Any]:
+    """The reference as plain JSON values, without its digest. Pairs of taxa it does not hold are left out.
+
+    `hosts` are the names of hosts by kind of wood (`HostTable.by_group`), with which the log form reads a typed host.
+    """
     place_of = {name: place for place, name in enumerate(reference.taxa)}
     sources = {id: place for place, id in enumerate(sorted(reference.sources))}
     calibration = reference.calibration
@@ -73,6 +83,13 @@ def pack(reference: Reference, pairs: Iterable[LookAlikePair] = ()) -> dict[str,
             },
         },
         "evidence": {code: _table(table) for code, table in evidence_tables(reference).traits.items()},
+        "form": {
+            "resolutions": {
+                unit: {one.code: _plain(one.resolution) for one in instruments}
+                for unit, instruments in INSTRUMENTS.items()
+            },
+            "hosts": {group: sorted(names) for group, names in sorted(hosts.items())},
+        },
     }
 
 

@@ -1,9 +1,13 @@
 // The rules in JavaScript asked by a test: one JSON object {"call", "args"} a line in, one answer a line out.
 import { createInterface } from "node:readline";
 
+import { dayOf } from "../../static/js/rules/dates.js";
+import { specimenOf } from "../../static/js/rules/form.js";
+import { groupOf } from "../../static/js/rules/hosts.js";
 import { edits, knownNames, matchName } from "../../static/js/rules/name_match.js";
 import { parseName } from "../../static/js/rules/name_parse.js";
 import { nameNote, readName } from "../../static/js/rules/names.js";
+import { loadPack } from "../../static/js/rules/pack.js";
 import { general, floatText, thousands, whole } from "../../static/js/rules/printed.js";
 import * as text from "../../static/js/rules/text.js";
 import { parseSpecimen } from "../../static/js/rules/specimen.js";
@@ -14,6 +18,7 @@ import * as units from "../../static/js/rules/units.js";
 let traits = new Map();
 let taxa = new Map();
 let known = null;
+let reference = null;
 
 const CALLS = {
   general, floatText, thousands, whole,
@@ -30,6 +35,12 @@ const CALLS = {
   parseName, edits, nameNote,
   matchName: (typed) => matchName(typed, known),
   readName: (typed) => readName(typed, taxa),
+  pack: (json) => {
+    reference = loadPack(json);
+  },
+  dayOf,
+  groupOf: (typed) => groupOf(reference.form.hosts, typed),
+  specimenOf: (fields) => specimenOf(fields, reference),
   parseSpecimen: (data) => parseSpecimen(data, traits),
   isWord: (sign) => new RegExp(`[${text.WORD}]`, "u").test(sign),
   isLetter: (sign) => new RegExp(text.LETTER, "u").test(sign),

@@ -19,8 +19,9 @@ export function knownNames(taxa) {
   const higher = new Set();
   for (const taxon of taxa) {
     for (const word of [taxon.family, taxon.order]) if (word) higher.add(word);
-    const texts = [[taxon.name, "exact"], ...(taxon.synonyms ?? []).map((synonym) => [synonym, "synonym"])];
-    for (const [text, kind] of texts) addEntry(entries, taxon, text, kind);
+    addEntry(entries, taxon, taxon.name, "exact");
+    const synonyms = [...(taxon.synonyms ?? [])].sort(byCharacter);
+    for (const synonym of synonyms) addEntry(entries, taxon, synonym, "synonym");
   }
   const byCanonical = new Map();
   for (const entry of entries) {

@@ -24,6 +24,7 @@ const PER_DECIBAN = 1e4;
  *   evidence     Map by trait code, see evidence.js; every column runs over the taxa by place
  *   rangesFor(taxon, trait code)  rows: {taxon, trait, source, bits, months, lowExtreme, low, high, highExtreme,
  *                lowest, highest, condition, note, unit, doubtful, binding}
+ *   form         {resolutions: {unit: {instrument: resolution}}, hosts: {kind of wood, or "": [names]}}
  *   memo         Map for tables made on first use
  */
 export function loadPack(json) {
@@ -51,6 +52,7 @@ export function loadPack(json) {
     },
     evidence: new Map(Object.entries(json.evidence).map(([code, table]) => [code, tableOf(table)])),
     rangesFor: (taxon, trait) => rows[taxa.get(taxon)?.place]?.get(trait) ?? NO_ROWS,
+    form: json.form,
     memo: new Map(),
   };
 }

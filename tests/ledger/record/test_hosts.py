@@ -38,6 +38,13 @@ def test_a_name_that_stands_for_two_genera_is_refused_with_its_line():
         HostTable.from_rows([row, {**row, "genus": "Thuja"}])
 
 
+def test_names_are_listed_by_the_kind_of_wood_they_tell():
+    row = {"genus": "Picea", "vernacular": "Norway spruce", "group": "conifer", "source": "from memory"}
+    table = HostTable.from_rows([row, {**row, "genus": "Ginkgo", "vernacular": "", "group": ""}])
+    assert table.by_group["conifer"] == ["conifer", "softwood", "needle leaved", "picea", "norway spruce"]
+    assert table.by_group[""] == ["deciduous", "ginkgo"]
+
+
 @pytest.mark.parametrize("change", [{"group": "needles"}, {"source": ""}])
 def test_a_row_without_source_or_with_another_group_is_refused(change):
     row = {"genus": "Abies", "vernacular": "fir", "group": "conifer", "source": "from memory"}
