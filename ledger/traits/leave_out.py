@@ -11,7 +11,8 @@ import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from ledger.traits.evidence import Observed, Table, make_table, replaced, weigh_one
+from ledger.traits.evidence import Observed, weigh_one
+from ledger.traits.evidence_tables import Table, make_table, replaced
 from ledger.traits.expectation import Kin, trait_rows
 from ledger.traits.learning import DEFAULT, NO_SPECIMEN, Constants, Learned, Print, learn, prints_of
 from ledger.traits.ranges import DocumentedRange, Source, TaxonEntry

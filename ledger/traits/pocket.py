@@ -26,7 +26,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
-from ledger.traits.evidence import PER_DECIBAN, MonthTable, NumberTable, Table
+from ledger.traits.evidence_tables import PER_DECIBAN, MonthTable, NumberTable, Table
 from ledger.traits.explain import source_name
 from ledger.traits.instruments import INSTRUMENTS
 from ledger.traits.lookalikes import evidence_tables
