@@ -1,6 +1,7 @@
 """What every test may ask for: the named people, browsers signed in as them, and the reference."""
 
 import os
+import secrets
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -20,6 +21,18 @@ from tests.people import make_person
 hypothesis_settings.register_profile("house", deadline=None)
 hypothesis_settings.register_profile("landing", deadline=None, derandomize=True)
 hypothesis_settings.load_profile("landing" if os.environ.get("CI") else "house")
+
+
+def pytest_configure() -> None:
+    """Each run of the suite draws other specimens; workers are started later and inherit the seed."""
+    os.environ.setdefault("CHECK_SEED", str(secrets.randbelow(10**9)))
+
+
+def pytest_terminal_summary(terminalreporter: Any) -> None:
+    seed = os.environ["CHECK_SEED"]
+    terminalreporter.write_line(
+        f"Specimens were drawn from CHECK_SEED={seed}; set it to draw the same again."
+    )
 
 
 @pytest.fixture(autouse=True)

@@ -9,6 +9,9 @@ from typing import Any
 import pytest
 from hypothesis import strategies as st
 
+from ledger.traits.pocket import pack, pack_bytes
+from ledger.traits.reference import Reference
+
 # Characters that the Unicode of Python and that of a browser both know; halves of pairs are no text.
 KNOWN = st.characters(exclude_categories=["Cn", "Cs"])
 ROOT = Path(__file__).resolve().parents[1]
@@ -22,13 +25,19 @@ class SaidError(Exception):
         self.readings = readings
 
 
-class JsSide:
-    """One Node process. Lines are ASCII, so that no newline of Unicode parts them."""
+class Node:
+    """One Node process that answers a line of JSON with a line of JSON.
+
+    Lines are ASCII, so that no newline of Unicode parts them.
+    """
 
     def __init__(self, script: str) -> None:
         node = shutil.which("node")
         if node is None:
-            pytest.skip("Node is not installed; the rules of the phone cannot be run here")
+            pytest.fail(
+                "Node is not installed, and the rules of the phone are tested in it. Run: apt-get install nodejs "
+                "(or `make node`)."
+            )
         self.process = subprocess.Popen(
             [node, ROOT / "tests" / "js" / script],
             stdin=subprocess.PIPE,
@@ -37,21 +46,44 @@ class JsSide:
             encoding="utf-8",
         )
 
-    def ask(self, call: str, *args: Any) -> Any:
-        """The answer as JSON gives it; SaidError where it was refused, AssertionError where the code broke."""
-        assert self.process.stdin is not None and self.process.stdout is not None
-        self.process.stdin.write(json.dumps({"call": call, "args": args}) + "\n")
+    def send(self, message: Any) -> None:
+        assert self.process.stdin is not None
+        self.process.stdin.write(json.dumps(message) + "\n")
         self.process.stdin.flush()
+
+    def receive(self) -> Any:
+        assert self.process.stdout is not None
         line = self.process.stdout.readline()
-        assert line, f"Node ended while {call} was asked"
-        answer = json.loads(line)
-        assert "crash" not in answer, f"{call}{args!r}: {answer['crash']}"
-        if "error" in answer:
-            raise SaidError(answer["error"], tuple(answer["readings"]))
-        return answer["said"]
+        assert line, "Node ended before it answered"
+        return json.loads(line)
 
     def close(self) -> None:
         assert self.process.stdin is not None and self.process.stdout is not None
         self.process.stdin.close()
         self.process.wait(timeout=10)
         self.process.stdout.close()
+
+
+class JsSide(Node):
+    """Single functions, by name."""
+
+    def ask(self, call: str, *args: Any) -> Any:
+        """The answer as JSON gives it; SaidError where it was refused, AssertionError where the code broke."""
+        self.send({"call": call, "args": args})
+        answer = self.receive()
+        assert "crash" not in answer, f"{call}{args!r}: {answer['crash']}"
+        if "error" in answer:
+            raise SaidError(answer["error"], tuple(answer["readings"]))
+        return answer["said"]
+
+
+class CheckSide(Node):
+    """The whole check: `load` a reference, then `send` lists of specimens and `receive` lists of results."""
+
+    def __init__(self) -> None:
+        super().__init__("run_check.mjs")
+
+    def load(self, reference: Reference) -> str:
+        """Hand the reference over as the phone gets it; the digest it was read under."""
+        self.send({"pack": json.loads(pack_bytes(pack(reference)))})
+        return str(self.receive())

@@ -59,14 +59,6 @@ export function loadPack(json) {
 
 const NO_ROWS = Object.freeze([]);
 
-/** The digest of a pack as it was sent, for comparison with the one it names: 64 hexadecimal digits. */
-export async function digestOf(bytes) {
-  const text = new TextDecoder().decode(bytes);
-  const bare = text.replace(/^\{"digest":"[0-9a-f]*",/, "{");
-  const hash = await crypto.subtle.digest("SHA-256", new TextEncoder().encode(bare));
-  return [...new Uint8Array(hash)].map((byte) => byte.toString(16).padStart(2, "0")).join("");
-}
-
 function traitOf(row) {
   const states = (row.states ?? []).map(([code, label, meaning, icon]) => ({ code, label, meaning, icon }));
   return {

@@ -1,0 +1,33 @@
+// Every taxon of the reference through the same check, ordered by the weight of evidence; as ledger/traits/lookalikes.py.
+
+import { probabilities } from "./evidence.js";
+import { measured } from "./explain.js";
+import { missing, standingOf, tally } from "./standing.js";
+
+/**
+ * All taxa, best weight first (ties by name): {taxon, standing, weightDb, against: [{trait, text}], probability, missing,
+ * made}, where `made` is the tally. Weights and probabilities are not yet rounded for show.
+ */
+export function rank(reference, columns, weightsDb, unmet) {
+  const shares = probabilities(weightsDb);
+  const texts = new Map(columns.map((column) => [column.seen.trait.code, againstText(column)]));
+  const ranked = reference.names.map((taxon, place) => {
+    const made = tally(columns, place);
+    const lacking = missing(reference, taxon, made, unmet);
+    return {
+      taxon,
+      standing: standingOf(reference, made, weightsDb[place], lacking),
+      weightDb: weightsDb[place],
+      against: made.against.map((trait) => ({ trait, text: texts.get(trait)(place) })),
+      probability: shares[place],
+      missing: lacking,
+      made,
+    };
+  });
+  return ranked.sort((one, other) => other.weightDb - one.weightDb || (one.taxon < other.taxon ? -1 : 1));
+}
+
+function againstText({ seen, known }) {
+  const opening = `${seen.trait.label}: ${measured(seen).text}, documented is `;
+  return (place) => opening + known[place].text;
+}
