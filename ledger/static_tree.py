@@ -1,4 +1,4 @@
-"""What a page needs of the static files, found by reading the files: the modules a module imports, the files a page names.
+"""What the static files need of one another, found by reading them.
 
 A *name* is the path below `static/` (`js/log/log.js`); an *address* is where a browser fetches it. Nothing here is
 written down by hand, so a new import or a new picture cannot be forgotten.
@@ -7,13 +7,11 @@ written down by hand, so a new import or a new picture cannot be forgotten.
 import hashlib
 import posixpath
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from pathlib import Path
 
-from django.conf import settings
 from django.contrib.staticfiles import finders
-from django.templatetags.static import static
 
 # `import … from "./x.js";`, `export … from "./x.js";`, `import "./x.js";`, on one line or several.
 _IMPORT = re.compile(r"""^(?:import|export)\b(?:[^;"']*?\bfrom)?\s*["'](\.[^"']+)["']\s*;""", re.MULTILINE)
@@ -37,39 +35,30 @@ def modules_of(name: str, *, later: bool = False) -> tuple[str, ...]:
 
 
 def _named_in(name: str, later: bool) -> Iterator[str]:
-    text = _text(name)
-    folder = posixpath.dirname(name)
-    paths = _IMPORT.findall(text) + (_LATER.findall(text) if later else [])
+    text = text_of(name)
+    return _resolved(name, _IMPORT.findall(text) + (_LATER.findall(text) if later else []))
+
+
+def _resolved(name: str, paths: Iterable[str]) -> Iterator[str]:
     for path in dict.fromkeys(paths):
-        other = posixpath.normpath(posixpath.join(folder, path))
+        other = posixpath.normpath(posixpath.join(posixpath.dirname(name), path))
         if finders.find(other) is None:
             raise NoSuchStaticFile(f"{name} imports {path}, which is not there.")
         yield other
 
 
-def addresses_of_page(html: str) -> tuple[str, ...]:
-    """Return the addresses of all static files a page can need, in the order of their naming.
-
-    Those the page names in any attribute, then what its modules import (later ones too), then the fonts and pictures
-    of its stylesheets.
-    """
-    start = re.escape(settings.STATIC_URL)
-    named = dict.fromkeys(re.findall(rf"""["'\s]({start}[^"'#?\s]+)""", html))
-    known = {_address(name): name for name in _names()}
-    names = [known[address] for address in named if address in known]
-    for name in tuple(names):
-        names += modules_of(name, later=True) if name.endswith(".js") else ()
-    for name in tuple(names):
-        names += _files_of_sheet(name) if name.endswith(".css") else ()
-    return tuple(static(name) for name in dict.fromkeys(names))
+def later_in(name: str) -> tuple[str, ...]:
+    """Return the names of what a module imports by `import()`, on its way and not before."""
+    return tuple(_resolved(name, _LATER.findall(text_of(name))))
 
 
-def _files_of_sheet(name: str) -> Iterator[str]:
-    for path in _URL.findall(_text(name)):
+def files_of_sheet(name: str) -> Iterator[str]:
+    """The names of the fonts and pictures a stylesheet names."""
+    for path in _URL.findall(text_of(name)):
         yield posixpath.normpath(posixpath.join(posixpath.dirname(name), path.strip()))
 
 
-def _text(name: str) -> str:
+def text_of(name: str) -> str:
     path = _path(name)
     return _text_of(path, Path(path).stat().st_mtime_ns)
 
@@ -87,24 +76,17 @@ def _text_of(path: str, changed: int) -> str:
     return Path(path).read_text(encoding="utf-8")
 
 
-def _address(name: str) -> str:
-    """The address of a file, or nothing where it was not collected: an editor's leftover, say."""
-    try:
-        return static(name)
-    except ValueError:
-        return ""
-
-
 def digest_of_all() -> bytes:
     """Return a digest of every static file's name and content, for where names do not change with the content."""
     digest = hashlib.sha256()
-    for name in sorted(_names()):
+    for name in sorted(names()):
         digest.update(name.encode())
         digest.update(Path(_path(name)).read_bytes())
     return digest.digest()
 
 
-def _names() -> Iterator[str]:
+def names() -> Iterator[str]:
+    """The names of all static files there are."""
     for finder in finders.get_finders():
         for path, _ in finder.list([]):
             yield path.replace("\\", "/")

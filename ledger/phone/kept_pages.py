@@ -13,13 +13,14 @@ from functools import lru_cache
 from typing import Any
 
 from django.conf import settings
-from django.contrib.staticfiles.storage import ManifestFilesMixin, staticfiles_storage
 from django.template.loader import render_to_string
 from django.urls import reverse
 
 from ledger import static_tree
 from ledger.club.queries import the_club
 from ledger.finds.log_page import LogPage
+from ledger.phone.page_files import addresses_of_page
+from ledger.static_files import is_collected
 
 NO_SIGNAL = "phone-no-signal"
 
@@ -72,7 +73,7 @@ def plan() -> dict[str, Any]:
     address of a file changes with its content.
     """
     texts = tuple(page.html() for page in KEPT_PAGES)
-    files = _files_of(texts) if is_hashed() else _files_of.__wrapped__(texts)
+    files = _files_of(texts) if is_collected() else _files_of.__wrapped__(texts)
     told: dict[str, Any] = {
         "pages": {
             reverse(page.name): hashlib.sha256(text.encode()).hexdigest()
@@ -82,19 +83,14 @@ def plan() -> dict[str, Any]:
         "answers": {reverse(name): reverse(page.name) for page in KEPT_PAGES for name in page.answers},
         "no_signal": reverse(NO_SIGNAL),
         "static": settings.STATIC_URL,
-        "hashed": is_hashed(),
+        "hashed": is_collected(),
     }
     digest = hashlib.sha256(json.dumps(told, sort_keys=True).encode())
-    if not is_hashed():
+    if not is_collected():
         digest.update(static_tree.digest_of_all())
     return {"release": digest.hexdigest()[:16]} | told
 
 
-def is_hashed() -> bool:
-    """Whether static files carry a hash of their content in their names: everywhere but in development and tests."""
-    return isinstance(staticfiles_storage, ManifestFilesMixin)
-
-
 @lru_cache(maxsize=8)
 def _files_of(texts: tuple[str, ...]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(address for text in texts for address in static_tree.addresses_of_page(text)))
+    return tuple(dict.fromkeys(address for text in texts for address in addresses_of_page(text)))
