@@ -5,7 +5,7 @@ from ledger.club.models import Club
 from ledger.finds.models import Change, Find, Photo, Reading
 from ledger.forays.models import Foray
 from ledger.people.models import Invitation, Member
-from ledger.phone.models import NumberBlock, VoidNumber
+from ledger.phone.models import NumberBlock, Receipt, VoidNumber
 from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Synonym, Taxon
 
 __all__ = [
@@ -23,6 +23,7 @@ __all__ = [
     "Photo",
     "Question",
     "Reading",
+    "Receipt",
     "ReferenceStamp",
     "Source",
     "Synonym",

@@ -190,7 +190,7 @@ STATIC_ROOT.mkdir(exist_ok=True)
 FIXTURES = ROOT / "fixtures"
 MEDIA_URL = "/never-served-from-here/"
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": {"BACKEND": "ledger.photo_storage.PhotoStorage"},
     "staticfiles": {
         "BACKEND": (
             "django.contrib.staticfiles.storage.StaticFilesStorage"

@@ -51,16 +51,18 @@ def log_find(
     by: Member,
     find_id: uuid.UUID | None = None,
     finder: Member | None = None,
+    clock_off_s: int | None = None,
     now: datetime | None = None,
 ) -> Find:
     """Write a new find with its readings, name, photos, check and flags.
 
     `find_id` is the UUID the form or phone carried: sent twice (a double tap, a lost answer), the find is written
-    once and the stored one comes back. Photos that wait under that UUID become the find's.
+    once and the stored one comes back. Photos that wait under that UUID become the find's. `clock_off_s`: how far
+    the clock of the phone that sent it is ahead of the ledger's.
     """
     find_id = find_id or uuid.uuid4()
     try:
-        return _write(entry, find_id, by, finder or by, now or timezone.now())
+        return _write(entry, find_id, by, finder or by, clock_off_s, now or timezone.now())
     except IntegrityError:
         # Asked for only now: the common case pays no query for the rare one.
         stored = Find.objects.filter(pk=find_id).first()
@@ -75,7 +77,9 @@ def log_find(
 
 
 @transaction.atomic
-def _write(entry: FindEntry, find_id: uuid.UUID, by: Member, finder: Member, now: datetime) -> Find:
+def _write(
+    entry: FindEntry, find_id: uuid.UUID, by: Member, finder: Member, clock_off_s: int | None, now: datetime
+) -> Find:
     club = the_club()
     find = Find(
         id=find_id,
@@ -85,6 +89,7 @@ def _write(entry: FindEntry, find_id: uuid.UUID, by: Member, finder: Member, now
         collecting_serial=_serial_for(finder, entry.serial),
         logged_at=now,
         changed_at=now,
+        clock_off_s=clock_off_s,
         **{"country": club.country, "region": club.region, **entry.record},
     )
     photos = photo_actions.claimed(find, by, entry.photo_views)

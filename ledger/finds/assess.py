@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from ledger.club.models import Club
 from ledger.finds import tables
 from ledger.finds.models import Find, Photo, Reading
+from ledger.phone.numbers import accounted_serials
 from ledger.record import facts
 from ledger.record.checks import record_flags
 from ledger.record.flags import Flag
@@ -104,6 +105,10 @@ def record_facts(
     """What the record checks are told. One query: the neighbours of the collecting number."""
     states = {row.trait: frozenset(row.states) for row in rows if row.looked == "read"}
     earlier, same = _neighbours(find)
+    accounted: frozenset[int] = frozenset()
+    if earlier is not None and earlier < find.collecting_serial - 1:
+        # Asked for a gap only: the common case pays no query for the rare one.
+        accounted = accounted_serials(find.collecting_code, earlier, find.collecting_serial)
     steps = [step for step in (find.own_blur_step_deg, taxon.blur_step_deg if taxon else None) if step]
     return facts.RecordFacts(
         today=today,
@@ -129,7 +134,9 @@ def record_facts(
         collecting_code=find.collecting_code,
         collecting_serial=find.collecting_serial,
         earlier_serial=earlier,
+        accounted_serials=accounted,
         same_number_finds=same,
+        clock_off_s=find.clock_off_s,
         taxon=taxon.name if taxon else None,
         blur_step_deg=max(steps, default=None),
     )

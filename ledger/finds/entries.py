@@ -13,6 +13,7 @@ from ledger.traits.units import number_text, with_unit
 
 # The fields of a find that a person fills in, and what each is called on screens and in the history.
 RECORD_FIELDS: Mapping[str, str] = {
+    "found_by": "Found by",
     "kept": "Material kept",
     "found_on": "Found on",
     "found_at_time": "Time",
@@ -24,6 +25,7 @@ RECORD_FIELDS: Mapping[str, str] = {
     "position_source": "Place taken from",
     "position_typed": "Place as typed",
     "altitude_m": "Altitude, m",
+    "facing_deg": "Cap faces, degrees",
     "locality": "Place in words",
     "region": "Region",
     "country": "Country",

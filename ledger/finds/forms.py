@@ -80,6 +80,7 @@ class FindForm(forms.Form):
     )
     uncertainty_m = NumberText(unit="m", least=0, most=20_037_509)
     altitude_m = NumberText(unit="m", least=-430, most=9000)
+    facing_deg = NumberText(unit="°", least=0, most=360)
     datum = _short(40, list="datums")
     locality = _short(300)
     own_blur_step_deg = forms.TypedChoiceField(
@@ -94,6 +95,7 @@ class FindForm(forms.Form):
     name_typed = _short(200, list="known-names", autocapitalize="sentences", spellcheck="false")
     determiner_name = _short(120)
     basis = _short(200, list="bases")
+    found_by = _short(120)
     kept = forms.BooleanField(required=False)
     serial = CountText(unit="number", least=1, most=2_000_000_000)
     note = forms.CharField(required=False, max_length=4000, widget=forms.Textarea(attrs={"rows": 3}))
@@ -139,6 +141,8 @@ class FindForm(forms.Form):
         """The columns of the find, from a valid form."""
         data = self.cleaned_data
         taken = {name: data[name] for name in _PLAIN}
+        # Asked by the phone only: a form without these boxes says nothing of them.
+        taken |= {name: data[name] for name in _ASKED_BY_PHONE if name in self.data}
         taken["decay_scale"], taken["decay_class"] = data["decay"]
         return taken | _place_columns(self.place, data)
 
@@ -168,6 +172,7 @@ _PLAIN = (
     *("host", "host_known_by", "trees_nearby", "wood_position", "height_m", "diameter_cm", "foray"),
     *("permission", "fruit_bodies", "smell", "note", "specimen_state", "specimen_age"),
 )
+_ASKED_BY_PHONE = ("found_by", "facing_deg")
 
 
 def _place_columns(place: Position | None, data: Mapping[str, Any]) -> dict[str, Any]:
@@ -198,7 +203,7 @@ def initial_of(find: Find) -> dict[str, Any]:
     if not position and find.latitude is not None and find.longitude is not None:
         position = f"{find.latitude:.6f}, {find.longitude:.6f}"
     return {
-        **{field: getattr(find, field) for field in _PLAIN},
+        **{field: getattr(find, field) for field in (*_PLAIN, *_ASKED_BY_PHONE)},
         "find_id": find.pk,
         "version": find.version,
         "opened_at": find.changed_at.isoformat(),
@@ -207,6 +212,7 @@ def initial_of(find: Find) -> dict[str, Any]:
         "position_source": find.position_source,
         "uncertainty_m": _number(find.uncertainty_m),
         "altitude_m": _number(find.altitude_m),
+        "facing_deg": _number(find.facing_deg),
         "height_m": _number(find.height_m),
         "diameter_cm": _number(find.diameter_cm),
         "datum": find.datum,

@@ -132,6 +132,8 @@ class LogPage:
         return page
 
     page_id: uuid.UUID | None = None
+    # Photos that are still on the phone and come after the find.
+    announced: int = 0
 
     @property
     def wants_keeping(self) -> bool:
@@ -162,7 +164,7 @@ class LogPage:
         entered += [self.form.cleaned_data["serial"], name.typed, name.determiner_name, name.basis]
         if any(value not in (None, "") for value in entered) or self.readings.entries:
             return False
-        return not self.photos
+        return not self.photos and not self.announced
 
     def add_trouble(self, sentence: str) -> None:
         self.troubles.append(Trouble(sentence))

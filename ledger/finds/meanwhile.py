@@ -52,6 +52,16 @@ _BOX_OF = {
 }
 
 
+def box_of(field: str) -> str:
+    """The box of the form that holds a field of the history; all boxes of a trait share a beginning. Empty: none."""
+    if field.startswith("reading "):
+        return f"r-{field.removeprefix('reading ')}-"
+    if field == "collecting number":
+        return "serial"
+    box = _BOX_OF.get(field, field)
+    return box if box in FindForm.base_fields else ""
+
+
 def _take_stored(data: QueryDict, field: str, stored: FindForm, readings: ReadingsForm) -> None:
     """Put the stored value of one field into the form's data."""
     if field.startswith("reading "):

@@ -50,3 +50,21 @@ class VoidNumber(models.Model):
     class Meta:
         ordering = ["member_id", "serial"]
         constraints = [models.UniqueConstraint(fields=["member", "serial"], name="number_void_once")]
+
+
+class Receipt(models.Model):
+    """One message of a phone that the ledger took: sent again, it is answered as the first time and changes nothing.
+
+    `typed_at` is the phone's own time of the last key in it, by which an older message is told from a newer one.
+    """
+
+    find = models.ForeignKey("ledger.Find", on_delete=models.CASCADE, related_name="receipts")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    phone = models.UUIDField(null=True)
+    digest = models.CharField(max_length=64)
+    typed_at = models.DateTimeField(null=True)
+    version = models.PositiveIntegerField()
+    taken_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["id"]

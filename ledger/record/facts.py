@@ -64,6 +64,7 @@ class RecordFacts:
     accounted_serials: frozenset[int] = frozenset()
     same_number_finds: int = 0  # other finds under the same collecting number
     taxon: str | None = None
+    clock_off_s: int | None = None  # the phone's clock ahead of the ledger's when it was sent; None: no phone
     blur_step_deg: float | None = None  # set where the place is to be kept from others
 
 
@@ -86,6 +87,8 @@ class Limits:
     * 30 m where a receiver's error was not recorded: Darwin Core, coordinateUncertaintyInMeters.
     * 1,560 minutes: between the clocks of UTC-12:00 and UTC+14:00 lie 26 hours (from memory).
     * 2: a phone's radius holds about 68 % of fixes (from memory), so it is doubled to stand beside an expanded error.
+    * 3,600 s and 12 hours: a phone's clock is set by its network to seconds; an hour is a zone set wrongly, half a
+      day puts a find on another day (our judgement).
     * 25 km off the coarse map of land: our judgement, see fixtures/land/README.md.
     """
 
@@ -103,4 +106,6 @@ class Limits:
     photo_error_factor: float = 2.0
     unknown_zone_minutes: int = 1_560
     coast_margin_m: float = 25_000.0
+    clock_off_s: int = 3_600
+    clock_far_off_s: int = 43_200
     far_behind_db: float = 10.0

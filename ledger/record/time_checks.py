@@ -29,3 +29,13 @@ def date_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator
     elif found_on < limits.earliest_found_on:
         told = {"found_on": found_on.isoformat(), "earliest": limits.earliest_found_on.isoformat()}
         yield table.flag("date_too_early", told)
+
+
+def clock_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator[Flag]:
+    """The clock of the phone that sent it, against the ledger's at that moment. Its times are left as they are."""
+    off = facts.clock_off_s
+    if off is None or abs(off) <= limits.clock_off_s:
+        return
+    code = "clock_far_off" if abs(off) > limits.clock_far_off_s else "clock_off"
+    told = {"off_minutes": abs(off) // 60, "way": "ahead" if off > 0 else "behind"}
+    yield table.flag(code, told)

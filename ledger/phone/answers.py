@@ -1,0 +1,56 @@
+"""What the phone is answered where something is wrong: what was wrong, what was kept, what to do."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.contrib.auth import SESSION_KEY
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.views.decorators.cache import never_cache
+
+from ledger.people.models import Member
+
+View = Callable[..., HttpResponse]
+KEPT_ON_PHONE = "Everything stays on the phone."
+
+
+def wrong(
+    status: int, why: str, said: Any, kept: str = KEPT_ON_PHONE, todo: str = "", **more: Any
+) -> JsonResponse:
+    """An answer that is no yes. `said` is a sentence, or a list of {sentence, anchor}."""
+    answer = JsonResponse({"why": why, "wrong": said, "kept": kept, "do": todo, **more}, status=status)
+    answer["Cache-Control"] = "no-store"
+    return answer
+
+
+def for_phone(view: View) -> View:
+    """A view that answers a phone in JSON: who is not let in is told so in words, and is not led to a page."""
+
+    @login_not_required
+    @never_cache
+    @wraps(view)
+    def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        if request.user.is_authenticated:
+            return view(request, *args, **kwargs)
+        if _has_ended(request):
+            return wrong(
+                403,
+                "ended",
+                "Your membership of this ledger has ended.",
+                todo="Ask the keeper of the club. What is in the outbox goes when you are let in again.",
+            )
+        return wrong(
+            401,
+            "signed out",
+            "You are signed out.",
+            todo="Sign in; what is in the outbox then goes by itself.",
+        )
+
+    return guarded
+
+
+def _has_ended(request: HttpRequest) -> bool:
+    """Whether the visitor's session is that of a member who is no longer active."""
+    key = str(request.session.get(SESSION_KEY, ""))
+    return key.isdecimal() and Member.objects.filter(pk=int(key), is_active=False).exists()

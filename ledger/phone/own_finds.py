@@ -1,0 +1,76 @@
+"""A member's own finds as their phone keeps them: enough to read them, and to amend them, without a signal."""
+
+import hashlib
+from typing import Any
+
+from django.db.models import Count, Max, Q, Sum
+
+from ledger.finds.log_page import LogPage
+from ledger.finds.models import Find
+from ledger.people.models import Member
+
+MOST = 200
+_NO_BOX = frozenset({"find_id"})
+
+
+def stamp_of(member: Member) -> str:
+    """A short text that changes with any of the member's own finds."""
+    known = _own(member).aggregate(many=Count("pk"), latest=Max("changed_at"), flags=Sum("open_flags"))
+    return hashlib.sha256(repr(sorted(known.items())).encode()).hexdigest()[:16]
+
+
+def own_finds(member: Member) -> list[dict[str, Any]]:
+    """The newest of them, with the boxes of the form as they would stand in it."""
+    finds = (
+        _own(member)
+        .select_related("current_determination__taxon", "foray")
+        .prefetch_related("readings", "photos")
+        .order_by("-logged_at")[:MOST]
+    )
+    return [_told(find, member) for find in finds]
+
+
+def fields_of(page: LogPage) -> list[list[str]]:
+    """The boxes of a form that are filled, as a browser would send them: pairs of name and value."""
+    made: list[list[str]] = []
+    for name in page.form.fields:
+        value = page.form.initial.get(name)
+        if name in _NO_BOX or value in (None, "", False):
+            continue
+        made.append([name, _text(value)])
+    for row in page.readings:
+        made += [[f"{row.name}-values", value] for value in row.values]
+        made += [[f"{row.name}-states", state] for state in sorted(row.states)]
+        parts = {"line": row.line, "instrument": row.instrument, "looked": row.looked}
+        parts |= {"state": row.state, "age": row.age}
+        made += [[f"{row.name}-{part}", value] for part, value in parts.items() if value]
+    return made
+
+
+def _own(member: Member) -> Any:
+    return Find.objects.filter(Q(finder=member) | Q(logged_by=member))
+
+
+def _told(find: Find, member: Member) -> dict[str, Any]:
+    determined = find.current_determination
+    return {
+        "id": str(find.pk),
+        "number": find.collecting_number,
+        "status": find.status,
+        "name": determined.name_typed if determined else "",
+        "found_on": find.found_on.isoformat() if find.found_on else None,
+        "version": find.version,
+        "changed_at": find.changed_at.isoformat(),
+        "fields": fields_of(LogPage.of(member, find)),
+        "photos": [{"sha256": photo.sha256, "view": photo.view} for photo in find.photos.all()],
+        "flags": find.open_flags,
+    }
+
+
+def _text(value: Any) -> str:
+    """As a box of a form holds it: a tick is "on", a row its key, a day and a time in figures."""
+    if value is True:
+        return "on"
+    if hasattr(value, "strftime") and not hasattr(value, "year"):
+        return f"{value:%H:%M}"
+    return str(getattr(value, "pk", value))

@@ -1,0 +1,178 @@
+"""A find from a phone's outbox, written into the ledger once, whatever order and however often it comes.
+
+The same message again changes nothing. An older one never undoes a newer one: they are told apart by the time of
+their last key, by the phone's own clock. What somebody else changed meanwhile is never overwritten.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+
+from django.db import transaction
+from django.http import QueryDict
+from django.utils import timezone
+
+from ledger.finds import access, actions
+from ledger.finds.log_page import LogPage, Trouble
+from ledger.finds.models import Find, Photo
+from ledger.people.models import Member
+from ledger.phone.models import Receipt
+from ledger.phone.payload import Message, PhotoSaid
+from ledger.taxa.queries import current_pack
+
+# The version of a find that nobody has changed since it was logged.
+_FIRST = 1
+_LONG_AGO = datetime(1, 1, 2, tzinfo=UTC)
+# Longest that any column of seconds need hold; a clock further off is told as that far off.
+_MOST_OFF = timedelta(days=200 * 366)
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """The ledger has it. `digest` is of what was stored; `told` are sentences for the person."""
+
+    find: Find
+    version: int
+    digest: str
+    is_new: bool = False
+    told: Sequence[str] = ()
+    photos: Mapping[str, bool] = field(default_factory=dict)
+
+
+class NotTaken(Exception):
+    """The find cannot be stored as it stands; `troubles` say what of it. Nothing was written."""
+
+    def __init__(self, troubles: Sequence[Trouble]) -> None:
+        super().__init__("; ".join(trouble.sentence for trouble in troubles))
+        self.troubles = troubles
+
+
+class SomebodyElse(Exception):
+    """The message was made by another member than the one who is signed in. Nothing was written."""
+
+
+def receive(message: Message, *, by: Member, now: datetime | None = None) -> Taken:
+    """Log the find of a message, or amend it. SomebodyElse, NotTaken, or actions.FindChanged where it cannot be."""
+    now = now or timezone.now()
+    if message.member != by.pk:
+        raise SomebodyElse
+    with transaction.atomic():
+        # Two requests with one find: the second waits here and then finds the first one's receipt.
+        find = Find.objects.select_for_update().filter(pk=message.find).first()
+        if find is None:
+            return _logged(message, by, now)
+        if not access.may_amend(find, by):
+            raise NotTaken(
+                [Trouble("A find with this identity is in the ledger already and is not yours to change.")]
+            )
+        return _amended(message, find, by, now)
+
+
+def _logged(message: Message, by: Member, now: datetime) -> Taken:
+    page = page_of(message, by, None)
+    finder, troubles = _finder(message, by)
+    if not page.is_valid() or troubles:
+        raise NotTaken([*page.troubles, *troubles])
+    try:
+        find = actions.log_find(
+            page.entry,
+            by=by,
+            find_id=message.find,
+            finder=finder,
+            clock_off_s=clock_off_s(message, now),
+            now=now,
+        )
+    except actions.FindRefused as refusal:
+        raise NotTaken([Trouble(str(refusal))]) from refusal
+    if find.logged_at != now:
+        # Sent twice at one moment: the other one was written while this one waited.
+        return _amended(message, find, by, now)
+    return _answer(message, find, by, now, is_new=True)
+
+
+def _amended(message: Message, find: Find, by: Member, now: datetime) -> Taken:
+    receipts = list(Receipt.objects.filter(find=find, by=by, phone=message.phone))
+    for receipt in receipts:
+        if receipt.digest == message.digest and receipt.typed_at == message.typed_at:
+            return Taken(find, receipt.version, receipt.digest, photos=photos_here(find, message.photos))
+    last = max(receipts, key=lambda row: (row.typed_at or _LONG_AGO, row.pk), default=None)
+    if last is not None and message.typed_at and last.typed_at and message.typed_at < last.typed_at:
+        # Older than what this phone has sent since: a message that lost its way. What is stored stands.
+        return Taken(find, last.version, last.digest, photos=photos_here(find, message.photos))
+    stands_as_sent = last is not None and last.version == find.version
+    version = find.version if stands_as_sent else (message.version or _FIRST)
+    page = page_of(message, by, find)
+    if not page.is_valid():
+        raise NotTaken(page.troubles)
+    find = actions.amend_find(
+        find.pk, page.entry, by=by, version=version, opened_at=message.opened_at, now=now
+    )
+    return _answer(message, find, by, now)
+
+
+def _answer(message: Message, find: Find, by: Member, now: datetime, *, is_new: bool = False) -> Taken:
+    Receipt.objects.create(
+        find=find,
+        by=by,
+        phone=message.phone,
+        digest=message.digest,
+        typed_at=message.typed_at,
+        version=find.version,
+        taken_at=now,
+    )
+    told = []
+    if message.reference and message.reference != current_pack()[1]:
+        told.append(
+            "The phone checked it against another edition of the reference; the ledger checked it again with its own."
+        )
+    if message.sent_at is None:
+        told.append("The clock of the phone could not be read. Look at the day and time of the find.")
+    return Taken(find, find.version, message.digest, is_new, told, photos_here(find, message.photos))
+
+
+def clock_off_s(message: Message, now: datetime) -> int | None:
+    """How far the phone's clock is ahead of the ledger's; None where the message tells no time."""
+    if message.sent_at is None:
+        return None
+    off = max(-_MOST_OFF, min(_MOST_OFF, message.sent_at - now))
+    return round(off.total_seconds())
+
+
+def photos_here(find: Find, said: Sequence[PhotoSaid]) -> dict[str, bool]:
+    """For each photo of a message, by its SHA-256, whether the ledger has it with that find."""
+    here = set(Photo.objects.filter(find=find).order_by().values_list("sha256", flat=True))
+    return {photo.sha256: photo.sha256 in here for photo in said}
+
+
+def _finder(message: Message, by: Member) -> tuple[Member, list[Trouble]]:
+    """Who found it. At a foray's table one member keys for many."""
+    if message.finder in (None, by.pk):
+        return by, []
+    finder = Member.objects.filter(pk=message.finder, is_active=True).first()
+    if finder is not None:
+        return finder, []
+    return by, [
+        Trouble(
+            "Its finder is no longer a member of this ledger. Choose another finder, or keep it as your own."
+        )
+    ]
+
+
+def page_of(message: Message, by: Member, find: Find | None) -> LogPage:
+    """The message as the log form would have sent it: the same boxes, read by the same rules."""
+    data = QueryDict(mutable=True)
+    for name, value in message.fields:
+        data.appendlist(name, value)
+    data["find_id"], data["do"] = str(message.find), "keep"
+    if message.serial and not data.get("serial"):
+        data["serial"] = str(message.serial)
+    if message.found_by:
+        data["found_by"] = message.found_by
+    if find is not None:
+        views = {photo.sha256: photo.view for photo in message.photos}
+        for pk, sha256 in Photo.objects.filter(find=find).order_by().values_list("pk", "sha256"):
+            if sha256 in views:
+                data[f"photo-view-{pk}"] = views[sha256]
+    page = LogPage.filled(by, data, find=find)
+    page.announced = len(message.photos)
+    return page

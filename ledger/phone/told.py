@@ -1,0 +1,67 @@
+"""What the phone is told of a find it sent: taken, or changed by somebody else meanwhile."""
+
+from typing import Any
+
+from ledger.finds.actions import FindChanged
+from ledger.finds.history import as_text, field_label
+from ledger.finds.log_page import LogPage
+from ledger.finds.meanwhile import box_of
+from ledger.finds.models import Find
+from ledger.people.models import Member
+from ledger.phone.own_finds import fields_of
+from ledger.phone.payload import Message
+from ledger.phone.receive import Taken, page_of
+
+
+def taken(given: Taken) -> dict[str, Any]:
+    """The answer to a find that is on the ledger. `digest` is of what was stored."""
+    find = given.find
+    return {
+        "find": str(find.pk),
+        "number": find.collecting_number,
+        "version": given.version,
+        "opened_at": find.changed_at.isoformat(),
+        "digest": given.digest,
+        "status": find.status,
+        "flags": find.open_flags,
+        "told": list(given.told),
+        "photos": dict(given.photos),
+    }
+
+
+def changed_meanwhile(changed: FindChanged, message: Message, by: Member) -> dict[str, Any]:
+    """Each field that somebody else changed: what it was, what it is now, and what this phone says."""
+    find = Find.objects.for_form().get(pk=changed.find.pk)
+    mine = _mine(message, find, by)
+    latest: dict[str, Any] = {}
+    for change in changed.changes:
+        first = latest.get(change.field)
+        latest[change.field] = (first[0] if first else change.old, change)
+    return {
+        "why": "changed",
+        "version": find.version,
+        "opened_at": find.changed_at.isoformat(),
+        "changed": [
+            {
+                "field": field,
+                "label": field_label(field),
+                "by": change.by.full_name,
+                "was": was,
+                "now": change.new,
+                "yours": mine.get(field, ""),
+                "box": box_of(field),
+            }
+            for field, (was, change) in latest.items()
+            if box_of(field)
+        ],
+        "fields": fields_of(LogPage.of(by, find)),
+    }
+
+
+def _mine(message: Message, find: Find, by: Member) -> dict[str, str]:
+    """What the phone says, by field, as the history writes it."""
+    page = page_of(message, by, find)
+    page.is_valid()
+    record = page.form.record if page.form.is_valid() else {}
+    mine = {name: as_text(value) for name, value in record.items()} | {"name": page.form.name.typed}
+    return mine | {f"reading {entry.trait}": entry.text for entry in page.readings.entries}

@@ -1,0 +1,198 @@
+"""What the outbox of a phone talks to. Each view reads a message, calls one action and answers in JSON."""
+
+import gzip
+import uuid
+from functools import lru_cache
+from typing import Any
+
+from django.core.exceptions import RequestDataTooBig
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
+from django.middleware.csrf import get_token
+from django.shortcuts import get_object_or_404
+from django.utils.cache import get_conditional_response, patch_vary_headers
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from ledger.finds import actions
+from ledger.people.models import Member
+from ledger.phone import hello as greetings
+from ledger.phone import numbers, own_finds, payload, photo_parts, receive, told
+from ledger.phone.answers import for_phone, wrong
+from ledger.phone.models import NumberBlock
+from ledger.photos.errors import PhotoRefused
+from ledger.taxa.queries import current_pack
+
+
+@for_phone
+@require_safe
+def hello(request: HttpRequest) -> HttpResponse:
+    return JsonResponse(greetings.greeting(request.user, get_token(request)))
+
+
+@for_phone
+@require_safe
+def reference(request: HttpRequest) -> HttpResponseBase:
+    """The reference in one piece. It changes rarely, so a phone that has it is answered in a line."""
+    text, digest = current_pack()
+    answer: HttpResponse
+    if "gzip" in request.headers.get("Accept-Encoding", ""):
+        answer = HttpResponse(_squeezed(text), content_type="application/json")
+        answer["Content-Encoding"] = "gzip"
+    else:
+        answer = HttpResponse(text, content_type="application/json")
+    patch_vary_headers(answer, ["Accept-Encoding", "Cookie"])
+    answer["ETag"] = f'"{digest}"'
+    return get_conditional_response(request, etag=answer["ETag"], response=answer) or answer
+
+
+@lru_cache(maxsize=2)
+def _squeezed(text: bytes) -> bytes:
+    return gzip.compress(text, 9, mtime=0)
+
+
+@for_phone
+@require_safe
+def finds_json(request: HttpRequest) -> HttpResponse:
+    stamp = own_finds.stamp_of(request.user)
+    return JsonResponse({"stamp": stamp, "finds": own_finds.own_finds(request.user)})
+
+
+@for_phone
+@require_POST
+def finds(request: HttpRequest) -> HttpResponse:
+    """Take one find of the outbox."""
+    try:
+        message = payload.parse_message(request.body)
+    except RequestDataTooBig:
+        return wrong(
+            413, "too big", "The find is too big to be taken.", todo="Shorten its note, then keep it again."
+        )
+    except payload.Tampered:
+        return wrong(
+            422,
+            "tampered",
+            "What arrived is not what the phone sent: its seal does not fit. Nothing of it was stored.",
+            todo="It is sent again by itself. If it comes back, tell the keeper.",
+        )
+    except payload.PayloadError as problem:
+        return wrong(
+            422,
+            "unreadable",
+            f"The message cannot be read: {problem}. Nothing of it was stored.",
+            todo="Open the find in the outbox and keep it again. If it comes back, tell the keeper.",
+        )
+    try:
+        taken = receive.receive(message, by=request.user)
+    except receive.SomebodyElse:
+        return wrong(
+            403,
+            "somebody else",
+            "This find was made by another member than the one who is signed in. Nothing of it was stored.",
+            todo="Sign in as the member who made it.",
+        )
+    except receive.NotTaken as problem:
+        troubles = [{"sentence": one.sentence, "anchor": one.anchor} for one in problem.troubles]
+        return wrong(
+            422, "refused", troubles, todo="Open the find, correct what is named, and keep it again."
+        )
+    except actions.FindChanged as changed:
+        return JsonResponse(told.changed_meanwhile(changed, message, request.user), status=409)
+    return JsonResponse(told.taken(taken), status=201 if taken.is_new else 200)
+
+
+@for_phone
+@require_http_methods(["GET", "HEAD", "POST"])
+def photo(request: HttpRequest, sha256: str) -> HttpResponse:
+    """How much of a photo is here, or one part more of it."""
+    try:
+        about: dict[str, Any] = {
+            "sha256": payload.digest_named(sha256),
+            "find_id": uuid.UUID(request.GET.get("find", "")),
+            "by": request.user,
+        }
+        if request.method == "POST":
+            about |= {name: _count(request.GET.get(name, "")) for name in ("size", "offset")}
+            standing = photo_parts.take_part(request.body, view=request.GET.get("view", ""), **about)
+        else:
+            standing = photo_parts.standing_of(**about)
+    except photo_parts.NoFindYet:
+        return wrong(
+            404, "no find yet", "The find of this photo is not on the ledger.", todo="Send the find first."
+        )
+    except photo_parts.OtherPlace as problem:
+        return JsonResponse({"why": "other place", "have": problem.have}, status=409)
+    except photo_parts.BytesDiffer:
+        return wrong(
+            422,
+            "bytes differ",
+            "The photo that arrived is not the one that was announced. It was thrown away here.",
+            kept="The photo stays on the phone.",
+            todo="It is sent again by itself.",
+        )
+    except (photo_parts.TooMuch, RequestDataTooBig) as problem:
+        return wrong(413, "too big", str(problem), kept="The photo stays on the phone.")
+    except PhotoRefused as problem:
+        return wrong(
+            422, "refused", str(problem), kept="The photo stays on the phone, the find on the ledger."
+        )
+    except ValueError as problem:
+        return wrong(
+            400, "unreadable", f"The request cannot be read: {problem}.", kept="The photo stays on the phone."
+        )
+    whole = standing.photo
+    return JsonResponse(
+        {"have": standing.have, "done": whole is not None, "photo": str(whole.pk) if whole else None}
+    )
+
+
+@for_phone
+@require_POST
+def take_numbers(request: HttpRequest) -> HttpResponse:
+    """Reserve a block of collecting numbers for this phone; at a foray's table also for another finder."""
+    try:
+        asked = payload.parse_object(request.body)
+        finder = Member.objects.filter(
+            pk=_key(asked.get("member")) or request.user.pk, is_active=True
+        ).first()
+        if finder is None:
+            raise numbers.NumbersRefused("This finder is no member any longer. No number was taken.")
+        block = numbers.reserve_block(
+            finder,
+            holder="phone",
+            by=request.user,
+            many=_key(asked.get("wanted")),
+            request_id=uuid.UUID(str(asked.get("request"))),
+            label=str(asked.get("phone_name") or "")[:80],
+        )
+    except ValueError as problem:  # refused, or not to be read
+        return wrong(422, "refused", str(problem), todo="Numbers are given when the find reaches the ledger.")
+    return JsonResponse(
+        {"block": str(block.pk), "code": finder.collector_code, "first": block.first, "last": block.last}
+    )
+
+
+@for_phone
+@require_POST
+def return_numbers(request: HttpRequest, block_id: uuid.UUID) -> HttpResponse:
+    """Take a block back; its unused numbers are void."""
+    block = get_object_or_404(NumberBlock, pk=block_id)
+    try:
+        asked = payload.parse_object(request.body or b"{}")
+        given = asked.get("used", [])
+        used = [_key(one) for one in given] if isinstance(given, list) else []
+        numbers.return_block(block, by=request.user, used=used)
+    except ValueError as problem:
+        return wrong(422, "refused", str(problem))
+    void = list(block.void_numbers.values_list("serial", flat=True))
+    return JsonResponse({"block": str(block.pk), "void": void})
+
+
+def _key(value: object) -> int:
+    """A whole number from JSON that a column holds; 0 for anything else."""
+    is_number = isinstance(value, int) and not isinstance(value, bool)
+    return value if is_number and 0 <= value <= payload.MOST_INTEGER else 0  # type: ignore[operator,return-value]
+
+
+def _count(text: str) -> int:
+    if not (text.isascii() and text.isdecimal() and len(text) < 16):
+        raise ValueError("size and offset must be whole numbers")
+    return int(text)

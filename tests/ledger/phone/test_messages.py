@@ -1,0 +1,457 @@
+"""The outbox against the ledger, over HTTP: taken once, whatever comes twice, late, damaged or from somebody else."""
+
+import hashlib
+import itertools
+import json
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.test import Client
+
+from ledger.finds.models import Find, Photo
+from ledger.people.models import Member
+from ledger.phone.models import Receipt
+from ledger.phone.numbers import reserve_block
+from ledger.traits.reference import Reference
+from tests.factories import FindFactory, picture
+from tests.ledger.phone.messages import find_message, parts_of, send_find, send_part, send_photo
+
+Browsers = Callable[[Member], Client]
+
+
+@pytest.fixture
+def phone(collector: Member, browser_of: Browsers, reference: Reference) -> Client:
+    return browser_of(collector)
+
+
+def sha(photo: bytes) -> str:
+    return hashlib.sha256(photo).hexdigest()
+
+
+class TestAFind:
+    def test_is_stored_and_confirmed_with_its_digest(self, phone: Client, collector: Member) -> None:
+        message = find_message(collector, ("locality", "Below the bridge"), ("r-cap_width-values", "58"))
+        answer = send_find(phone, message)
+        find = Find.objects.get()
+        assert (answer.status_code, answer.json()["digest"]) == (201, message["digest"])
+        assert (str(find.pk), find.locality, find.readings.get().values) == (
+            message["find"],
+            "Below the bridge",
+            [58.0],
+        )
+
+    def test_sent_twice_is_stored_once_and_answered_the_same(self, phone: Client, collector: Member) -> None:
+        message = find_message(collector)
+        first, second = (send_find(phone, message).json() for _ in range(2))
+        assert first == second
+        assert (Find.objects.count(), Receipt.objects.count()) == (1, 1)
+
+    def test_takes_the_number_of_its_phone(self, phone: Client, collector: Member) -> None:
+        reserve_block(collector, holder="phone", by=collector, many=20)
+        answer = send_find(phone, find_message(collector, serial=7))
+        assert answer.json()["number"] == "AT 7"
+        assert not Find.objects.get().flags.filter(code__startswith="number").exists()
+
+    def test_without_a_number_gets_one_behind_all_blocks(self, phone: Client, collector: Member) -> None:
+        reserve_block(collector, holder="phone", by=collector, many=20)
+        assert send_find(phone, find_message(collector)).json()["number"] == "AT 21"
+
+    def test_edited_before_the_answer_came_is_amended(self, phone: Client, collector: Member) -> None:
+        first = find_message(collector, ("locality", "Below the brige"), typed=1)
+        again = find_message(collector, ("locality", "Below the bridge"), typed=9, find=first["find"])
+        answers = [send_find(phone, message).status_code for message in (first, again)]
+        find = Find.objects.get()
+        assert (answers, find.locality, find.version) == ([201, 200], "Below the bridge", 2)
+
+    def test_an_older_message_that_lost_its_way_undoes_nothing(
+        self, phone: Client, collector: Member
+    ) -> None:
+        old = find_message(collector, ("locality", "Old"), typed=1)
+        new = find_message(collector, ("locality", "New"), typed=9, find=old["find"])
+        for message in (new, old, new, old):
+            assert send_find(phone, message).status_code in (200, 201)
+        assert (Find.objects.get().locality, Find.objects.get().version) == ("New", 1)
+
+    def test_changed_back_before_any_answer_came_is_changed_back(
+        self, phone: Client, collector: Member
+    ) -> None:
+        first = find_message(collector, ("locality", "North"), typed=1)
+        second = find_message(collector, ("locality", "South"), typed=2, find=first["find"])
+        third = find_message(collector, ("locality", "North"), typed=3, find=first["find"])
+        for message in (first, second, third):
+            send_find(phone, message)
+        assert Find.objects.get().locality == "North"
+
+    def test_keyed_for_another_has_that_finder_and_their_number(
+        self, phone: Client, collector: Member, stranger: Member
+    ) -> None:
+        send_find(phone, find_message(collector, finder=stranger.pk))
+        find = Find.objects.get()
+        assert (find.finder, find.logged_by, find.collecting_code) == (stranger, collector, "SO")
+
+    def test_of_a_guest_says_who_found_it(self, phone: Client, collector: Member) -> None:
+        send_find(phone, find_message(collector, found_by="Rowan  Guest"))
+        find = Find.objects.get()
+        assert (find.found_by, find.finder) == ("Rowan Guest", collector)
+
+    def test_of_a_finder_who_has_left_is_refused_in_words(
+        self, phone: Client, collector: Member, stranger: Member
+    ) -> None:
+        Member.objects.filter(pk=stranger.pk).update(is_active=False)
+        answer = send_find(phone, find_message(collector, finder=stranger.pk))
+        assert (answer.status_code, Find.objects.count()) == (422, 0)
+        assert "no longer a member" in answer.json()["wrong"][0]["sentence"]
+
+    def test_with_photos_to_come_and_nothing_else_is_a_find(self, phone: Client, collector: Member) -> None:
+        message = find_message(collector, ("kept", "on"), photos=(b"x" * 900,))
+        assert send_find(phone, message).status_code == 201
+
+    def test_with_nothing_in_it_is_none(self, phone: Client, collector: Member) -> None:
+        answer = send_find(phone, find_message(collector, ("kept", "on")))
+        assert (answer.status_code, answer.json()["why"], Find.objects.count()) == (422, "refused", 0)
+
+    def test_typed_so_that_it_can_be_read_in_two_ways_is_refused_at_its_box(
+        self, phone: Client, collector: Member
+    ) -> None:
+        answer = send_find(phone, find_message(collector, ("r-cap_width-values", "1,234")))
+        assert answer.status_code == 422
+        assert answer.json()["wrong"][0]["anchor"] == "row-cap_width"
+        assert "stays on the phone" in answer.json()["kept"]
+
+
+class TestChangedMeanwhile:
+    @pytest.fixture
+    def amended(
+        self, phone: Client, collector: Member, curator: Member, browser_of: Browsers
+    ) -> dict[str, Any]:
+        """A find this phone sent, whose locality the curator has changed since."""
+        first = find_message(collector, ("locality", "Here"), ("host", "Fagus"))
+        send_find(phone, first)
+        theirs = find_message(
+            curator, ("locality", "There"), ("host", "Fagus"), find=first["find"], version=1, phone=None
+        )
+        assert send_find(browser_of(curator), theirs).status_code == 200
+        return first
+
+    def test_both_are_told_field_by_field_and_nothing_is_written(
+        self, phone: Client, collector: Member, amended: dict[str, Any]
+    ) -> None:
+        mine = find_message(
+            collector, ("locality", "Elsewhere"), ("host", "Fagus"), find=amended["find"], version=1, typed=60
+        )
+        answer = send_find(phone, mine)
+        told = answer.json()
+        [change] = told["changed"]
+        assert answer.status_code == 409
+        assert (change["box"], change["was"], change["now"], change["yours"], change["by"]) == (
+            *("locality", "Here", "There", "Elsewhere"),
+            "Carys Bowen",
+        )
+        assert ["locality", "There"] in told["fields"]
+        assert Find.objects.get().locality == "There"
+
+    def test_sent_again_with_the_version_that_was_seen_it_is_written(
+        self, phone: Client, collector: Member, amended: dict[str, Any]
+    ) -> None:
+        mine = find_message(collector, ("locality", "Elsewhere"), find=amended["find"], version=2, typed=90)
+        assert send_find(phone, mine).status_code == 200
+        assert (Find.objects.get().locality, Find.objects.get().version) == ("Elsewhere", 3)
+
+
+class TestAPhoto:
+    def test_comes_in_parts_and_is_the_same_byte_for_byte(self, phone: Client, collector: Member) -> None:
+        photo = picture(size=(300, 200))
+        message = find_message(collector, photos=(photo,))
+        send_find(phone, message)
+        answer = send_photo(phone, message["find"], photo)
+        stored = Photo.objects.get()
+        assert answer.json() == {"have": len(photo), "done": True, "photo": str(stored.pk)}
+        assert Path(stored.original.path).read_bytes() == photo
+        assert (str(stored.find_id), stored.view) == (message["find"], "cap")
+
+    def test_goes_on_where_it_was_cut(self, phone: Client, collector: Member) -> None:
+        photo = picture(size=(300, 200))
+        message = find_message(collector, photos=(photo,))
+        send_find(phone, message)
+        offset, part = parts_of(photo)[0]
+        send_part(phone, message["find"], photo, offset, part)
+        asked = phone.get(f"/phone/photos/{sha(photo)}?find={message['find']}").json()
+        assert asked == {"have": len(part), "done": False, "photo": None}
+
+    def test_a_part_that_came_already_is_not_added_again(self, phone: Client, collector: Member) -> None:
+        photo = picture(size=(300, 200))
+        message = find_message(collector, photos=(photo,))
+        send_find(phone, message)
+        offset, part = parts_of(photo)[0]
+        send_part(phone, message["find"], photo, offset, part)
+        again = send_part(phone, message["find"], photo, offset, part)
+        assert (again.status_code, again.json()["have"]) == (409, len(part))
+
+    def test_whose_bytes_are_others_is_refused_and_begins_anew(
+        self, phone: Client, collector: Member
+    ) -> None:
+        photo, other = picture(size=(300, 200)), picture(size=(301, 200))
+        message = find_message(collector, photos=(photo,))
+        send_find(phone, message)
+        answer = None
+        for offset, part in parts_of(other):
+            answer = send_part(phone, message["find"], other, offset, part, named=sha(photo))
+        assert answer is not None
+        assert (answer.status_code, answer.json()["why"]) == (422, "bytes differ")
+        assert Photo.objects.count() == 0
+        assert phone.get(f"/phone/photos/{sha(photo)}?find={message['find']}").json()["have"] == 0
+
+    def test_that_is_no_photo_is_refused_in_words(self, phone: Client, collector: Member) -> None:
+        message = find_message(collector, photos=(b"not a photo",))
+        send_find(phone, message)
+        answer = send_photo(phone, message["find"], b"not a photo")
+        assert (answer.status_code, Photo.objects.count()) == (422, 0)
+        assert answer.json()["kept"] == "The photo stays on the phone, the find on the ledger."
+
+    def test_before_its_find_is_sent_back_for_it(self, phone: Client) -> None:
+        photo = picture()
+        answer = send_photo(phone, "6f0c1f0e-3a53-4f2c-9d60-0d5a0b7a1c11", photo)
+        assert (answer.status_code, answer.json()["why"]) == (404, "no find yet")
+
+    def test_of_somebody_elses_find_is_not_told_of(self, phone: Client, stranger: Member) -> None:
+        find = FindFactory(finder=stranger, logged_by=stranger)
+        assert send_photo(phone, str(find.pk), picture()).status_code == 404
+
+    def test_settles_the_flag_of_the_missing_views(self, phone: Client, collector: Member) -> None:
+        photos = (picture(size=(300, 200)), picture(size=(302, 200)))
+        message = find_message(collector, photos=photos)
+        send_find(phone, message)
+        missing = Find.objects.get().flags.filter(code="photos_missing", withdrawn_at__isnull=True)
+        assert missing.exists()
+        for photo, view in zip(photos, ("cap", "underside"), strict=True):
+            send_photo(phone, message["find"], photo, view)
+        assert not missing.exists()
+
+    @pytest.mark.parametrize("size", [0, 10**12])
+    def test_of_no_size_or_beyond_measure_is_refused(
+        self, phone: Client, collector: Member, size: int
+    ) -> None:
+        message = find_message(collector)
+        send_find(phone, message)
+        address = f"/phone/photos/{'ab' * 32}?find={message['find']}&size={size}&offset=0"
+        assert phone.post(address, b"x", content_type="application/octet-stream").status_code == 413
+
+    def test_a_part_beyond_the_end_is_refused(self, phone: Client, collector: Member) -> None:
+        message = find_message(collector)
+        send_find(phone, message)
+        address = f"/phone/photos/{'ab' * 32}?find={message['find']}&size=3&offset=0"
+        assert phone.post(address, b"xxxx", content_type="application/octet-stream").status_code == 413
+
+
+class TestBadInput:
+    def test_a_tampered_find_is_refused_and_nothing_of_it_stored(
+        self, phone: Client, collector: Member
+    ) -> None:
+        message = find_message(collector) | {"fields": [["locality", "Forged"]]}
+        answer = send_find(phone, message)
+        assert (answer.status_code, answer.json()["why"], Find.objects.count()) == (422, "tampered", 0)
+
+    def test_an_unknown_reference_is_taken_and_told(self, phone: Client, collector: Member) -> None:
+        answer = send_find(phone, find_message(collector, reference="ef" * 32))
+        assert answer.status_code == 201
+        assert "checked it again with its own" in answer.json()["told"][0]
+
+    @pytest.mark.parametrize(("years", "way"), [(10, "ahead"), (-10, "behind")])
+    def test_a_clock_ten_years_off_is_flagged_and_the_day_left(
+        self, phone: Client, collector: Member, years: int, way: str
+    ) -> None:
+        clock = datetime.now(UTC) + timedelta(days=365.25 * years)
+        fields = (("locality", "Here"), ("found_on", f"{clock:%Y-%m-%d}"))
+        send_find(phone, find_message(collector, *fields, sent_at=clock.isoformat()))
+        find = Find.objects.get()
+        flag = find.flags.get(code="clock_far_off")
+        assert f"10 years {way}" in flag.sentence
+        assert (find.status, find.found_on) == ("held", clock.date())
+
+    def test_a_clock_two_hours_off_is_noted(self, phone: Client, collector: Member) -> None:
+        clock = datetime.now(UTC) - timedelta(hours=2)
+        send_find(phone, find_message(collector, sent_at=clock.isoformat()))
+        assert Find.objects.get().flags.get(code="clock_off").severity == "note"
+
+    def test_a_clock_of_the_year_twelve_thousand_is_told(self, phone: Client, collector: Member) -> None:
+        answer = send_find(phone, find_message(collector, sent_at="+012026-10-03T09:00:00.000Z"))
+        assert answer.status_code == 201
+        assert "clock of the phone could not be read" in answer.json()["told"][0]
+
+    def test_a_clock_that_is_right_raises_nothing(self, phone: Client, collector: Member) -> None:
+        send_find(phone, find_message(collector))
+        assert not Find.objects.get().flags.filter(code__startswith="clock").exists()
+
+    @pytest.mark.parametrize("body", ["", "[]", "null", "{", "[" * 100_000, '{"find": 1}'])
+    def test_a_message_that_is_none_is_refused_in_words(self, phone: Client, body: str) -> None:
+        answer = phone.post("/phone/finds", body, content_type="application/json")
+        assert (answer.status_code, answer.json()["why"]) == (422, "unreadable")
+
+    def test_a_find_beyond_measure_is_refused_in_words(self, phone: Client) -> None:
+        answer = phone.post("/phone/finds", " " * 3_000_000, content_type="application/json")
+        assert (answer.status_code, answer.json()["why"]) == (413, "too big")
+
+
+class TestWhoIsLetIn:
+    ADDRESSES = ("/phone/hello", "/phone/reference.json", "/phone/finds.json")
+
+    @pytest.mark.parametrize("address", ADDRESSES)
+    def test_who_is_signed_out_is_told_so_in_json(self, nobody: Client, db: None, address: str) -> None:
+        answer = nobody.get(address)
+        assert (answer.status_code, answer.json()["why"]) == (401, "signed out")
+
+    def test_a_find_sent_signed_out_is_not_stored(self, nobody: Client, collector: Member) -> None:
+        assert send_find(nobody, find_message(collector)).status_code == 401
+        assert not Find.objects.exists()
+
+    def test_whose_membership_ended_is_told_so(self, phone: Client, collector: Member) -> None:
+        Member.objects.filter(pk=collector.pk).update(is_active=False)
+        answer = send_find(phone, find_message(collector))
+        assert (answer.status_code, answer.json()["why"]) == (403, "ended")
+
+    def test_a_find_of_another_member_is_not_taken_under_this_name(
+        self, phone: Client, stranger: Member
+    ) -> None:
+        answer = send_find(phone, find_message(stranger))
+        assert (answer.status_code, answer.json()["why"]) == (403, "somebody else")
+
+    def test_somebody_elses_find_is_not_changed(
+        self, phone: Client, collector: Member, stranger: Member
+    ) -> None:
+        find = FindFactory(finder=stranger, logged_by=stranger, locality="Theirs")
+        answer = send_find(phone, find_message(collector, find=str(find.pk), version=1))
+        find.refresh_from_db()
+        assert (answer.status_code, find.locality) == (422, "Theirs")
+
+
+class TestWhatThePhoneIsTold:
+    def test_hello_names_the_member_and_the_edition_of_the_reference(
+        self, phone: Client, collector: Member
+    ) -> None:
+        told = phone.get("/phone/hello").json()
+        edition = phone.get("/phone/reference.json").json()["digest"]
+        assert (told["member"], told["code"], told["reference"]) == (collector.pk, "AT", edition)
+
+    def test_the_reference_is_answered_in_a_line_where_the_phone_has_it(self, phone: Client) -> None:
+        mark = phone.get("/phone/reference.json")["ETag"]
+        assert phone.get("/phone/reference.json", headers={"If-None-Match": mark}).status_code == 304
+
+    def test_own_finds_come_with_the_boxes_of_their_form(self, phone: Client, collector: Member) -> None:
+        typed = (
+            *(("locality", "Here"), ("r-cap_width-values", "58"), ("r-underside-states", "pores")),
+            *(("found_on", "2026-10-03"), ("found_at_time", "09:15"), ("kept", "on")),
+        )
+        send_find(phone, find_message(collector, *typed))
+        [find] = phone.get("/phone/finds.json").json()["finds"]
+        assert [pair for pair in find["fields"] if pair[0] in dict(typed)] == sorted(
+            ([name, value] for name, value in typed),
+            key=lambda pair: [one[0] for one in find["fields"]].index(pair[0]),
+        )
+
+    def test_a_find_sent_back_as_it_came_changes_nothing(self, phone: Client, collector: Member) -> None:
+        send_find(phone, find_message(collector, ("locality", "Here"), ("r-cap_width-values", "58")))
+        [find] = phone.get("/phone/finds.json").json()["finds"]
+        again = find_message(
+            collector,
+            *[tuple(pair) for pair in find["fields"]],
+            find=find["id"],
+            version=find["version"],
+            typed=99,
+        )
+        assert send_find(phone, again).json()["version"] == find["version"]
+
+    def test_own_finds_are_nobody_elses(self, phone: Client) -> None:
+        FindFactory()
+        assert phone.get("/phone/finds.json").json()["finds"] == []
+
+    def test_many_own_finds_cost_no_more_queries(
+        self, phone: Client, collector: Member, django_assert_max_num_queries: Any
+    ) -> None:
+        for _ in range(6):
+            send_find(phone, find_message(collector))
+        with django_assert_max_num_queries(12):
+            phone.get("/phone/finds.json")
+
+
+class TestNumbers:
+    def ask(self, phone: Client, **asked: Any) -> Any:
+        request = "3c1f0e6f-3a53-4f2c-9d60-0d5a0b7a1c22"
+        return phone.post(
+            "/phone/numbers", {"request": request, "wanted": 20} | asked, content_type="application/json"
+        )
+
+    def test_a_block_is_given_once_however_often_it_is_asked_for(self, phone: Client) -> None:
+        first, second = (self.ask(phone).json() for _ in range(2))
+        assert first == second
+        assert (first["code"], first["first"], first["last"]) == ("AT", 1, 20)
+
+    def test_at_a_table_it_is_given_for_another_finder(self, phone: Client, stranger: Member) -> None:
+        assert self.ask(phone, member=stranger.pk).json()["code"] == "SO"
+
+    @pytest.mark.parametrize(
+        "asked", [{"wanted": 0}, {"wanted": "x"}, {"request": "no"}, {"member": 999_999}]
+    )
+    def test_what_cannot_be_given_is_refused_in_words(self, phone: Client, asked: dict[str, Any]) -> None:
+        assert self.ask(phone, **asked).status_code == 422
+
+    def test_a_returned_block_says_what_is_void(self, phone: Client) -> None:
+        block = self.ask(phone, wanted=3).json()["block"]
+        answer = phone.post(f"/phone/numbers/{block}/return", {"used": [2]}, content_type="application/json")
+        assert answer.json()["void"] == [1, 3]
+
+
+def test_every_message_sent_twice_and_in_any_order_gives_the_same_ledger(
+    phone: Client, collector: Member
+) -> None:
+    """Two finds, a change of one, and three photos in parts; whatever cannot be taken yet is sent again, as a phone does."""
+    photos = [picture(size=(300 + i, 200)) for i in range(3)]
+
+    def play(order: tuple[int, ...]) -> Any:
+        first = find_message(collector, ("locality", "A"), serial=1, photos=tuple(photos[:2]))
+        second = find_message(collector, ("locality", "B"), serial=2, photos=(photos[2],))
+        change = find_message(
+            collector,
+            *(("locality", "A, by the gate"), ("smell", "aniseed")),
+            find=first["find"],
+            typed=30,
+            version=1,
+            serial=1,
+            photos=tuple(photos[:2]),
+        )
+        steps: list[Callable[[], Any]] = [
+            lambda: send_find(phone, first),
+            lambda: send_find(phone, second),
+            lambda: send_find(phone, change),
+            lambda: send_photo(phone, first["find"], photos[0], "cap"),
+            lambda: send_photo(phone, first["find"], photos[1], "underside"),
+            lambda: send_photo(phone, second["find"], photos[2], "cap"),
+        ]
+        for _ in range(3):
+            for step in order:
+                for _twice in range(2):
+                    assert steps[step]().status_code < 500
+        ledger = {
+            find.locality: (
+                *(find.collecting_number, find.smell),
+                sorted((photo.sha256, photo.view, photo.byte_size) for photo in find.photos.all()),
+            )
+            for find in Find.objects.all()
+        }
+        assert json.dumps(ledger)
+        from django.db import connection
+
+        Photo.objects.all().delete()
+        Receipt.objects.all().delete()
+        with connection.cursor() as cursor:
+            cursor.execute("UPDATE ledger_find SET current_determination_id = NULL")
+        Find.objects.all().delete()
+        return ledger
+
+    orders = list(itertools.permutations(range(6)))[::45]
+    ledgers = [play(order) for order in orders]
+    assert all(ledger == ledgers[0] for ledger in ledgers)
+    assert sorted(ledgers[0]) == ["A, by the gate", "B"]
+    assert [len(kept) for _, _, kept in ledgers[0].values()] in ([2, 1], [1, 2])
