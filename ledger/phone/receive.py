@@ -96,7 +96,14 @@ def _amended(message: Message, find: Find, by: Member, now: datetime) -> Taken:
         if receipt.digest == message.digest and receipt.typed_at == message.typed_at:
             return Taken(find, receipt.version, receipt.digest, photos=photos_here(find, message.photos))
     last = max(receipts, key=lambda row: (row.typed_at or _LONG_AGO, row.pk), default=None)
-    if last is not None and message.typed_at and last.typed_at and message.typed_at < last.typed_at:
+    knew_the_answer = last is not None and (message.version or 0) >= last.version
+    if (
+        last
+        and not knew_the_answer
+        and message.typed_at
+        and last.typed_at
+        and message.typed_at < last.typed_at
+    ):
         # Older than what this phone has sent since: a message that lost its way. What is stored stands.
         return Taken(find, last.version, last.digest, photos=photos_here(find, message.photos))
     stands_as_sent = last is not None and last.version == find.version

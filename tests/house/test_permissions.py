@@ -38,6 +38,9 @@ MEMBERS = (302, 200, 200, 200, 200, 200)
 LEADERS = (302, 403, 403, 200, 200, 200)
 CURATORS = (302, 403, 403, 403, 200, 200)
 KEEPERS = (302, 403, 403, 403, 403, 200)
+# What a phone asks is answered in JSON: who is not let in is told so, and is not led to a page.
+PHONE = (401, 200, 200, 200, 200, 200)
+REFUSED = (401,) + (422,) * 5
 
 GET: dict[str, tuple[int, ...]] = {
     "front": ALL,
@@ -78,6 +81,10 @@ GET: dict[str, tuple[int, ...]] = {
     "phone-form": ALL,
     "phone-outbox": ALL,
     "phone-no-signal": ALL,
+    "phone-hello": PHONE,
+    "phone-reference": PHONE,
+    "phone-own-finds": PHONE,
+    "phone-photo": (401,) + (400,) * 5,
 }
 # What an empty or harmless POST answers. 405 where only GET is served; 422 and 409 are refusals with a sentence.
 POST: dict[str, tuple[int, ...]] = {
@@ -98,6 +105,9 @@ POST: dict[str, tuple[int, ...]] = {
     "send-back": CURATORS[:4] + (422, 422),
     "redetermine": CURATORS[:4] + (422, 422),
     "accession": CURATORS[:4] + (302, 302),
+    "phone-finds": REFUSED,
+    "phone-numbers": REFUSED,
+    "phone-numbers-return": REFUSED,
     "return-slips": (302, 404, 302, 404, 302, 302),
 }
 # The forms: what an empty POST answers. Kept apart from GET, since one address answers both.
@@ -157,6 +167,7 @@ def scene(
             "photo_id": make_photo(find=find, by=collector).pk,
             "size": "thumb",
             "block_id": slips.pk,
+            "sha256": "ab" * 32,
             "number": f"{collector.collector_code}-{slips.first}",
         },
         "posted": {"answer-question": {"question": question.pk}},
@@ -227,7 +238,19 @@ def test_a_post_without_the_form_s_token_is_refused(collector: Member) -> None:
     assert "<h1>" in answer.content.decode()
 
 
-NO_PAGES = ("match-name", "read-place", "photo-file", "find-json", "slip-sheet", "phone-worker", "phone-manifest")
+NO_PAGES = (
+    "match-name",
+    "read-place",
+    "photo-file",
+    "find-json",
+    "slip-sheet",
+    "phone-worker",
+    "phone-manifest",
+    "phone-hello",
+    "phone-reference",
+    "phone-own-finds",
+    "phone-photo",
+)
 
 
 @pytest.mark.parametrize("name", [name for name in GET if name not in NO_PAGES])

@@ -6,7 +6,7 @@ const LONGEST_PAUSE_MS = 600_000;
 const JITTER = 0.25;
 
 /** The body of one message. `fields` of the form travel as they were typed. Times are ISO 8601 in UTC. */
-export async function messageOf(find, { reference = null, now }) {
+export async function messageOf(find, { reference = null, phone = null, now }) {
   const typedSerial = valueIn(find.fields, "serial").trim();
   const message = {
     find: find.id,
@@ -14,7 +14,10 @@ export async function messageOf(find, { reference = null, now }) {
     version: find.version ?? null,
     opened_at: find.openedAt ?? null,
     made_at: new Date(find.madeAt).toISOString(),
+    // The time of the last key tells an older message from a newer one, should one of them lose its way.
+    typed_at: new Date(find.changedAt ?? find.madeAt).toISOString(),
     sent_at: new Date(now).toISOString(),
+    phone,
     reference,
     finder: find.finder ?? null,
     found_by: find.foundBy ?? "",
@@ -25,6 +28,9 @@ export async function messageOf(find, { reference = null, now }) {
   };
   return { ...message, digest: await digestOf(message) };
 }
+
+/** The time of a key: never before the last one, should the phone's clock be set back in between. */
+export const laterThan = (before, now = Date.now()) => Math.max(now, (before ?? 0) + 1);
 
 /** What two states of one find must share for the ledger's word on the one to hold for the other. */
 export const contentOf = (find) =>

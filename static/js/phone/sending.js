@@ -1,6 +1,7 @@
 // One find, and one photo, over to the ledger. What the ledger confirms is written down at once; nothing is dropped before.
 import { FINDS, photoAddress } from "./addresses.js";
 import { contentOf, messageOf, photosOut, withValues } from "./message.js";
+import { thisPhone } from "./number_blocks.js";
 import { changeFind, getPhoto } from "./store.js";
 
 const CHUNK_BYTES = 256 * 1024;
@@ -36,7 +37,7 @@ export async function sendFind(id, given) {
     found && (found.state === "waiting" || found.state === "sending") ? { ...found, state: "sending" } : null,
   );
   if (find?.state !== "sending") return find?.state;
-  const message = await messageOf(find, { reference: given.reference, now: Date.now() });
+  const message = await messageOf(find, { ...given, phone: await thisPhone(), now: Date.now() });
   const answer = await ask(FINDS, { ...given, type: "application/json", body: JSON.stringify(message) });
   const told = await answer.json().catch(() => ({}));
   if (answer.ok) {
