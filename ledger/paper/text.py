@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Collection
 from typing import TypeAlias
 
 # A text in pieces, spaces included; True where the piece is a Latin name and stands in italics.
@@ -29,3 +30,12 @@ def clean(text: str) -> str:
         return text.strip()
     spaced = _SPACES.sub(" ", unicodedata.normalize("NFC", text))
     return "".join(c for c in spaced if unicodedata.category(c) not in _DROPPED).strip()
+
+
+def italicised(text: str, latin: Collection[str]) -> Pieces:
+    """The text in pieces, every whole word or name among `latin` in italics."""
+    if not latin:
+        return ((text, False),)
+    names = "|".join(re.escape(name) for name in sorted(latin, key=len, reverse=True))
+    parted = re.split(rf"(?<!\w)({names})(?!\w)", text)
+    return tuple((piece, at % 2 == 1) for at, piece in enumerate(parted) if piece)
