@@ -33,21 +33,26 @@ def for_phone(view: View) -> View:
     def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         if request.user.is_authenticated:
             return view(request, *args, **kwargs)
-        if _has_ended(request):
-            return wrong(
-                403,
-                "ended",
-                "Your membership of this ledger has ended.",
-                todo="Ask the keeper of the club. What is in the outbox goes when you are let in again.",
-            )
-        return wrong(
-            401,
-            "signed out",
-            "You are signed out.",
-            todo="Sign in; what is in the outbox then goes by itself.",
-        )
+        return not_let_in(request)
 
     return guarded
+
+
+def not_let_in(request: HttpRequest) -> JsonResponse:
+    """What a visitor is told who is no member, or none any longer."""
+    if _has_ended(request):
+        return wrong(
+            403,
+            "ended",
+            "Your membership of this ledger has ended.",
+            todo="Ask the keeper of the club. What is in the outbox goes when you are let in again.",
+        )
+    return wrong(
+        401,
+        "signed out",
+        "You are signed out.",
+        todo="Sign in; what is in the outbox then goes by itself.",
+    )
 
 
 def _has_ended(request: HttpRequest) -> bool:

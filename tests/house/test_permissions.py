@@ -81,7 +81,7 @@ GET: dict[str, tuple[int, ...]] = {
     "phone-form": ALL,
     "phone-outbox": ALL,
     "phone-no-signal": ALL,
-    "phone-hello": PHONE,
+    "phone-hello": ALL,
     "phone-reference": PHONE,
     "phone-own-finds": PHONE,
     "phone-photo": (401,) + (400,) * 5,

@@ -31,7 +31,7 @@ export async function hello() {
     if (before && before.member !== told.member) await forgetOwn();
     return { hello: told, why: null };
   }
-  const why = answer.status === 401 ? "signed out" : answer.status === 403 ? "ended" : "no signal";
+  const why = told?.why ?? "no signal";
   if (why !== "no signal") await setKept("signed", { why, told, at: Date.now() });
   return { hello: before, why, told };
 }

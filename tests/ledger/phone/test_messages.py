@@ -296,12 +296,16 @@ class TestBadInput:
 
 
 class TestWhoIsLetIn:
-    ADDRESSES = ("/phone/hello", "/phone/reference.json", "/phone/finds.json")
-
-    @pytest.mark.parametrize("address", ADDRESSES)
+    @pytest.mark.parametrize("address", ["/phone/reference.json", "/phone/finds.json"])
     def test_who_is_signed_out_is_told_so_in_json(self, nobody: Client, db: None, address: str) -> None:
         answer = nobody.get(address)
         assert (answer.status_code, answer.json()["why"]) == (401, "signed out")
+
+    def test_who_is_signed_in_may_be_asked_by_anybody(self, nobody: Client, db: None) -> None:
+        """Nobody is an answer and no error, which a browser would write into its console on each visit."""
+        answer = nobody.get("/phone/hello")
+        assert (answer.status_code, answer.json()["why"]) == (200, "signed out")
+        assert "member" not in answer.json()
 
     def test_a_find_sent_signed_out_is_not_stored(self, nobody: Client, collector: Member) -> None:
         assert send_find(nobody, find_message(collector)).status_code == 401
