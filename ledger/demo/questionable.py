@@ -198,7 +198,7 @@ def a_find_told_afterwards(maker: Maker) -> PlannedFind:
 
 
 def a_device_without_a_fix(maker: Maker) -> PlannedFind:
-    """0, 0, and an altitude to go with it."""
+    """0, 0, and an altitude to go with it; its clock had stopped for days."""
     readings = _states(underside="maze", cap_surface="smooth", zonation="zoned", cap_colour="brown")
     readings |= {"cap_width": _mm("cap_width", 70, 95)}
     record = {
@@ -208,8 +208,9 @@ def a_device_without_a_fix(maker: Maker) -> PlannedFind:
         "altitude_m": 8888.0,
         "decay_class": "3",
     }
-    return _find(maker, "Daedaleopsis confragosa", "2026-11-08T10:25", "Old Sallow Pits", "willow", "hanne",
+    made = _find(maker, "Daedaleopsis confragosa", "2026-11-08T10:25", "Old Sallow Pits", "willow", "hanne",
                  readings=readings, record=record)  # fmt: skip
+    return replace(made, clock_off_s=-4 * 86_400 - 7_260)
 
 
 def a_slip_of_the_keys(maker: Maker) -> PlannedFind:
@@ -230,7 +231,7 @@ def a_slip_of_the_keys(maker: Maker) -> PlannedFind:
 
 
 def the_lost_sign(maker: Maker) -> PlannedFind:
-    """West became east: the North Sea."""
+    """West became east: the North Sea; the phone's clock was an hour ahead."""
     readings = _states(
         underside="folds", cap_surface="velvety", cap_colour="brown|red", habit="shelving clusters"
     )
@@ -249,7 +250,7 @@ def the_lost_sign(maker: Maker) -> PlannedFind:
         )
         for photo in made.photos
     )
-    return replace(made, record={**made.record, **typed}, photos=plain)
+    return replace(made, record={**made.record, **typed}, photos=plain, clock_off_s=3_660)
 
 
 def a_photo_from_41_km_away(maker: Maker) -> PlannedFind:

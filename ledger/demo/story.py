@@ -139,7 +139,7 @@ class Teller:
             name=self._name(planned.name, planned.basis, now),
             serial=serial,
         )
-        finds.log_find(entry, by=finder, find_id=planned.id, now=now)
+        finds.log_find(entry, by=finder, find_id=planned.id, clock_off_s=planned.clock_off_s, now=now)
         self.waiting.append(planned)
         if planned.later:
             self._at(now + timedelta(days=planned.later_days), lambda at: self._measure(planned, at))

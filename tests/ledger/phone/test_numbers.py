@@ -1,13 +1,22 @@
 """Blocks of collecting numbers: no two overlap, and what comes back unused is void."""
 
+import json
+import os
+import subprocess
+import sys
 import uuid
+from pathlib import Path
 
 import pytest
+from django.db import connection
 
 from ledger.people.models import Member
 from ledger.phone.models import NumberBlock, VoidNumber
 from ledger.phone.numbers import NumbersRefused, accounted_serials, reserve_block, return_block
 from tests.factories import FindFactory
+from tests.people import make_person
+
+ROOT = Path(__file__).resolve().parents[3]
 
 
 def test_a_block_follows_on_the_one_before(collector: Member) -> None:
@@ -73,3 +82,37 @@ def test_somebody_elses_block_is_not_taken_back(collector: Member, stranger: Mem
 def test_numbers_of_a_block_leave_no_gap(collector: Member) -> None:
     reserve_block(collector, holder="paper", by=collector, many=4)
     assert accounted_serials(collector.collector_code, 2, 9) == {3, 4}
+
+
+@pytest.mark.django_db(transaction=True)
+def test_blocks_asked_for_at_one_moment_never_overlap() -> None:
+    """Four processes of eight threads; 96 blocks of 1 to 20 numbers."""
+    member = make_person("collector")
+    wanted = [1 + number % 20 for number in range(96)]
+    bursts = [
+        subprocess.Popen(
+            [sys.executable, "-m", "tests.ledger.phone.number_burst"],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            cwd=ROOT,
+            env=os.environ | {"PYTHONPATH": str(ROOT)},
+        )
+        for _ in range(4)
+    ]
+    for start, burst in enumerate(bursts):
+        assert burst.stdin is not None
+        asked = {
+            "database": str(connection.settings_dict["NAME"]),
+            "member": member.pk,
+            "threads": 8,
+            "wanted": wanted[start::4],
+        }
+        burst.stdin.write(json.dumps(asked))
+        burst.stdin.close()
+        burst.stdin = None
+    answers = [burst.communicate(timeout=300) for burst in bursts]
+    assert [burst.returncode for burst in bursts] == [0] * 4, [error for _, error in answers]
+    given = [range(first, last + 1) for out, _ in answers for first, last in json.loads(out)]
+    assert sorted(serial for block in given for serial in block) == list(range(1, sum(wanted) + 1))

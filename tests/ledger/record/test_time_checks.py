@@ -1,6 +1,8 @@
 from dataclasses import replace
 from datetime import date
 
+import pytest
+
 from ledger.record.flags import fingerprint
 from tests.ledger.record.cases import LIMITS, flags_of
 
@@ -35,3 +37,21 @@ def test_a_date_before_the_gregorian_calendar_is_too_early():
 def test_a_club_can_draw_the_first_day_closer():
     limits = replace(LIMITS, earliest_found_on=date(1998, 4, 1))
     assert "date_too_early" in flags_of(limits, found_on=date(1998, 3, 31), photos=())
+
+
+@pytest.mark.parametrize("off", [None, 0, 3_600, -3_600])
+def test_a_clock_off_by_no_more_than_an_hour_is_not_flagged(off: int | None) -> None:
+    assert not {"clock_off", "clock_far_off"} & set(flags_of(clock_off_s=off))
+
+
+@pytest.mark.parametrize(
+    ("off", "code", "said"),
+    [
+        (3_601, "clock_off", "1 h ahead"),
+        (-43_200, "clock_off", "12 h behind"),
+        (43_201, "clock_far_off", "12 h ahead"),
+        (-315_576_000, "clock_far_off", "10 years behind"),
+    ],
+)
+def test_a_clock_further_off_is_flagged_with_how_far(off: int, code: str, said: str) -> None:
+    assert said in flags_of(clock_off_s=off)[code].sentence
