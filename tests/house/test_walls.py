@@ -18,6 +18,7 @@ PURE = [
     "ledger/demo/drawing.py",
     "ledger/demo/darkroom.py",
     "ledger/paper",
+    "ledger/phone/payload.py",
     "vouchers/labels",
     "vouchers/register/numbers.py",
 ]
@@ -186,6 +187,7 @@ def test_a_find_s_place_is_read_by_its_door_only() -> None:
         "ledger/bench",
         "ledger/taxa",
         "ledger/forays",
+        "ledger/phone",
         "ledger/templatetags",
         "vouchers",
     )
