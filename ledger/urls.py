@@ -14,5 +14,6 @@ urlpatterns = [
     path("", include("ledger.bench.urls")),
     path("", include("ledger.phone.urls")),
     path("", include("ledger.slips.urls")),
+    path("", include("ledger.pocket.urls")),
     path("", include("vouchers.urls")),
 ]

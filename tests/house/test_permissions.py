@@ -75,6 +75,8 @@ GET: dict[str, tuple[int, ...]] = {
     "data-slips": MEMBERS,
     "slip-sheet": (302, 404, 200, 404, 200, 200),
     "quick-entry": MEMBERS,
+    "pocket-page": MEMBERS,
+    "pocket-sheet": (302, 404, 404, 404, 404, 404),  # of no taxon
     "slip-number": (302, 200, 302, 200, 200, 200),
     "phone-worker": ALL,
     "phone-manifest": ALL,

@@ -5,6 +5,7 @@
 // `plan` (ledger/phone/kept_pages.py): {release, pages: {address: SHA-256}, files: [addresses], answers: {path: address},
 // no_signal, static, hashed}.
 import { send_all } from "./outbox.js";
+import { POCKET } from "./pocket_store.js";
 
 const FORM = "ledger-form-"; // one cache for each release
 const CHOICE = "ledger-choice"; // holds the name of the release that was taken
@@ -122,7 +123,7 @@ async function fromLedger(plan, request) {
   try {
     return await fetch(request);
   } catch (problem) {
-    const page = await kept(plan.no_signal);
+    const page = (await pocketed(request)) ?? (await kept(plan.no_signal));
     if (page) return page;
     throw problem;
   }
@@ -134,11 +135,14 @@ async function file(plan, request) {
   try {
     return await fetch(request);
   } catch (problem) {
-    const had = await kept(new URL(request.url).pathname);
+    const had = (await kept(new URL(request.url).pathname)) ?? (await pocketed(request));
     if (had) return had;
     throw problem;
   }
 }
+
+/** A pocket sheet that somebody keeps on this phone, or a file of it. */
+const pocketed = (request) => caches.match(request, { cacheName: POCKET, ignoreVary: true });
 
 async function kept(address) {
   return caches.match(address, { cacheName: FORM + (await taken()), ignoreVary: true });

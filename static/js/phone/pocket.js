@@ -1,0 +1,79 @@
+// The pocket sheets on this phone: keeping the one that is open, and the list of those that are kept.
+import { drop, isKept, keep, list } from "./pocket_store.js";
+
+const box = document.querySelector("[data-pocket]");
+const said = document.querySelector("[data-pocket-said]");
+const shelf = document.querySelector("[data-pocket-kept]");
+
+async function show() {
+  const kept = await isKept(address());
+  box.hidden = false;
+  box.querySelector("[data-pocket-keep]").textContent = kept ? "Keep anew" : "Keep on this phone";
+  box.querySelector("[data-pocket-drop]").hidden = !kept;
+  return kept;
+}
+
+const address = () => new URL(`?${box.dataset.pocket}`, location.href.split("?")[0]).href;
+
+/** One after the other, however fast somebody taps. */
+async function work(button, doing, done, failed) {
+  button.disabled = true;
+  said.textContent = doing;
+  try {
+    said.textContent = await done();
+  } catch {
+    said.textContent = failed;
+  }
+  button.disabled = false;
+  await show();
+}
+
+function startKeeping() {
+  const keeping = box.querySelector("[data-pocket-keep]");
+  const dropping = box.querySelector("[data-pocket-drop]");
+  keeping.addEventListener("click", () =>
+    work(
+      keeping,
+      "Keeping it …",
+      async () => {
+        await keep(address());
+        return "Kept. It opens on this phone without a signal.";
+      },
+      "It could not be kept: no signal, or no room on this phone. What was kept before is still there; try again where there is a signal.",
+    ),
+  );
+  dropping.addEventListener("click", () =>
+    work(
+      dropping,
+      "",
+      async () => {
+        await drop(address());
+        return "Taken off this phone. The ledger still has it.";
+      },
+      "It could not be taken off. Try again.",
+    ),
+  );
+  return show();
+}
+
+async function fillShelf() {
+  const sheets = await list();
+  shelf.hidden = !sheets.length;
+  shelf.querySelector("ul").replaceChildren(...sheets.map(rowOf));
+}
+
+/** The first name, and how many more. */
+function rowOf({ address: to, names }) {
+  const row = document.createElement("li");
+  const link = row.appendChild(document.createElement("a"));
+  link.href = to;
+  link.appendChild(document.createElement("i")).textContent = names[0];
+  if (names.length > 1) link.append(`\u00a0and ${names.length - 1} more`);
+  return row;
+}
+
+// Without a cache, as in some private windows, the sheet is a page like any other.
+if ("caches" in window) {
+  if (box) startKeeping().catch(() => (box.hidden = true));
+  if (shelf) fillShelf().catch(() => {});
+}
