@@ -70,10 +70,10 @@ def next_looks(
         if answers is None:
             continue
         expected = [sum(map(mul, still_open.shares, column)) for column in answers.chances]
-        gain = entropy_bits(expected) - sum(map(mul, still_open.shares, answers.entropy))
+        gain = _steady(entropy_bits(expected) - sum(map(mul, still_open.shares, answers.entropy)))
         if gain >= LEAST_GAIN_BITS:
             per_effort = gain / reference.vocabulary.effort_cost[trait.effort]
-            first = state == "fresh" and trait.fresh_only and gain >= FIRST_GAIN_BITS
+            first = _goes_first(trait.fresh_only, gain, state)
             told = _told(trait, answers, expected, still_open)
             look = NextLook(trait.code, gain, trait.effort, trait.fresh_only, told, _sentence(trait, told))
             ranked.append((not first, -per_effort, trait.order, look))
@@ -85,7 +85,7 @@ def _told(trait: Trait, answers: Answers, expected: Sequence[float], still_open:
     """For states one answer per state that any open taxon shows, the likeliest first; for numbers two."""
     if answers.cuts:
         return _told_by_cut(trait, answers, still_open)
-    order = sorted(range(len(expected)), key=lambda i: (-expected[i], i))
+    order = sorted(range(len(expected)), key=lambda i: (-_steady(expected[i]), i))
     told = (Answer(answers.texts[i], still_open.left_by(answers.leaves[i])) for i in order)
     return tuple(answer for answer in told if answer.leaves)
 
@@ -94,13 +94,13 @@ def _told_by_cut(trait: Trait, answers: Answers, still_open: _Open) -> tuple[Ans
     """Two answers, at the cut that parts the taxa best; of equal cuts the one that leaves fewer."""
     shares = still_open.shares
     gains = [
-        two_way_entropy(sum(map(mul, shares, cut.chance))) - sum(map(mul, shares, cut.entropy))
+        _steady(two_way_entropy(sum(map(mul, shares, cut.chance))) - sum(map(mul, shares, cut.entropy)))
         for cut in answers.cuts
     ]
-    best = max(gains) - 1e-9
+    best = max(gains)
     pairs = []
     for cut, gain in zip(answers.cuts, gains, strict=True):
-        if gain >= best:
+        if gain == best:
             at = with_unit(number_text(cut.at), trait.unit)
             more = Answer(f"{at} or more", still_open.left_by(cut.more_leaves))
             pairs.append((more, Answer("less", still_open.left_by(cut.less_leaves))))
@@ -110,9 +110,19 @@ def _told_by_cut(trait: Trait, answers: Answers, still_open: _Open) -> tuple[Ans
 def in_short(look: NextLook, *, still_open: int, state: str | None) -> str:
     """Why this look comes first, in at most 15 words. Its answers are told apart, where there is room for a list."""
     taxa = f"{still_open:,} taxa still open"
-    if state == "fresh" and look.fresh_only and look.gain_bits >= FIRST_GAIN_BITS:
+    if _goes_first(look.fresh_only, look.gain_bits, state):
         return f"Do it while fresh: drying destroys it, and it parts the {taxa}."
     return f"Of what is unread, this parts the {taxa} best for the effort."
+
+
+def _goes_first(fresh_only: bool, gain_bits: float, state: str | None) -> bool:
+    """Whether a look is put first because drying destroys it. The gain counts as it is shown, in thousandths."""
+    return state == "fresh" and fresh_only and round(gain_bits, 3) >= FIRST_GAIN_BITS
+
+
+def _steady(value: float) -> float:
+    """To a billionth: logarithms may differ in their last digit from one machine to the next, and no order may."""
+    return math.floor(value * 1e9 + 0.5) / 1e9
 
 
 def _sentence(trait: Trait, told: Sequence[Answer]) -> str:
