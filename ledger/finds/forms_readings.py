@@ -52,6 +52,11 @@ class TraitRow:
         return self.trait.kind == "number"
 
     @property
+    def is_filled(self) -> bool:
+        """Whether something is read here. What is chosen from states has no boxes to type into."""
+        return bool((self.line or any(self.values)) if self.is_number else self.states)
+
+    @property
     def boxes(self) -> list[str]:
         return self.values + [""] * max(0, BOXES - len(self.values))
 
@@ -186,15 +191,14 @@ def _read(row: TraitRow) -> None:
     if not known or row.state not in ("", *SPECIMEN_STATES) or row.age not in ("", *AGES):
         row.error = f"{label}: the form sent a choice that does not exist. The rest was kept. Choose again."
         return
-    filled = bool(row.states or row.line or any(row.values))
-    if row.looked and filled:
+    if row.looked and row.is_filled:
         row.error = (
             f"{label}: something is entered, and “{row.looked}” is chosen as well. Both were kept here. "
             f"Take one of them back."
         )
         return
     try:
-        row.entry = _entry(row) if filled or row.looked else None
+        row.entry = _entry(row) if row.is_filled or row.looked else None
     except TypedError as problem:
         row.error = f"{label}: {problem}. It was kept as typed; correct it here."
         row.ways = problem.readings

@@ -21,7 +21,7 @@ export function readRow(trait, all, resolutions) {
   const row = typedRow(trait, all);
   const problem = contradiction(trait, row);
   if (problem) return { ...made, problem: `${trait.label}: ${problem}` };
-  if (!row.looked && !isFilled(row)) return made;
+  if (!row.looked && !isFilled(trait, row)) return made;
   try {
     made.reading = readingOf(trait, row, resolutions, (told) => {
       made.converted = told;
@@ -50,8 +50,9 @@ function typedRow(trait, all) {
   };
 }
 
-function isFilled(row) {
-  return Boolean(row.states.length || row.line || row.given.length);
+/** Whether something is read here. What is chosen from states has no boxes to type into. */
+function isFilled(trait, row) {
+  return trait.kind === "number" ? Boolean(row.line || row.given.length) : row.states.length > 0;
 }
 
 function contradiction(trait, row) {
@@ -65,7 +66,7 @@ function contradiction(trait, row) {
     ["", ...SPECIMEN_STATES].includes(row.state) &&
     ["", ...AGES].includes(row.age);
   if (!known) return "the form sent a choice that does not exist. The rest was kept. Choose again.";
-  if (row.looked && isFilled(row)) {
+  if (row.looked && isFilled(trait, row)) {
     return (
       `something is entered, and “${row.looked}” is chosen as well. Both were kept here. ` +
       "Take one of them back."

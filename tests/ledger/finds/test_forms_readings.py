@@ -85,6 +85,11 @@ def test_chips_give_states():
     assert only("r-underside-states=pores&r-underside-states=maze").states == ("maze", "pores")
 
 
+def test_text_for_a_trait_that_is_chosen_makes_no_reading_of_nothing():
+    form = filled("r-underside-values=3&r-underside-line=4")
+    assert (form.entries, form.errors) == ((), {})
+
+
 def test_cannot_say_and_absent_are_entries_of_their_own():
     assert only("r-zonation-looked=absent").looked == "absent"
     assert only("r-zonation-looked=cannot say").looked == "cannot say"
