@@ -1,12 +1,20 @@
 // The name: how it is understood is shown while it is typed; another is written only when it is pressed.
+import { rulesHere } from "./check.js";
 import { fill, resting, send } from "./send.js";
 import { steadily } from "./sight.js";
+
+const LONGEST = 200;
 
 export function startName(form, check) {
   const typed = form.elements.name_typed;
   const note = document.getElementById("name-note");
 
   const ask = async () => {
+    const known = await rulesHere();
+    if (known) {
+      fill(note, known.here.nameFields(known.reference, typed.value.slice(0, LONGEST)));
+      return;
+    }
     try {
       const { text } = await send(`${form.dataset.nameUrl}?name=${encodeURIComponent(typed.value)}`);
       fill(note, text);

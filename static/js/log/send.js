@@ -32,6 +32,31 @@ export function fillSlots(text, root = document) {
   });
 }
 
+const shown = new WeakMap();
+
+/** Put HTML that was made here into the slots of these names; a slot whose HTML is the same stays untouched. */
+export function putSlots(slots, root = document) {
+  steadily(() => {
+    for (const slot of root.querySelectorAll("[data-slot]")) {
+      const html = slots[slot.dataset.slot];
+      if (html === undefined || shown.get(slot) === html) continue;
+      shown.set(slot, html);
+      put(slot, html);
+    }
+  });
+}
+
+/** What a person has unfolded stays so. */
+function put(slot, html) {
+  const wereOpen = [...slot.querySelectorAll("details")].map((fold) => fold.open);
+  const made = document.createElement("template");
+  made.innerHTML = html;
+  [...made.content.querySelectorAll("details")].forEach((fold, index) => {
+    fold.open = wereOpen[index] ?? false;
+  });
+  slot.replaceChildren(made.content);
+}
+
 /** Replace what an element holds by a fragment. */
 export function fill(element, text) {
   const parsed = new DOMParser().parseFromString(text, "text/html");

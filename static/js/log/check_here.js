@@ -1,0 +1,32 @@
+// The check worked out on this phone: loaded once the form can be used, and with it the reference.
+import { getKept } from "../phone/store.js";
+import { keptReference, renewReference } from "../phone/reference.js";
+import { checkSpecimen } from "../rules/check.js";
+import { specimenOf } from "../rules/form.js";
+import { nameNote, readName } from "../rules/names.js";
+import { loadPack } from "../rules/pack.js";
+import { enteredIn, nameNoteHtml, slotsOf } from "./check_panel.js";
+
+let reference = null;
+let loadedFrom = null;
+
+/** The reference of this phone, or null where it has none and cannot fetch it now. */
+export async function referenceHere() {
+  const pack = (await keptReference()) ?? (await renewReference((await getKept("hello").catch(() => null))?.reference));
+  if (!pack) return null;
+  if (pack !== loadedFrom) [reference, loadedFrom] = [loadPack(pack), pack];
+  return reference;
+}
+
+/** All slots of the form, {name: html}, for its fields. */
+export function checkFields(known, fields, icons) {
+  const made = specimenOf(fields, known);
+  const result = checkSpecimen(known, made.specimen);
+  return slotsOf({ reference: known, made, result, entered: enteredIn(fields, made.specimen), icons });
+}
+
+/** How a typed name is understood, as HTML. */
+export function nameFields(known, typed) {
+  const named = readName(typed, known.taxa);
+  return nameNoteHtml(nameNote(named), named.kind === "near");
+}
