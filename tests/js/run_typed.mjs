@@ -1,12 +1,15 @@
 // The rules in JavaScript asked by a test: one JSON object {"call", "args"} a line in, one answer a line out.
 import { createInterface } from "node:readline";
 
+import { answersFor } from "../../static/js/rules/answers.js";
+import { checkSpecimen } from "../../static/js/rules/check.js";
 import { dayOf } from "../../static/js/rules/dates.js";
 import { specimenOf } from "../../static/js/rules/form.js";
 import { groupOf } from "../../static/js/rules/hosts.js";
 import { edits, knownNames, matchName } from "../../static/js/rules/name_match.js";
 import { parseName } from "../../static/js/rules/name_parse.js";
 import { nameNote, readName } from "../../static/js/rules/names.js";
+import { inShort } from "../../static/js/rules/next_look.js";
 import { loadPack } from "../../static/js/rules/pack.js";
 import { general, floatText, thousands, whole } from "../../static/js/rules/printed.js";
 import * as text from "../../static/js/rules/text.js";
@@ -38,6 +41,10 @@ const CALLS = {
   pack: (json) => {
     reference = loadPack(json);
   },
+  answersFor: (code, state, age) => answersFor(reference, reference.traits.get(code), state, age),
+  nextLooks: (specimen) => checkSpecimen(reference, specimen).next_look,
+  inShort,
+  checkForm: (fields) => checkSpecimen(reference, specimenOf(fields, reference).specimen),
   dayOf,
   groupOf: (typed) => groupOf(reference.form.hosts, typed),
   specimenOf: (fields) => specimenOf(fields, reference),

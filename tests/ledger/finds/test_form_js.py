@@ -17,9 +17,11 @@ from ledger.finds.forms import FindForm
 from ledger.finds.forms_readings import ReadingsForm
 from ledger.finds.log_page import LogPage
 from ledger.taxa.queries import vocabulary
+from ledger.traits.check import check_specimen
 from ledger.traits.instruments import INSTRUMENTS, UNITS
 from ledger.traits.pocket import pack, pack_bytes
 from ledger.traits.readings import AGES, SPECIMEN_STATES
+from ledger.traits.result_json import as_json
 from tests.js_side import KNOWN, JsSide
 
 
@@ -34,11 +36,15 @@ def js(whole_reference) -> Iterator[JsSide]:
     side.close()
 
 
-def _python(fields):
+def _page(fields):
     data = QueryDict(mutable=True)
     for name, value in fields:
         data.appendlist(name, value)
-    page = LogPage(None, FindForm(data), ReadingsForm(vocabulary(), data))
+    return LogPage(None, FindForm(data), ReadingsForm(vocabulary(), data))
+
+
+def _python(fields):
+    page = _page(fields)
     specimen, rows = page.specimen, page.readings
     named = dataclasses.asdict(page.named)
     named["near"] = list(named.pop("proposals"))
@@ -280,6 +286,26 @@ whole_forms = st.builds(
 @given(whole_forms)
 def test_forms_are_read_alike(js, fields):
     _same(js, fields)
+
+
+def _in_words(result):
+    """What a check says, without the numbers that are rounded for show."""
+    return {
+        "taxon": result["taxon"],
+        "standing": result["standing"],
+        "traits": [(one["trait"], one["outcome"], one["why"]) for one in result["traits"]],
+        "look_alikes": [(one["taxon"], one["standing"], one["against"]) for one in result["look_alikes"]],
+        "next_look": [one["sentence"] for one in result["next_look"]],
+        "missing": result["missing"],
+        "note": result.get("note"),
+    }
+
+
+@settings(max_examples=100)
+@given(whole_forms)
+def test_a_form_is_checked_alike(js, whole_reference, fields):
+    ours = as_json(check_specimen(whole_reference, _page(fields).specimen))
+    assert _in_words(js.ask("checkForm", fields)) == _in_words(ours)
 
 
 @settings(max_examples=600)
