@@ -69,7 +69,13 @@ export function startChecking(form) {
     });
   }
   // Fetched when the form can be used, before the first reading: in the wood there may be no signal for it.
-  form.addEventListener("ready", () => rulesHere(), { once: true });
+  form.addEventListener(
+    "ready",
+    async () => {
+      if (await rulesHere()) form.dataset.rules = "here";
+    },
+    { once: true },
+  );
   return soon;
 }
 
