@@ -16,7 +16,7 @@ from ledger.traits.documented import row_months
 from ledger.traits.ranges import DocumentedRange, Source, judges
 from ledger.traits.reference import Reference
 from ledger.traits.reference_files import LookAlikePair
-from ledger.traits.strip import Strip, range_text, strip_for
+from ledger.traits.strip import Strip, range_text, short_name, strip_for
 from ledger.traits.vocabulary import State, Trait
 
 MOST_TAXA = 8
@@ -35,6 +35,11 @@ class PocketTaxon:
     name: str
     authority: str
     vernacular: str
+
+    @property
+    def short(self) -> str:
+        """`T. versicolor`."""
+        return short_name(self.name)
 
 
 @dataclass(frozen=True, slots=True)

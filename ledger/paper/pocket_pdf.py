@@ -20,7 +20,6 @@ from ledger.paper.pocket import Block, PairLine, Pocket
 from ledger.paper.text import PaperError, Pieces, clean, italicised
 from ledger.paper.typesetting import Typeset, require_zone
 from ledger.traits.ranges import Source
-from ledger.traits.strip import short_name
 
 COLUMNS, ROWS = 4, 2
 PAGES = COLUMNS * ROWS
@@ -132,7 +131,7 @@ def _data(pocket: Pocket, paper: Paper, institution: str, digest: str, made_at: 
         "icons": {name: icon_svg(name) for name in sorted(icons)},
         "months": list(_MONTHS),
         "taxa": [
-            {"letter": taxon.letter, "name": taxon.name, "short": short_name(taxon.name)}
+            {"letter": taxon.letter, "name": taxon.name, "short": taxon.short}
             | {"authority": clean(taxon.authority), "vernacular": clean(taxon.vernacular)}
             for taxon in pocket.taxa
         ],

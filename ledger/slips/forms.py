@@ -30,7 +30,12 @@ class SheetsForm(forms.Form):
             "max_value": f"At most {MOST_SHEETS} sheets at once. No number was taken; print again for more.",
         },
     )
-    label = forms.CharField(label="What for", required=False, max_length=80)
+    label = forms.CharField(
+        required=False,
+        max_length=80,
+        # What stands there for whoever cannot see the box.
+        help_text="To tell the sheets apart, such as a foray.",
+    )
 
     def __init__(self, data: Any, *, member: Member) -> None:
         super().__init__(
