@@ -98,7 +98,7 @@ def _later_roots(roots: list[str]) -> dict[str, set[str]]:
 def packed(pack: Pack) -> str:
     """The text of a pack. Raises NotPackable."""
     if not pack.root:
-        return "\n".join(text_of(name) for name in pack.sources)
+        return "\n".join(_without_comments(text_of(name)) for name in pack.sources)
     folder = posixpath.dirname(pack.name)
     ordered = _each_after_what_it_needs(pack.sources)
     bodies = [f'modules["{name}"] ??= (() => {{\n{_body(name, folder)}}})();\n' for name in ordered]
@@ -156,7 +156,27 @@ def _body(name: str, folder: str) -> str:
         raise NotPackable(f"{name} has a line that cannot be packed: {left[0]}")
     pairs = exports_of(name).items()
     given = ", ".join(outside if outside == inside else f"{outside}: {inside}" for outside, inside in pairs)
-    return f"{_LATER.sub(later, text)}return {{ {given} }};\n"
+    return f"{_without_comments(_LATER.sub(later, text))}return {{ {given} }};\n"
+
+
+def _without_comments(text: str) -> str:
+    """Leave out the comments that have lines of their own: a quarter of what goes over the line, and for readers of the
+    sources. Where a text in backquotes may be open, all stays."""
+    kept, ticks, is_open = [], 0, False
+    for line in text.splitlines(keepends=True):
+        if is_open:
+            is_open = "*/" not in line
+            rest = line.partition("*/")[2]
+            kept += [rest] if rest.strip() else []
+            continue
+        start = line.strip()
+        if ticks % 2 == 0 and start.startswith(("//", "/*")):
+            is_open = start.startswith("/*") and "*/" not in start
+            if start.startswith("//") or is_open or start.endswith("*/"):
+                continue
+        ticks += line.count("`")
+        kept.append(line)
+    return "".join(kept)
 
 
 def _other(name: str, path: str) -> str:

@@ -82,6 +82,19 @@ def test_what_a_pack_does_not_know_is_refused_with_the_line(line: str, write: Wr
         pack_of("a.js")
 
 
+def test_comments_stay_with_the_sources_and_all_else_goes_with_the_pack(write: Write, tmp_path: Path) -> None:
+    write(
+        "a.js",
+        "// first\n/** What it is,\n * and why. */\nconst a = `\n// a line of a text\n`; // said beside\n"
+        "  // indented\n/* open\n*/ const b = 2;\nconst c = 6 /* half */ / 2;\n/* short */ const d = 4;\n"
+        "console.log(a.trim(), b, c, d);\n",
+    )
+    text = pack_of("a.js")
+    for comment in ("first", "What it is", "and why", "indented", "open"):
+        assert comment not in text
+    assert node(text, tmp_path) == "// a line of a text 2 3 4\n"
+
+
 def test_stylesheets_are_packed_in_their_order(write: Write) -> None:
     write("css/a.css", ".a {}\n")
     write("css/b.css", ".b {}\n")
