@@ -37,7 +37,7 @@ _NUMBER_PT = (30.0, 26.0, 22.0, 18.0, 15.0)
 _FINDER_PT = (9.0, 8.0)
 # A slip of each paper, and a line of it to write on.
 _HEIGHTS_MM = {"a4": 141.0, "us-letter": 132.0}
-_LINES_MM = {"a4": 6.2, "us-letter": 5.85}
+_LINES_MM = {"a4": 6.0, "us-letter": 5.85}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
