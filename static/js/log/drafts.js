@@ -1,71 +1,288 @@
-// What is typed into the log form, kept on this phone under the find's identity until the ledger has confirmed it.
-// Photos are not among it: they go to the ledger by themselves, and those that could not stay chosen on the page.
+// The find in the form, as this phone stores it: written with every key, and with every photo in one go.
+import { giveBack, take } from "../phone/number_blocks.js";
+import { laterThan, photosLeft, valueIn } from "../phone/message.js";
+import { changeFind, getFind, getKept, listFinds, openStore, putFind, removeFind } from "../phone/store.js";
 
-const PREFIX = "ledger-find:";
 const REST = new Set(["csrfmiddlewaretoken", "do"]);
-
-const keyOf = (form) => `${PREFIX}${form.dataset.member}:${form.elements.find_id.value}`;
+const VIEW_CHIP = "view-of-";
+// Where versions before this store left what was typed.
+const OLD_PREFIX = "ledger-find:";
 
 /** Names and values of everything typed or chosen, in the order of the form. */
 export function fieldsOf(form) {
-  return [...new FormData(form)].filter(([name, value]) => typeof value === "string" && !REST.has(name));
+  return [...new FormData(form)].filter(
+    ([name, value]) => typeof value === "string" && !REST.has(name) && !name.startsWith(VIEW_CHIP),
+  );
 }
 
-/** Returns whether it was kept: a browser may have no room, or keep nothing at all. */
-export function store(form) {
-  const draft = { at: Date.now(), number: form.dataset.number, fields: fieldsOf(form) };
-  try {
-    localStorage.setItem(keyOf(form), JSON.stringify(draft));
-    return true;
-  } catch {
-    return false;
+const blankFind = (id, at) => ({
+  id,
+  member: null,
+  memberName: "",
+  state: "typing",
+  fields: [],
+  photos: [],
+  version: null,
+  openedAt: null,
+  number: null,
+  serial: null,
+  finder: null,
+  foundBy: "",
+  madeAt: at,
+  changedAt: at,
+  tries: 0,
+  notBefore: null,
+  trouble: null,
+});
+
+/** One open form and the find it writes. `onTrouble(problem | null)` is told when it cannot be stored, and when it can again. */
+export class Draft {
+  constructor(form, { id, isAmendment, onTrouble }) {
+    Object.assign(this, { form, isAmendment, onTrouble, isTouched: false, isClosed: false });
+    this.find = blankFind(id, Date.now());
+    // Nobody else writes a find that has never been handed to the outbox.
+    this.isOurs = true;
+    this.isStored = false;
+    this.ready = new Promise((resolve) => {
+      this.open = resolve;
+    });
+  }
+
+  /** Go on with `found`, and begin to write. `isStored`: it lies in the store as something being typed or waiting. */
+  takeUp(found, { untouched, isStored }) {
+    if (found) {
+      const who = pick(found.member === null ? this.find : found, ["member", "memberName"]);
+      const memberCode = found.memberCode ?? (who.member === this.find.member ? this.find.memberCode : undefined);
+      this.find = { ...this.find, ...found, ...who, memberCode };
+    }
+    this.isStored = isStored;
+    this.isOurs = this.find.state === "typing" && photosLeft(this.find).length === 0;
+    this.untouched = untouched;
+    this.open();
+    if (this.isTouched) this.write();
+  }
+
+  setMember({ member, name, code }) {
+    if (this.find.member === member) return;
+    const wrongNumber = this.find.member !== null && this.find.serial;
+    if (wrongNumber) giveBack(this.find.member, this.find.serial);
+    this.find = { ...this.find, member, memberName: name, memberCode: code };
+    if (wrongNumber) this.find = { ...this.find, serial: null, number: null };
+    if (this.isTouched) this.write();
+  }
+
+  /** Something was typed or chosen. */
+  touch() {
+    this.isTouched = true;
+    this.write();
+  }
+
+  get isWorthKeeping() {
+    return this.find.photos.length > 0 || JSON.stringify(fieldsOf(this.form)) !== this.untouched;
+  }
+
+  /** Have a number of this phone's block, where there is one, once something is stored. Resolves to it as text, or null. */
+  async number() {
+    const { find } = this;
+    if (this.isAmendment || find.number || find.member === null || !this.isStored) return find.number;
+    this.numbering ??= take(find.member).then((taken) => {
+      this.numbering = null;
+      if (taken) this.find = { ...this.find, serial: taken.serial, number: `${taken.code} ${taken.serial}` };
+    });
+    await this.numbering;
+    if (this.find.number) this.write();
+    return this.find.number;
+  }
+
+  /** Write what the form holds now. Writes that come while one is under way are one write after it. */
+  write() {
+    this.isWanted = true;
+    this.writing ??= this.writeAll();
+    return this.writing;
+  }
+
+  async writeAll() {
+    await this.ready;
+    while (this.isWanted && !this.isClosed) {
+      this.isWanted = false;
+      if (!this.isStored && !this.isWorthKeeping) continue;
+      try {
+        await this.put();
+        this.onTrouble(null);
+        this.number();
+      } catch (problem) {
+        this.onTrouble(problem);
+      }
+    }
+    this.writing = null;
+  }
+
+  async put(given = {}) {
+    this.find = { ...this.find, fields: fieldsOf(this.form), changedAt: laterThan(this.find.changedAt) };
+    await (this.isOurs ? putFind(this.find, given) : this.claim(given));
+    this.isStored = true;
+  }
+
+  /** The outbox may hold it: it is taken back for typing, and what the ledger said meanwhile stays with it. */
+  async claim(given) {
+    const mine = this.find;
+    let was = null;
+    const taken = await changeFind(mine.id, (now) => (now ? (was = now) && claimed(now, mine) : mine), given);
+    const isFree = was?.state !== "sending" && photosLeft(taken).length === 0;
+    this.isOurs = isFree;
+    // Typed since: that is newer than what was written.
+    this.find = { ...taken, fields: this.find.fields, photos: isFree ? this.find.photos : taken.photos };
+  }
+
+  /**
+   * The page is being left: what is typed is handed to the browser now, whatever else is under way. Returns whether
+   * the store could be asked.
+   */
+  leave() {
+    if (!this.isTouched || this.isClosed || (!this.isStored && !this.isWorthKeeping)) return true;
+    this.put().catch(() => {});
+    return this.isStored;
+  }
+
+  /** Add a photo: bytes and find in one transaction. Throws NoRoom; the find then stands as it was. */
+  async addPhoto(about, blob) {
+    this.isTouched = true;
+    await this.ready;
+    const before = this.find.photos;
+    this.find = { ...this.find, photos: [...before, { ...about, isKept: false }] };
+    try {
+      await this.put({ photos: [{ find: this.find.id, sha256: about.sha256, blob }] });
+    } catch (problem) {
+      this.find = { ...this.find, photos: this.find.photos.filter((photo) => photo.sha256 !== about.sha256) };
+      // What was typed meanwhile may have been written with this photo in its list: it is written once more without.
+      await this.write();
+      throw problem;
+    }
+  }
+
+  async changePhoto(sha256, given) {
+    this.find = {
+      ...this.find,
+      photos: this.find.photos.map((photo) => (photo.sha256 === sha256 ? { ...photo, ...given } : photo)),
+    };
+    this.isTouched = true;
+    await this.write();
+  }
+
+  async removePhoto(sha256) {
+    await this.ready;
+    this.find = { ...this.find, photos: this.find.photos.filter((photo) => photo.sha256 !== sha256) };
+    await this.put({ without: [sha256] });
+  }
+
+  /** Hand it to the outbox. Throws NoRoom or NoStore: then it is still being typed. */
+  async handOver() {
+    this.isTouched = true;
+    await this.writing;
+    this.isClosed = true; // No more writes of something being typed; what comes now is in the last one.
+    try {
+      await this.put();
+      await this.number();
+      this.find = await changeFind(this.find.id, (now) => this.handedOver(now ?? this.find));
+    } catch (problem) {
+      this.isClosed = false;
+      throw problem;
+    }
+    const typed = Number(valueIn(this.find.fields, "serial"));
+    if (typed && this.find.serial && typed !== this.find.serial) await giveBack(this.find.member, this.find.serial);
+    return this.find;
+  }
+
+  handedOver(now) {
+    const fields = fieldsOf(this.form);
+    const typed = valueIn(fields, "serial").trim();
+    const isRenumbered = typed && !this.isAmendment && this.find.memberCode;
+    return {
+      ...now,
+      fields,
+      serial: this.find.serial,
+      number: isRenumbered ? `${this.find.memberCode} ${typed}` : this.find.number,
+      state: "waiting",
+      photos: now.photos.map((photo) => ({ ...photo, isKept: true })),
+      tries: 0,
+      notBefore: null,
+      trouble: null,
+      theirs: null,
+    };
+  }
+
+  /** The form is opened once more over a find that was handed over. */
+  async reopen() {
+    const found = await getFind(this.find.id);
+    if (found) this.find = found.fields.length ? found : { ...found, fields: this.find.fields };
+    this.isOurs = false;
+    this.isClosed = false;
+  }
+
+  close() {
+    this.isClosed = true;
   }
 }
 
-export function draftOf(form) {
-  return read(keyOf(form));
+function claimed(now, mine) {
+  const said = new Map(now.photos.map((photo) => [photo.sha256, photo.confirmed]));
+  const photos = mine.photos.map((photo) => ({ ...photo, confirmed: said.get(photo.sha256) || photo.confirmed }));
+  const own = pick(mine, ["fields", "changedAt", "member", "memberName", "memberCode", "number", "serial"]);
+  // Opened to amend it, the version this page shows is the one the changes are made against.
+  const version = mine.version ? pick(mine, ["version", "openedAt"]) : {};
+  return { ...now, ...own, ...version, photos, state: "typing" };
 }
 
-/** The ledger has confirmed it. The find's page clears it away. */
-export function markSent(form) {
-  const draft = draftOf(form);
-  if (draft) write(keyOf(form), { ...draft, sent: true });
+const pick = (from, names) => Object.fromEntries(names.map((name) => [name, from[name]]));
+
+/** New finds of this member that are still being typed, the latest first. */
+export async function unfinished(member) {
+  const typing = (await listFinds()).filter((find) => find.state === "typing" && !find.version);
+  return typing
+    .filter((find) => find.member === member || find.member === null)
+    .sort((one, other) => other.changedAt - one.changedAt);
 }
 
-/** New finds of this member that the ledger has not confirmed, the latest first. */
-export function unfinished(form) {
-  const mine = `${PREFIX}${form.dataset.member}:`;
-  return keys()
-    .filter((key) => key.startsWith(mine))
-    .map((key) => ({ key, id: key.slice(mine.length), ...read(key) }))
-    .filter((draft) => draft.fields && !draft.sent && !draft.number)
-    .sort((one, other) => other.at - one.at);
+/** Let go what was typed and not kept. What the outbox had of the find before stays, its photos too. */
+export async function throwAway(id) {
+  const found = await getFind(id);
+  if (!found) return;
+  const isSent = Boolean(found.onLedger);
+  const gone = found.photos.filter((photo) => photo.isKept === false).map((photo) => photo.sha256);
+  if (isSent) {
+    const photos = found.photos.filter((photo) => photo.isKept !== false);
+    await changeFind(id, (now) => now && { ...now, photos, state: "confirmed" }, { without: gone });
+    return;
+  }
+  await removeFind(id);
+  if (found.serial && found.member !== null) await giveBack(found.member, found.serial);
 }
 
-export function throwAway(form, id = form.elements.find_id.value) {
-  remove(`${PREFIX}${form.dataset.member}:${id}`);
-}
-
-/** Called where a find's page is reached: what the ledger confirmed need not be kept here any longer. */
-export function clearSent(id) {
-  for (const key of keys()) {
-    if (key.startsWith(PREFIX) && key.endsWith(`:${id}`) && read(key)?.sent) remove(key);
+/** What an older version left of finds being typed is taken over, once. */
+export async function takeOver() {
+  await openStore();
+  for (const key of oldKeys()) {
+    const [member, id] = key.slice(OLD_PREFIX.length).split(":");
+    const draft = readOld(key);
+    if (draft?.fields && !draft.sent && id && !(await getFind(id))) {
+      const version = Number(draft.fields.find(([name]) => name === "version")?.[1]) || null;
+      const at = draft.at ?? Date.now();
+      const number = draft.number || null;
+      await putFind({ ...blankFind(id, at), member: Number(member) || null, fields: draft.fields, version, number });
+    }
+    localStorage.removeItem(key);
   }
 }
 
-export function valueIn(draft, name) {
-  return draft.fields.find(([field]) => field === name)?.[1] ?? "";
-}
-
-function keys() {
+function oldKeys() {
   try {
-    return Object.keys(localStorage);
+    return Object.keys(localStorage).filter((key) => key.startsWith(OLD_PREFIX));
   } catch {
     return [];
   }
 }
 
-function read(key) {
+function readOld(key) {
   try {
     return JSON.parse(localStorage.getItem(key));
   } catch {
@@ -73,18 +290,5 @@ function read(key) {
   }
 }
 
-function write(key, draft) {
-  try {
-    localStorage.setItem(key, JSON.stringify(draft));
-  } catch {
-    // It stays as it was: offered once more, which loses nothing.
-  }
-}
-
-function remove(key) {
-  try {
-    localStorage.removeItem(key);
-  } catch {
-    // Nothing is kept here.
-  }
-}
+/** Who this phone believes is at work: {member, name, code} or null where nobody has signed in yet. */
+export const whoIsHere = async () => (await getKept("hello")) ?? null;

@@ -1,197 +1,130 @@
-// Keeping: what is typed is stored on this phone while it is typed, and sent when Keep is pressed. Where it cannot be
-// sent, the page stays as it is and says so. Nothing is cleared before the ledger has confirmed it.
-import { draftOf, fieldsOf, markSent, store, throwAway } from "./drafts.js";
-import { element, isOtherThanUsual, trouble } from "./pieces.js";
-import { resting } from "./send.js";
+// Keep: the find is handed to the outbox of this phone and said to be kept at once; then it is sent, if it can be.
+import { askForBackground, send_all } from "../phone/outbox.js";
+import { getKept, NoRoom, setKept } from "../phone/store.js";
+import { fieldsOfLog } from "./filling.js";
+import { showKept } from "./kept_panel.js";
+import { clearAbove, clearAtKeep, notLetIn, tellAbove, tellAtKeep } from "./troubles.js";
 
-const REST_MS = 300;
-const WAIT_MS = 120000;
-
-// One form at a time is open; a form that came back from the ledger takes the place of the one that was sent.
-let open = null;
-
-/** `photos.settled()` waits for photos on their way; `restart(html)` puts the page the ledger answered into place. */
-export function startKeeping(form, { check, photos, restart }) {
-  open = { form, untouched: JSON.stringify(fieldsOf(form)), isTouched: false, isStored: true };
-  const mine = open;
-  const soon = resting(() => keepHere(mine), REST_MS);
-  const touch = () => {
-    mine.isTouched = true;
-    soon();
-  };
-  for (const kind of ["input", "change", "placed", "photos"]) form.addEventListener(kind, touch);
+/**
+ * `photos.settled()` waits until chosen photos are stored; `check()` asks for the check; `goOn(given)` opens a fresh form
+ * in this page.
+ */
+export function startKeeping(form, draft, { check, photos, goOn }) {
+  const touch = () => draft.touch();
+  for (const kind of ["input", "change", "placed"]) {
+    form.addEventListener(kind, (event) => {
+      if (!event.target.matches?.("[type=file], [name^=view-of-]")) touch();
+    });
+  }
   form.addEventListener("click", (event) => {
-    if (event.target.closest("[data-fill], [data-use], [name=take_name]")) touch();
+    if (event.target.closest("[data-fill], [data-use], [name=take_name]")) queueMicrotask(touch);
   });
-  form.addEventListener("restored", () => {
-    mine.isTouched = true;
-  });
-  form.addEventListener("thrown-away", (event) => {
-    if (!event.detail || event.detail === form.elements.find_id.value) mine.isTouched = false;
-  });
+  let isUnderWay = false;
   form.addEventListener("submit", async (event) => {
+    if (event.submitter?.value === "keep" && draft.hasNoStore) {
+      draft.close(); // The form goes by itself, as where no script runs.
+      return null;
+    }
     event.preventDefault();
     if (event.submitter?.value !== "keep") return check();
-    if (mine.isLeaving) return; // A second tap while the first is under way.
-    await keep(mine, photos, restart);
+    if (isUnderWay) return null; // A second tap while the first is under way.
+    isUnderWay = true;
+    said(form, true);
+    await keep(form, draft, { photos, goOn });
+    said(form, false);
+    isUnderWay = false;
+    return null;
   });
-  // What the ledger sent back is not stored yet; nor is what a quick hand typed before this script ran.
-  if ("answered" in form.dataset || [...form.elements].some(isOtherThanUsual)) {
-    mine.untouched = "";
-    touch();
-  }
-  const told = document.getElementById("trouble");
-  told?.scrollIntoView({ block: "start" });
-  told?.focus();
+
+  const leave = () => form.isConnected && draft.leave();
+  const hide = () => document.visibilityState === "hidden" && leave();
+  window.addEventListener("pagehide", leave);
+  document.addEventListener("visibilitychange", hide);
+  const warn = (event) => {
+    if (form.isConnected && draft.isTouched && !draft.isClosed && !draft.leave()) event.preventDefault();
+  };
+  window.addEventListener("beforeunload", warn);
 }
 
-window.addEventListener("pagehide", () => keepHere(open));
-document.addEventListener("visibilitychange", () => {
-  if (document.visibilityState === "hidden") keepHere(open);
-});
-window.addEventListener("pageshow", (event) => {
-  // The page as it was left, brought back by the browser: its button must work again.
-  if (!open || !event.persisted) return;
-  open.isSent = false;
-  said(open, false);
-});
-window.addEventListener("beforeunload", (event) => {
-  if (!open || open.isSent || !open.isTouched) return;
-  if (!keepHere(open) || unsentPhotos(open.form)) event.preventDefault();
-});
-
-/** Store what is typed. A form that is as it was opened leaves nothing behind. */
-function keepHere(mine) {
-  if (!mine?.isTouched || mine.isSent) return true;
-  const { form } = mine;
-  const isWorthIt = JSON.stringify(fieldsOf(form)) !== mine.untouched || form.querySelector("[data-photo]");
-  if (!isWorthIt && !draftOf(form)) return true;
-  mine.isStored = store(form);
-  if (mine.isStored && !form.dataset.number) {
-    // Loaded again, or gone back to, this page is then the same form with the same photos.
-    const here = new URL(location.href);
-    here.searchParams.set("draft", form.elements.find_id.value);
-    history.replaceState(history.state, "", here);
-  }
-  return mine.isStored;
-}
-
-const unsentPhotos = (form) => [...form.querySelectorAll(".shot__input")].reduce((sum, i) => sum + i.files.length, 0);
-
-async function keep(mine, photos, restart) {
-  const { form } = mine;
-  mine.isTouched = true;
-  keepHere(mine);
-  said(mine, true);
-  document.getElementById("trouble-here").replaceChildren();
+async function keep(form, draft, { photos, goOn }) {
+  clearAtKeep();
+  clearAbove(form);
+  await photos.settled();
+  await draft.ready;
+  if (!draft.isAmendment && !draft.isWorthKeeping) return tellNothing(form);
+  let find;
   try {
-    await photos.settled();
-    let answer, fields;
-    do {
-      // What is typed while the signal is slow goes after what was sent, not under.
-      fields = JSON.stringify(fieldsOf(form));
-      answer = await sent(form);
-    } while (answer.status === 201 && JSON.stringify(fieldsOf(form)) !== fields);
-    if (answer.status === 201) {
-      const { to } = await answer.json();
-      mine.isSent = true;
-      markSent(form);
-      location.assign(to);
-      return; // The button stays as it is until the find's page is there.
-    }
-    const page = answer.status === 200 || answer.status === 422 ? await answer.text() : "";
-    if (page.includes('id="log-form"')) restart(page);
-    else tellAnswer(mine, answer.status);
+    find = await draft.handOver();
   } catch (problem) {
-    if (problem instanceof NotLetIn) tellNotLetIn(mine, problem);
-    else tellUnreachable(mine, problem);
+    return tellNotStored(problem);
   }
-  said(mine, false);
-}
-
-class NotLetIn extends Error {}
-
-/** Post the form. Where the session was renewed in another tab, the form's mark is renewed and it is sent once more. */
-async function sent(form) {
-  for (let again = false; ; again = true) {
-    const data = new FormData(form);
-    data.set("do", "keep");
-    const answer = await ask(form.action, { method: "POST", body: data });
-    if (!answer.redirected && answer.status !== 403) return answer;
-    if (again) return answer;
-    await renewMark(form);
+  await setKept("last-log", { number: find.number, at: Date.now(), fields: fieldsOfLog(find.fields) });
+  askForRoom();
+  askForBackground();
+  const panel = showKept(form, find, { goOn, goBack: () => goBack(form, draft) });
+  const { why } = await panel.follow(send_all({ isPressing: find.id, onProgress: panel.progress }));
+  if (why === "refused" && panel.isShown) {
+    await goBack(form, draft);
+    tellRefused(form, draft.find.trouble);
+  } else if (["signed out", "ended", "somebody else"].includes(why)) {
+    panel.tell(...notLetIn(why, form.dataset.signInUrl, { told: (await getKept("signed"))?.told }));
   }
+  return null;
 }
 
-async function renewMark(form) {
-  const answer = await ask(form.dataset.logUrl);
-  if (answer.redirected) throw new NotLetIn("signed out");
-  if (!answer.ok) throw new Error(`The ledger answered ${answer.status}.`);
-  const page = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById("log-form");
-  if (page?.dataset.member !== form.dataset.member) throw new NotLetIn("somebody else");
-  form.elements.csrfmiddlewaretoken.value = page.elements.csrfmiddlewaretoken.value;
+/** Back to the form, over the find that is in the outbox. It stays there until something is changed. */
+async function goBack(form, draft) {
+  await draft.reopen();
+  form.hidden = false;
+  const next = document.getElementById("log-next");
+  if (next) next.hidden = draft.isAmendment;
+  document.getElementById("log-kept").replaceChildren();
 }
 
-const ask = (url, given = {}) =>
-  fetch(url, {
-    ...given,
-    credentials: "same-origin",
-    headers: { "X-Requested-With": "fetch" },
-    signal: AbortSignal.timeout(WAIT_MS),
+export function tellRefused(form, { wrong, kept, do: todo }) {
+  tellAbove(form, {
+    wrong,
+    kept: kept || "Everything you typed and every photo, on this phone. The find is not in the ledger yet.",
+    todo: todo || "Correct what is named, then keep the find again.",
   });
-
-function said(mine, isLeaving) {
-  const button = mine.form.querySelector("#keep");
-  mine.isLeaving = isLeaving;
-  button.dataset.usual ??= button.textContent;
-  button.textContent = isLeaving ? "Keeping …" : button.dataset.usual;
 }
 
-// --- what is said where it could not be kept ---
-
-function tell(wrong, kept, todo) {
-  const close = element("button", "Close", { type: "button", className: "button button--quiet" });
-  const place = document.getElementById("trouble-here");
-  close.addEventListener("click", () => place.replaceChildren());
-  const box = trouble(wrong, kept, todo);
-  place.replaceChildren(box, close);
-  box.focus();
+function tellNothing(form) {
+  tellAbove(form, {
+    wrong: [
+      { sentence: "Nothing is entered yet: no photo, no reading, no place, no name, no words.", anchor: "part-photos" },
+    ],
+    kept: "Nothing, and no number was used.",
+    todo: "Take a photo or enter what you see, then keep the find.",
+  });
 }
 
-function keptHere(mine) {
-  const typed = mine.isStored
-    ? "Everything you typed is kept in this browser."
-    : "Everything you typed is still on this page; this browser stores nothing, so leave the page open.";
-  const photos = unsentPhotos(mine.form);
-  const many = photos === 1 ? "1 photo is" : `${photos} photos are`;
-  return photos ? `${typed} ${many} not sent yet and stay chosen: leave this page open.` : typed;
-}
-
-function tellUnreachable(mine, problem) {
-  const wrong =
-    problem.name === "TimeoutError" ? "The signal is too weak: no answer within two minutes." : "No signal.";
-  tell(wrong, `Nothing is lost. ${keptHere(mine)}`, "Press Keep again where there is a signal.");
-}
-
-function tellAnswer(mine, status) {
-  if (status === 403) {
-    tell("The ledger does not let you change this find.", keptHere(mine), "Ask a curator; leave this page open.");
-  } else if (status === 413) {
-    tell("The photos are too big to be sent at once.", keptHere(mine), "Take one of them back, then press Keep again.");
+export function tellNotStored(problem) {
+  const here = "What you typed is still on this page: leave it open.";
+  if (problem instanceof NoRoom) {
+    tellAtKeep(
+      "There is no room left on this phone.",
+      here,
+      "Make room: delete a video or an old download. Then press Keep again.",
+    );
   } else {
-    tell(
-      `The ledger stumbled (${status}). It may or may not have the find.`,
-      keptHere(mine),
-      "Press Keep again: the same find is never kept twice. If it fails again, write down the time and tell the keeper.",
+    tellAtKeep(
+      "This browser keeps nothing here, as in a private window.",
+      here,
+      "Open the ledger in an ordinary window to log without a signal.",
     );
   }
 }
 
-function tellNotLetIn(mine, problem) {
-  const link = element("a", "Sign in in a new tab", { href: mine.form.dataset.signInUrl, target: "_blank", rel: "noopener" });
-  if (problem.message === "somebody else") {
-    tell("Somebody else is signed in now in this browser.", keptHere(mine), [link, " as yourself, then press Keep again here."]);
-  } else {
-    tell("You are signed out.", `Nothing is lost. ${keptHere(mine)}`, [link, ", then come back here and press Keep again."]);
-  }
+function said(form, isUnderWay) {
+  const button = form.querySelector("#keep");
+  button.dataset.usual ??= button.textContent;
+  button.textContent = isUnderWay ? "Keeping …" : button.dataset.usual;
+}
+
+/** Asked at the first Keep: may this browser clear away what lies here when the phone is short of room? */
+async function askForRoom() {
+  if (await getKept("room-asked")) return;
+  const persistent = (await navigator.storage?.persist?.().catch(() => null)) ?? null;
+  await setKept("room-asked", { at: Date.now(), persistent });
 }

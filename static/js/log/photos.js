@@ -1,124 +1,205 @@
-// Photos are sent as soon as they are chosen, one after another, and then wait in the ledger for the find.
-// One that could not be sent stays chosen: it goes with Keep, or before that when there is a signal again.
+// Photos: their original bytes lie on this phone, together with the find, before the tile says so. They are sent after
+// the find, never ahead of it.
+import { sha256 } from "../phone/digest.js";
+import { getPhoto, NoRoom } from "../phone/store.js";
 import { element, twoTaps } from "./pieces.js";
-import { fill, send } from "./send.js";
+import { steadily } from "./sight.js";
+import { megabytes } from "./sizes.js";
 
-/** Returns `settled()`, which waits until no photo is on its way. */
-export function startPhotos(form, check) {
-  const list = document.getElementById("photos");
+const VIEWS = ["cap", "underside", "side", "cut", "margin", "place", "scale"];
+const THUMB_PX = 128;
+// As many as the ledger takes with one find.
+const MOST = 24;
+
+/** Returns {settled, show}: `settled()` waits until every chosen photo is stored; `show()` draws those of the draft. */
+export function startPhotos(form, draft) {
+  const list = document.getElementById("phone-photos");
   const note = document.getElementById("photo-note");
-  const unsent = new Map();
   let queue = Promise.resolve();
 
-  const body = (parts) => {
-    const data = new FormData();
-    data.set("csrfmiddlewaretoken", form.elements.csrfmiddlewaretoken.value);
-    for (const [name, value] of Object.entries(parts)) data.append(name, value);
-    return data;
+  const later = (work) => {
+    queue = queue.then(work).catch(() => {});
+    return queue;
   };
-
-  const put = (text) => {
-    fill(list, text);
-    armRemoval();
-    form.dispatchEvent(new CustomEvent("photos"));
-  };
-
-  async function sendAll(input, files) {
-    const tile = input.closest(".shot");
-    tile.classList.add("is-sending");
-    for (const [index, file] of files.entries()) {
-      note.replaceChildren(element("p", `Sending photo ${index + 1} of ${files.length} …`));
-      try {
-        const data = body({ find_id: form.elements.find_id.value, view: input.dataset.view, photo: file });
-        const { text, ok } = await send(form.dataset.photoUrl, { data });
-        put(text);
-        if (ok) tile.classList.add("is-done");
-      } catch (problem) {
-        if (problem.status === 413) {
-          list.prepend(element("p", `${file.name} is too big to be sent. It was left out.`, { className: "field__error" }));
-        } else {
-          unsent.set(input, [...(unsent.get(input) ?? []), file]);
-        }
-      }
-    }
-    tile.classList.remove("is-sending");
-    choose(input, unsent.get(input) ?? []);
-    tell();
-  }
-
-  function later(input, files) {
-    queue = queue.then(() => sendAll(input, files));
-  }
-
-  function tryAgain() {
-    for (const [input, files] of unsent) {
-      unsent.delete(input);
-      later(input, files);
-    }
-  }
-
-  function tell() {
-    const names = [...unsent.values()].flat().map((file) => file.name);
-    note.replaceChildren();
-    if (!names.length) return;
-    const many = names.length === 1 ? `${names[0]} is` : `${names.length} photos are`;
-    const again = element("button", "Send now", { type: "button", className: "button button--quiet" });
-    again.addEventListener("click", tryAgain);
-    const line = element("p", "", { className: "log-ask" });
-    line.append(`No signal: ${many} not sent yet and stay chosen. Leave this page open; Keep sends them too. `, again);
-    note.append(line);
-  }
-
-  window.addEventListener("online", () => {
-    if (form.isConnected) tryAgain();
-  });
 
   form.addEventListener("change", (event) => {
     const input = event.target;
-    if (input.matches(".shot__input") && input.files.length) later(input, [...input.files]);
-    const select = input.closest("[data-view-url]");
-    if (select) send(select.dataset.viewUrl, { data: body({ view: select.value }) }).catch(() => {});
-  });
-
-  form.addEventListener("click", (event) => {
-    const use = event.target.closest("[data-use]");
-    if (!use) return;
-    event.preventDefault();
-    for (const [name, value] of Object.entries(JSON.parse(use.dataset.use))) {
-      const field = form.elements[name];
-      if (field) field.value = value;
+    if (!input.matches(".shot__input") || !input.files.length) return;
+    const files = [...input.files];
+    if (draft.hasNoStore) {
+      // They stay chosen and go with the form, as where no script runs.
+      note.replaceChildren(element("p", `Chosen: ${files.map((file) => file.name).join(", ")}. They go with Keep.`));
+      return;
     }
-    form.dispatchEvent(new CustomEvent("placed", { detail: "photo" }));
-    check();
+    // Emptied at once: the phone holds them, and the same one can be chosen again after it was taken back.
+    input.value = "";
+    for (const file of files) later(() => keep(input, file));
   });
 
-  function armRemoval() {
-    for (const button of list.querySelectorAll("[data-remove-url]")) {
-      twoTaps(button, button.querySelector("[data-word]"), "Remove? Tap again", async () => {
-        try {
-          put((await send(button.dataset.removeUrl, { data: body({}) })).text);
-        } catch {
-          note.replaceChildren(
-            element("p", "The photo could not be removed just now. It is kept; try again where there is a signal.", {
-              className: "field__error",
-            }),
-          );
-        }
+  async function keep(input, file) {
+    const tile = input.closest(".shot");
+    tile.classList.add("is-sending");
+    note.replaceChildren(element("p", `Keeping ${file.name} on this phone …`));
+    const problem = await store(file, input.dataset.view);
+    tile.classList.remove("is-sending");
+    note.replaceChildren();
+    if (problem) return note.append(element("p", problem, { className: "field__error", role: "alert" }));
+    if (input.dataset.view) tile.classList.add("is-done");
+    form.dispatchEvent(new CustomEvent("photos"));
+    return null;
+  }
+
+  /** Returns a sentence where it could not be stored. */
+  async function store(file, view) {
+    let bytes, digest;
+    try {
+      bytes = await file.arrayBuffer();
+      digest = await sha256(bytes);
+    } catch {
+      return `${file.name} could not be read from this phone. It was left out; the find is kept. Choose it again.`;
+    }
+    if (!bytes.byteLength) return `${file.name} is empty. It was left out; the find is kept. Choose it again.`;
+    if (draft.find.photos.some((photo) => photo.sha256 === digest)) {
+      return `${file.name} is here already. It was not added twice.`;
+    }
+    if (draft.find.photos.length >= MOST) return `${MOST} photos are the most for one find. ${file.name} was left out.`;
+    const about = { sha256: digest, bytes: bytes.byteLength, view, name: file.name, type: file.type, confirmed: false };
+    const blob = new Blob([bytes], { type: file.type });
+    try {
+      await draft.addPhoto(about, blob);
+    } catch (problem) {
+      return problem instanceof NoRoom
+        ? noRoomFor(file)
+        : `${file.name} could not be kept: ${problem.message} The find is kept.`;
+    }
+    await draw(about, blob);
+    return null;
+  }
+
+  async function draw(photo, blob) {
+    const row = rowOf(photo);
+    steadily(() => list.append(row));
+    await drawThumb(row.querySelector("canvas"), blob);
+    form.dispatchEvent(new CustomEvent("photo-kept", { detail: { photo, blob, row } }));
+  }
+
+  function rowOf(photo) {
+    const row = element("li", "", { className: "log-photo" });
+    row.dataset.phonePhoto = photo.sha256;
+    const facts = element("div", "", { className: "log-photo__facts" });
+    facts.append(
+      element("p", photo.name, { className: "log-photo__name" }),
+      element("p", `${megabytes(photo.bytes)} · kept on this phone`, { className: "small soft" }),
+      // What the photo itself says of place and time is written here.
+      element("div", "", { className: "log-photo__says" }),
+    );
+    const thumb = element("canvas", "", { width: THUMB_PX, height: THUMB_PX, className: "log-photo__thumb" });
+    thumb.setAttribute("aria-hidden", "true");
+    row.append(thumb, facts, binOf(photo, row), chipsOf(photo));
+    return row;
+  }
+
+  function chipsOf(photo) {
+    const fold = element("details", "", { className: "log-photo__views" });
+    const word = element("summary", saysView(photo.view));
+    const set = element("fieldset", "", { className: "log-set" });
+    set.append(element("legend", `What ${photo.name} shows`, { className: "visually-hidden" }));
+    const chips = element("div", "", { className: "chips chips--words" });
+    for (const view of VIEWS) {
+      const label = element("label", "", { className: "chip" });
+      const input = element("input", "", {
+        type: "radio",
+        className: "chip__input",
+        value: view,
+        checked: view === photo.view,
       });
+      input.name = `view-of-${photo.sha256.slice(0, 12)}`;
+      const face = element("span", "", { className: "chip__face" });
+      face.append(element("span", view, { className: "chip__word" }));
+      label.append(input, face);
+      chips.append(label);
+    }
+    set.append(chips);
+    set.addEventListener("change", (event) => {
+      event.stopPropagation(); // It is no reading: nothing is checked anew.
+      word.textContent = saysView(event.target.value);
+      draft.changePhoto(photo.sha256, { view: event.target.value });
+      form.dispatchEvent(new CustomEvent("photos"));
+    });
+    fold.open = !photo.view;
+    fold.append(word, set);
+    return fold;
+  }
+
+  function binOf(photo, row) {
+    const button = element("button", "", { type: "button", className: "button button--quiet log-photo__bin" });
+    const icon = document.getElementById("icon-bin").content.cloneNode(true);
+    const word = element("span", "Remove this photo", { className: "visually-hidden" });
+    button.append(icon, word);
+    twoTaps(button, word, "Remove? Tap again", async () => {
+      try {
+        await draft.removePhoto(photo.sha256);
+        row.remove();
+        untick(photo.view);
+        form.dispatchEvent(new CustomEvent("photos"));
+      } catch {
+        note.replaceChildren(
+          element("p", "The photo could not be removed just now. It is kept; try again.", {
+            className: "field__error",
+          }),
+        );
+      }
+    });
+    return button;
+  }
+
+  function untick(view) {
+    if (!view || draft.find.photos.some((photo) => photo.view === view)) return;
+    form.querySelector(`.shot__input[data-view="${view}"]`)?.closest(".shot").classList.remove("is-done");
+  }
+
+  /** Photos that lie here already, such as after a reload. Those the ledger has shown by itself are left to it. */
+  async function show() {
+    for (const photo of draft.find.photos) {
+      if (list.querySelector(`[data-phone-photo="${photo.sha256}"]`)) continue;
+      const kept = await getPhoto(draft.find.id, photo.sha256);
+      if (!kept) continue;
+      if (photo.view)
+        form.querySelector(`.shot__input[data-view="${photo.view}"]`)?.closest(".shot").classList.add("is-done");
+      await draw(photo, kept.blob);
     }
   }
 
-  armRemoval();
-  // A quick hand, or a slow signal: what was chosen before this script ran is sent now.
+  /** What was chosen before this script ran. */
   for (const input of form.querySelectorAll(".shot__input")) {
-    if (input.files.length) later(input, [...input.files]);
+    if (!input.files.length) continue;
+    const files = [...input.files];
+    input.value = "";
+    for (const file of files) later(() => keep(input, file));
   }
-  return { settled: () => queue };
+  return { settled: () => queue, show };
 }
 
-/** Let the input hold exactly these files: the form then carries them. */
-function choose(input, files) {
-  const held = new DataTransfer();
-  for (const file of files) held.items.add(file);
-  input.files = held.files;
+const noRoomFor = (file) =>
+  `There is no room left on this phone for ${file.name} (${megabytes(file.size)}). It was left out; the find and its other ` +
+  "photos are kept. Make room, then take it again.";
+
+const saysView = (view) => (view ? `shows: ${view}` : "shows …");
+
+/** A photo this browser cannot draw, such as HEIC, gets a plain tile; its bytes are kept all the same. */
+async function drawThumb(canvas, blob) {
+  let picture;
+  try {
+    picture = await createImageBitmap(blob, { resizeWidth: 2 * THUMB_PX, resizeQuality: "medium" });
+  } catch {
+    const plain = document.getElementById("icon-camera").content.cloneNode(true);
+    const tile = element("span", "", { className: "log-photo__thumb log-photo__thumb--plain" });
+    tile.append(plain);
+    canvas.replaceWith(tile);
+    return;
+  }
+  const side = Math.min(picture.width, picture.height);
+  const [left, top] = [(picture.width - side) / 2, (picture.height - side) / 2];
+  canvas.getContext("2d").drawImage(picture, left, top, side, side, 0, 0, THUMB_PX, THUMB_PX);
+  picture.close();
 }

@@ -1,7 +1,10 @@
-// The place: taken from the phone with its error, or typed and read back at once.
+// The place: taken from the phone with its error, or typed and read back. What a hand has typed is never overwritten.
+import { readCompass } from "../phone/compass.js";
+import { watchPlace } from "../phone/place_watch.js";
+import { element } from "./pieces.js";
 import { fill, resting, send } from "./send.js";
 
-const WAIT_MS = 30000;
+const DECIMAL = /^\s*(-?\d{1,2}\.\d+)\s*,\s*(-?\d{1,3}\.\d+)\s*$/;
 
 export function startPlace(form, check) {
   const button = document.getElementById("locate");
@@ -10,13 +13,14 @@ export function startPlace(form, check) {
   const source = form.elements.position_source;
   const shown = document.getElementById("place-note");
   const sourceShown = document.getElementById("place-source");
+  let stop = null;
 
   const readBack = async () => {
     try {
       const { text } = await send(`${form.dataset.placeUrl}?place=${encodeURIComponent(typed.value)}`);
       fill(shown, text);
     } catch {
-      shown.replaceChildren();
+      shown.replaceChildren(...(typed.value.trim() ? [element("p", readHere(typed.value), { className: "log-note" })] : []));
     }
   };
   const readBackSoon = resting(readBack, 400);
@@ -27,6 +31,8 @@ export function startPlace(form, check) {
   };
 
   typed.addEventListener("input", () => {
+    // By hand: a fix that comes later does not overwrite it.
+    stop?.();
     setSource(typed.value ? "typed" : "");
     readBackSoon();
   });
@@ -48,40 +54,91 @@ export function startPlace(form, check) {
   };
   day.addEventListener("input", askDay);
 
+  function put(fix) {
+    typed.value = `${fix.latitude.toFixed(6)}, ${fix.longitude.toFixed(6)}`;
+    form.elements.uncertainty_m.value = Math.max(1, Math.ceil(fix.accuracy));
+    if (fix.altitude !== null && Number.isFinite(fix.altitude)) putAltitude(form, fix);
+    stamp(form, new Date(fix.at));
+    setSource("phone");
+    form.dispatchEvent(new Event("input"));
+  }
+
+  button.dataset.usual = button.querySelector("[data-word]").textContent;
+  const say = (word) => {
+    button.querySelector("[data-word]").textContent = word;
+  };
+
   button.addEventListener("click", () => {
+    if (stop) {
+      stop();
+      return;
+    }
     if (!navigator.geolocation) {
       note.textContent = "This phone tells no place. Type it, or take it from a photo.";
       return;
     }
     note.textContent = "Listening for satellites …";
-    button.disabled = true;
-    navigator.geolocation.getCurrentPosition(
-      ({ coords, timestamp }) => {
-        button.disabled = false;
-        typed.value = `${coords.latitude.toFixed(6)}, ${coords.longitude.toFixed(6)}`;
-        form.elements.uncertainty_m.value = Math.max(1, Math.ceil(coords.accuracy));
-        if (coords.altitude !== null && !form.elements.altitude_m.value) {
-          form.elements.altitude_m.value = Math.round(coords.altitude);
-        }
-        stamp(form, new Date(timestamp));
-        note.textContent = `Taken, good to ${Math.ceil(coords.accuracy)} m.`;
+    say("That is good enough: stop listening");
+    stop = watchPlace({
+      onFix: (fix) => {
+        put(fix);
+        note.textContent = `Good to ${Math.ceil(fix.accuracy)} m so far, still listening.`;
+      },
+      onEnd: ({ best, reason }) => {
+        stop = null;
+        say(button.dataset.usual);
+        if (!form.isConnected) return;
+        note.textContent = reason ?? `Taken, good to ${Math.ceil(best.accuracy)} m as the phone says.`;
+        if (!best || source.value !== "phone") return;
         form.dispatchEvent(new CustomEvent("placed", { detail: "phone" }));
         check();
       },
-      (problem) => {
-        button.disabled = false;
-        note.textContent = REASONS[problem.code] ?? REASONS[2];
-      },
-      { enableHighAccuracy: true, timeout: WAIT_MS, maximumAge: 0 },
-    );
+    });
+  });
+
+  startCompass(form);
+}
+
+function startCompass(form) {
+  const button = document.getElementById("compass");
+  if (!button) return;
+  const note = document.getElementById("compass-note");
+  button.addEventListener("click", async () => {
+    button.disabled = true;
+    note.textContent = "Hold the phone level and point it the way the cap faces …";
+    const heading = await readCompass();
+    button.disabled = false;
+    if (heading === null) {
+      note.textContent = "This phone tells no direction. Nothing was changed; type it, or leave it empty.";
+      return;
+    }
+    form.elements.facing_deg.value = heading;
+    form.elements.facing_deg.dispatchEvent(new Event("input", { bubbles: true }));
+    note.textContent = "Taken. Whether it counts from true or from magnetic north the phone does not say.";
   });
 }
 
-const REASONS = {
-  1: "The phone did not allow it. Nothing was changed; type the place, or allow it in the browser's settings.",
-  2: "The phone found no place here. Nothing was changed; try under open sky, or type it.",
-  3: "No place within 30 seconds. Nothing was changed; try again under open sky, or type it.",
-};
+/** A place of plain decimal degrees is told as it is read; everything else is read when it reaches the ledger. */
+export function readHere(text) {
+  const match = DECIMAL.exec(text);
+  if (match && Math.abs(match[1]) <= 90 && Math.abs(match[2]) <= 180) {
+    const [latitude, longitude] = match.slice(1).map(Number);
+    return `Read as ${Math.abs(latitude)}° ${latitude < 0 ? "south" : "north"}, ${Math.abs(longitude)}° ${longitude < 0 ? "west" : "east"}.`;
+  }
+  return "Kept as typed. It is read when the find reaches the ledger.";
+}
+
+/** Never over what a hand has typed; said to be what it is. */
+function putAltitude(form, { altitude, altitudeAccuracy }) {
+  const box = form.elements.altitude_m;
+  if (box.value && box.dataset.fromPhone !== box.value) return;
+  box.value = Math.round(altitude);
+  box.dataset.fromPhone = box.value;
+  const note = document.getElementById("altitude-note");
+  if (!note) return;
+  const error = Number.isFinite(altitudeAccuracy) ? ` ± ${Math.ceil(altitudeAccuracy)} m` : "";
+  note.textContent = `From the phone${error}, above the ellipsoid or the sea: phones differ, by tens of metres.`;
+}
 
 /** The time of the fix, where no time was typed and the day is today. */
 function stamp(form, at) {

@@ -1,103 +1,99 @@
-// An unfinished find: offered where a new form is opened, and put back by itself where the same page comes again.
-import { draftOf, throwAway, unfinished, valueIn } from "./drafts.js";
-import { openAround } from "./boxes.js";
-import { element, isOtherThanUsual, twoTaps } from "./pieces.js";
+// What lies on this phone when the form opens: a find half typed is put back or offered, and so is the log of the last one.
+import { findPage, OUTBOX } from "../phone/addresses.js";
+import { getKept } from "../phone/store.js";
+import { throwAway, unfinished } from "./drafts.js";
+import { putIn } from "./filling.js";
+import { element, twoTaps } from "./pieces.js";
+import { valueIn } from "../phone/message.js";
 
-/** Returns whether something was put back. */
-export function startRestoring(form) {
-  const place = document.getElementById("unfinished");
-  // What the ledger sent back is newer than what lies here.
-  if ("answered" in form.dataset) return false;
+// A log is one fallen trunk or stump: after this long the next find is hardly on it.
+const SAME_LOG_MS = 3 * 60 * 60 * 1000;
 
-  const own = draftOf(form);
-  if (own && !own.sent) {
-    if (comesAgain(own)) {
-      putBack(form, own);
-      tell(place, form, `What you typed at ${timeOf(own)} is back.`);
-      return true;
-    }
-    offer(place, form, own, "You have unfinished changes", () => {
-      putBack(form, own);
-      place.replaceChildren();
-    });
-    return false;
-  }
-  if (form.dataset.number) return false;
-  for (const draft of unfinished(form)) {
-    offer(place, form, draft, "You have an unfinished find", () => {
-      location.assign(`${form.dataset.logUrl}?draft=${draft.id}`);
-    });
-  }
-  return false;
+const room = () => document.getElementById("unfinished");
+
+/** The form holds again what was typed before. `goOn()` opens an empty form. */
+export function tellBack(draft, goOn) {
+  const row = rowOf(`What you typed at ${timeOf(draft.find)} is back.`);
+  row.append(thrower(draft.find.id, draft, goOn));
+  room().replaceChildren(row);
 }
 
-/** The page was loaded again, gone back to, or opened for this very find. */
-function comesAgain(draft) {
-  const [visit] = performance.getEntriesByType("navigation");
-  return (
-    ["reload", "back_forward"].includes(visit?.type) ||
-    new URLSearchParams(location.search).has("draft") ||
-    // A new find whose answer was lost goes on as an amendment of itself.
-    !valueIn(draft, "version")
+/** Finds that were begun and not kept. `open(id)` goes on with one of them in this page. */
+export async function offerUnfinished(member, open) {
+  for (const find of await unfinished(member)) {
+    const about = valueIn(find.fields, "name_typed") || valueIn(find.fields, "locality");
+    const row = rowOf(`You have an unfinished find from ${timeOf(find)}${about ? ` (${about})` : ""}:`);
+    row.append(
+      goOnButton(() => open(find.id)),
+      thrower(find.id, null, () => row.remove()),
+    );
+    room().append(row);
+  }
+}
+
+/** The find before this one is the same log as often as not: its place, foray, host and wood are a tap away. */
+export async function offerSameLog(form) {
+  const last = await getKept("last-log");
+  if (!last?.fields.length || Date.now() - last.at > SAME_LOG_MS) return;
+  const row = rowOf(
+    last.number
+      ? `Same log as ${last.number}? Place, foray, host and wood are the same then.`
+      : "Same log as the last find?",
   );
+  const take = element("button", "Same log", { type: "button", className: "button" });
+  take.addEventListener("click", () => {
+    putIn(form, last.fields);
+    form.dispatchEvent(new Event("input", { bubbles: true }));
+    row.remove();
+  });
+  const no = element("button", "No", { type: "button", className: "button button--quiet" });
+  no.addEventListener("click", () => row.remove());
+  row.append(take, no);
+  room().append(row);
 }
 
-function putBack(form, draft) {
-  const given = new Map();
-  for (const [name, value] of draft.fields) given.set(name, [...(given.get(name) ?? []), value]);
-  if (form.dataset.number && !given.get("version")?.[0]) given.set("version", ["1"]);
-  makeBoxes(form, given);
-  for (const field of [...form.elements]) {
-    if (!field.name || field.matches("button, fieldset, [type=file], [name=csrfmiddlewaretoken]")) continue;
-    const values = given.get(field.name);
-    if (field.matches("[type=radio], [type=checkbox]")) field.checked = values?.includes(field.value) ?? false;
-    else if (values?.length) field.value = values.shift();
-    if (isOtherThanUsual(field)) openAround(field);
-  }
-  form.dispatchEvent(new CustomEvent("restored"));
+/** This find went to the ledger, or waits in the outbox. */
+export function tellState(find) {
+  const row = rowOf(STATES[find.state] ?? "");
+  if (find.state === "changed")
+    row.append(element("a", "Compare and choose", { href: `${OUTBOX}?find=${find.id}`, className: "button" }));
+  if (find.onLedger)
+    row.append(element("a", "Its page", { href: findPage(find.id), className: "button button--quiet" }));
+  if (row.textContent) room().replaceChildren(row);
 }
 
-/** As many boxes as there were values. */
-function makeBoxes(form, given) {
-  for (const boxes of form.querySelectorAll("[data-replicates]")) {
-    const name = boxes.querySelector("input").name;
-    const wanted = given.get(name)?.length ?? 0;
-    for (let there = boxes.querySelectorAll("input").length; there < wanted; there += 1) {
-      form.dispatchEvent(new CustomEvent("box-wanted", { detail: boxes }));
-    }
-  }
-}
+const STATES = {
+  waiting: "This find is in the outbox. What you change here goes with it, when you keep it again.",
+  sending: "This find is on its way. What you change here goes after it, when you keep it again.",
+  changed: "Somebody else changed this find meanwhile.",
+};
 
-function offer(place, form, draft, start, goOn) {
-  const about = valueIn(draft, "name_typed") || valueIn(draft, "locality");
-  const line = element("p", `${start} from ${timeOf(draft)}${about ? ` (${about})` : ""}:`);
-  const on = element("button", "Go on with it", { type: "button", className: "button" });
-  on.addEventListener("click", goOn);
+function rowOf(sentence) {
   const row = element("div", "", { className: "log-unfinished notice notice--doubt" });
-  row.append(line, on, thrower(form, draft, () => row.remove()));
-  place.append(row);
+  row.append(element("p", sentence));
+  return row;
 }
 
-function tell(place, form, sentence) {
-  const row = element("div", "", { className: "log-unfinished notice" });
-  const gone = () => location.assign(form.dataset.number ? location.pathname : form.dataset.logUrl);
-  row.append(element("p", sentence), thrower(form, {}, gone));
-  place.replaceChildren(row);
+function goOnButton(act) {
+  const on = element("button", "Go on with it", { type: "button", className: "button" });
+  on.addEventListener("click", act);
+  return on;
 }
 
-function thrower(form, draft, after) {
+function thrower(id, draft, after) {
   const button = element("button", "Throw it away", { type: "button", className: "button button--quiet" });
-  twoTaps(button, button, "Tap again: it is gone then", () => {
-    form.dispatchEvent(new CustomEvent("thrown-away", { detail: draft.id }));
-    throwAway(form, draft.id);
+  twoTaps(button, button, "Tap again: it is gone then", async () => {
+    draft?.close();
+    await draft?.writing;
+    await throwAway(id);
     after();
   });
   return button;
 }
 
-function timeOf(draft) {
-  const at = new Date(draft.at);
+function timeOf(find) {
+  const at = new Date(find.changedAt);
   const time = at.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
-  const today = at.toDateString() === new Date().toDateString();
-  return today ? time : `${time} on ${at.toLocaleDateString("en-GB", { day: "numeric", month: "long" })}`;
+  const isToday = at.toDateString() === new Date().toDateString();
+  return isToday ? time : `${time} on ${at.toLocaleDateString("en-GB", { day: "numeric", month: "long" })}`;
 }

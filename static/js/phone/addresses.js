@@ -15,3 +15,5 @@ export const findPage = (id) => `/finds/${id}/`;
 
 /** The form over a find: one being typed goes on, one the ledger has is amended. */
 export const formOf = (find) => (find.version ? `${LOG}?amend=${find.id}` : `${LOG}?draft=${find.id}`);
+/** What the ledger has of a foray, for its table. */
+export const tableList = (foray) => `/phone/table/${foray}.json`;

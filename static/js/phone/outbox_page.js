@@ -13,6 +13,8 @@ import { changeFind, getFind, getKept, listFinds, listOwn, roomLeft, setKept } f
 const place = (id) => document.getElementById(id);
 
 let who = null;
+// Whether the ledger was asked who is signed in: the phone may remember somebody else.
+let isKnown = false;
 let send = async () => ({ why: null });
 
 async function start() {
@@ -26,6 +28,7 @@ async function start() {
   if (globalThis.BroadcastChannel) new BroadcastChannel(CHANNEL).onmessage = ({ data }) => progress(data);
   const { hello, why, told } = await freshen();
   who = hello ?? who;
+  isKnown = true;
   tellStanding(why, told);
   await draw();
 }
@@ -49,18 +52,20 @@ function tellStanding(why, told) {
 // --- how far it is ---
 
 let drawing = null;
+let isSending = false;
 
 function progress({ finds, bytes, total, current, why }) {
   const bar = place("outbox-progress");
   bar.hidden = !(finds > 0 && total > 0);
   bar.max = total || 1;
   bar.value = Math.max(0, total - bytes);
+  isSending = Boolean(current);
   if (current) sum(`Sending${current.number ? ` ${current.number}` : ""}: ${leftWords({ finds, bytes })}.`);
   if (why !== undefined || !current) bar.hidden = true;
   // Rows are read from the store, at most a few times a second.
   drawing ??= setTimeout(() => {
     drawing = null;
-    draw({ isSending: Boolean(current) });
+    draw();
   }, 250);
 }
 
@@ -72,7 +77,7 @@ const leftWords = ({ finds, bytes }) => `${finds} find${finds === 1 ? "" : "s"} 
 
 // --- the lists ---
 
-async function draw({ isSending = false } = {}) {
+async function draw() {
   const finds = await listFinds();
   const isMine = (find) => find.member === (who?.member ?? null) || (!who && find.member !== null);
   const out = finds.filter(isInOutbox);
@@ -83,7 +88,8 @@ async function draw({ isSending = false } = {}) {
   place("outbox-others").hidden = others.length === 0;
   place("outbox-do").hidden = !mine.some((find) => findIsLeft(find) || photosOut(find).some((photo) => !photo.refused));
   const left = leftOf(mine);
-  if (!mine.length) sum("Nothing waits: everything kept on this phone is on the ledger.");
+  if (!mine.length && others.length) sum(isKnown ? "Nothing of yours waits." : "Looking …");
+  else if (!mine.length) sum("Nothing waits: everything kept on this phone is on the ledger.");
   else if (!isSending)
     sum(left.finds ? `${leftWords(left)} to be sent.` : "Nothing can be sent before you have decided.");
 

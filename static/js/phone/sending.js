@@ -141,7 +141,7 @@ function confirmed(now, sent, told) {
     version: told.version ?? now.version,
     openedAt: told.changed_at ?? told.opened_at ?? null,
     status: told.status,
-    told: told.told ?? [],
+    told: [...saidOf(now, told), ...(told.told ?? [])],
     photos: now.photos.map((photo) => (here.has(photo.sha256) ? { ...photo, confirmed: true } : photo)),
     tries: 0,
     notBefore: null,
@@ -153,6 +153,15 @@ function confirmed(now, sent, told) {
   if (now.state !== "sending") return find;
   if (contentOf(now) !== contentOf(sent)) return { ...find, state: "waiting" };
   return settled({ ...find, state: "confirmed", confirmedAt: Date.now() });
+}
+
+/** What the person is told of a find that is on the ledger now: what to write, and what happens next. */
+function saidOf(now, { number, status, flags }) {
+  if (now.onLedger) return [`${number} is amended. What stood there before is in its history.`];
+  const isTaken = now.fields.some(([name]) => name === "kept");
+  const kept = isTaken ? `Kept. Write ${number} on the packet.` : `Kept as ${number}. No packet: nothing was taken.`;
+  if (status !== "held" || !flags) return [kept];
+  return [kept, `A curator will look at it: ${flags} flag${flags === 1 ? "" : "s"} below.`];
 }
 
 const changed = (now, told) =>

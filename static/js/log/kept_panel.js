@@ -1,0 +1,166 @@
+// After Keep: the find is on this phone, says so, and is on its way. The next one is a tap away.
+import { findPage, OUTBOX } from "../phone/addresses.js";
+import { findIsLeft, isInOutbox, photosLeft } from "../phone/message.js";
+import { CHANNEL } from "../phone/outbox.js";
+import { getFind, listFinds } from "../phone/store.js";
+import { element, trouble } from "./pieces.js";
+import { megabytes } from "./sizes.js";
+
+// So long the page of a find that was confirmed opens by itself; after that nobody is pulled away from what they do.
+const FEW_SECONDS_MS = 8000;
+const PHOTOS_WAIT_MS = 4000;
+const LOOK_MS = 200;
+
+/** Shows the panel in place of the form. `goOn()` begins the next find, `goBack()` opens this one again. */
+export function showKept(form, find, { goOn, goBack }) {
+  const place = document.getElementById("log-kept");
+  const begun = Date.now();
+  let isTouched = false;
+
+  const head = element("h2", "", { tabIndex: -1 });
+  head.append(...titleOf(find));
+  const line = element("p", "", { className: "kept__line" });
+  line.setAttribute("role", "status");
+  const bar = element("progress", "", { className: "progress", hidden: true });
+  bar.setAttribute("aria-label", "How much is sent");
+  const told = element("div");
+  const box = element("section", "", { className: "plate kept" });
+  box.append(head);
+  if (find.number && !find.version) box.append(writeOnPacket(find));
+  box.append(line, bar, told, doors());
+  form.hidden = true;
+  for (const id of ["log-told", "unfinished"]) document.getElementById(id).replaceChildren();
+  const next = document.getElementById("log-next");
+  if (next) next.hidden = true;
+  place.replaceChildren(box);
+  window.scrollTo(0, 0);
+  head.focus({ preventScroll: true });
+  say(navigator.onLine ? "It is being sent …" : "It is sent when there is a signal.");
+  countOthers();
+
+  function doors() {
+    const next = element("button", "Next find", { type: "button", className: "button button--primary" });
+    next.addEventListener("click", () => goOn());
+    const back = element("button", "Back to this find", { type: "button", className: "button" });
+    back.addEventListener("click", () => goBack());
+    const outbox = element("a", "Outbox", { href: OUTBOX, className: "button" });
+    const row = element("p", "", { className: "actions" });
+    row.append(next, outbox, back);
+    row.addEventListener("pointerdown", () => {
+      isTouched = true;
+    });
+    return row;
+  }
+
+  function say(sentence) {
+    line.textContent = sentence;
+  }
+
+  async function countOthers() {
+    const others = (await listFinds(find.member)).filter((one) => one.id !== find.id && isInOutbox(one)).length;
+    const outbox = box.querySelector("a.button");
+    if (others) outbox.textContent = `Outbox: ${others + 1} finds`;
+  }
+
+  const panel = {
+    get isShown() {
+      return box.isConnected && form.hidden;
+    },
+    progress({ bytes, total }) {
+      bar.hidden = !(total > 0 && bytes > 0);
+      bar.max = total || 1;
+      bar.value = total - bytes;
+      if (bytes > 0) say(`It is being sent: ${megabytes(total - bytes)} of ${megabytes(total)}.`);
+    },
+    tell(wrong, kept, todo) {
+      bar.hidden = true;
+      say("");
+      told.replaceChildren(trouble(wrong, kept, todo));
+    },
+    /** Watch the find until it is decided on. Resolves to {why}: "there", "refused", "changed", or why it was not sent. */
+    async follow(sending) {
+      let result = null;
+      sending.then(
+        (given) => {
+          result = given;
+        },
+        (problem) => {
+          result = { why: problem.name };
+        },
+      );
+      for (;;) {
+        const now = await getFind(find.id);
+        if (!now) return { why: "gone" };
+        const isThere = now.onLedger && !findIsLeft(now) && now.state === "confirmed";
+        const isWhole = isThere && photosLeft(now).length === 0;
+        if (isWhole || (isThere && Date.now() - begun > PHOTOS_WAIT_MS) || (isThere && result))
+          return arrived(now, isWhole);
+        if (now.state === "refused") return { why: "refused" };
+        if (now.state === "changed") return changed(now);
+        if (result) return waits(result.why, now);
+        await new Promise((go) => setTimeout(go, LOOK_MS));
+      }
+    },
+  };
+
+  function arrived(now, isWhole) {
+    bar.hidden = true;
+    const page = findPage(now.id);
+    if (panel.isShown && !isTouched && Date.now() - begun < FEW_SECONDS_MS) {
+      location.assign(page);
+      return { why: "there" };
+    }
+    head.replaceChildren(...(now.number ? [numberOf(now.number), " is on the ledger"] : ["It is on the ledger"]));
+    say(isWhole ? "" : "Its photos are on their way.");
+    line.append(" ", element("a", "Open its page", { href: page }));
+    return { why: "there" };
+  }
+
+  function changed(now) {
+    bar.hidden = true;
+    say("Somebody else changed this find meanwhile. Nothing was overwritten: ");
+    line.append(element("a", "compare and choose", { href: `${OUTBOX}?find=${now.id}` }));
+    return { why: "changed" };
+  }
+
+  function waits(why, now) {
+    bar.hidden = true;
+    isTouched = true; // Told to wait, nobody is led away any more.
+    listen();
+    const problem = now.trouble?.wrong?.[0]?.sentence;
+    say(problem ? `${problem} It stays in the outbox and is tried again.` : "No signal. It is sent when there is one.");
+    return { why };
+  }
+
+  /** Sent later, by whoever sends it: this page says so. */
+  function listen() {
+    if (!globalThis.BroadcastChannel) return;
+    const channel = new BroadcastChannel(CHANNEL);
+    channel.onmessage = async ({ data }) => {
+      if (!box.isConnected) return channel.close();
+      const now = await getFind(find.id);
+      if (now?.onLedger && now.state === "confirmed") arrived(now, photosLeft(now).length === 0);
+      else if (now?.state === "changed") changed(now);
+      else if (data.current?.id === find.id) panel.progress(data);
+      return null;
+    };
+  }
+
+  return panel;
+}
+
+function titleOf(find) {
+  if (find.version)
+    return ["Your changes are kept on this phone", ...(find.number ? [": ", numberOf(find.number)] : [])];
+  return find.number
+    ? ["Kept on this phone as ", numberOf(find.number)]
+    : ["Kept on this phone. Its number comes with the signal."];
+}
+
+function writeOnPacket(find) {
+  const words = element("p", "");
+  words.append("Write ", numberOf(find.number), " on the packet.");
+  return words;
+}
+
+const numberOf = (number) => element("b", number, { className: "number" });

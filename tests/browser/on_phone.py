@@ -1,0 +1,47 @@
+"""What lies on the phone, as a browser test reads it."""
+
+from typing import Any
+
+from playwright.sync_api import Page
+
+_READ = """async (name) => {
+  const { openStore } = await import("/static/js/phone/store.js");
+  const store = await openStore();
+  return new Promise((resolve, reject) => {
+    const request = store.transaction(name).objectStore(name).getAll();
+    request.onsuccess = () => resolve(request.result);
+    request.onerror = () => reject(request.error);
+  });
+}"""
+_DIGESTS = """async () => {
+  const { openStore } = await import("/static/js/phone/store.js");
+  const { sha256 } = await import("/static/js/phone/digest.js");
+  const store = await openStore();
+  const photos = await new Promise((resolve, reject) => {
+    const request = store.transaction("photos").objectStore("photos").getAll();
+    request.onsuccess = () => resolve(request.result);
+    request.onerror = () => reject(request.error);
+  });
+  return Promise.all(photos.map(async ({ blob }) => sha256(await blob.arrayBuffer())));
+}"""
+
+
+def finds_on(page: Page) -> list[dict[str, Any]]:
+    """Every find in the store of this browser."""
+    found: list[dict[str, Any]] = page.evaluate(_READ, "finds")
+    return found
+
+
+def photo_digests_on(page: Page) -> list[str]:
+    """The SHA-256 of the bytes of every photo in the store, computed anew from the bytes."""
+    found: list[str] = page.evaluate(_DIGESTS)
+    return sorted(found)
+
+
+def field(find: dict[str, Any], name: str) -> str:
+    return next((value for key, value in find["fields"] if key == name), "")
+
+
+def opened(page: Page) -> None:
+    """The form has read what lies on the phone."""
+    page.wait_for_selector("#log-form[data-ready]", state="attached")

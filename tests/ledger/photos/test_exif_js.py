@@ -1,0 +1,125 @@
+"""The EXIF reader of the phone against the ledger's own: the same place, time and error of the same bytes."""
+
+import base64
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from ledger.photos.exif import read_facts
+from tests.factories import picture
+from tests.js_side import Node
+from tests.ledger.photos.built import ASCII, BYTE, PLACE, RATIONAL, photo
+
+
+@pytest.fixture(scope="module")
+def js() -> Iterator[Node]:
+    side = Node("run_photo.mjs")
+    yield side
+    side.close()
+
+
+def read(js: Node, data: bytes) -> Any:
+    js.send(base64.b64encode(data).decode())
+    return js.receive()
+
+
+def ours(data: bytes) -> dict[str, Any]:
+    facts = read_facts(data)
+    return {
+        "day": f"{facts.taken_at:%Y-%m-%d}" if facts.taken_at else None,
+        "time": f"{facts.taken_at:%H:%M}" if facts.taken_at else None,
+        "offsetMinutes": facts.utc_offset_minutes if facts.taken_at else None,
+        "latitude": facts.latitude,
+        "longitude": facts.longitude,
+        "errorM": facts.error_m,
+        "altitudeM": facts.altitude_m,
+    }
+
+
+def same(here: dict[str, Any], there: dict[str, Any]) -> bool:
+    def alike(one: Any, other: Any) -> bool:
+        if isinstance(one, int | float) and isinstance(other, int | float):
+            return abs(one - other) <= 1e-9 * max(1.0, abs(other))
+        return bool(one == other)
+
+    return here.keys() == there.keys() and all(alike(here[name], there[name]) for name in there)
+
+
+rational = st.tuples(
+    st.sampled_from([0, 1, 8, 51, 59, 60, 90, 2846, 17_999, 4_294_967_295]), st.sampled_from([0, 1, 10, 100])
+)
+gps_block = st.fixed_dictionaries(
+    {},
+    optional={
+        1: st.sampled_from(["N", "S", "s", "", "X"]).map(lambda text: (ASCII, text)),
+        2: st.lists(rational, min_size=1, max_size=4).map(lambda parts: (RATIONAL, parts)),
+        3: st.sampled_from(["E", "W", "w", "?"]).map(lambda text: (ASCII, text)),
+        4: st.lists(rational, min_size=3, max_size=3).map(lambda parts: (RATIONAL, parts)),
+        5: st.integers(0, 5).map(lambda ref: (BYTE, [ref])),
+        6: rational.map(lambda part: (RATIONAL, [part])),
+        31: rational.map(lambda part: (RATIONAL, [part])),
+    },
+)
+DATES = [
+    *("2026:10:03 09:12:55", "2026-10-03 09:12:55", "2024:02:29 23:59:59", "2023:02:29 10:00:00"),
+    *("    ", "0000:00:00 00:00:00", "2026:13:01 00:00:00", "yesterday"),
+]
+exif_block = st.fixed_dictionaries(
+    {},
+    optional={
+        0x9003: st.sampled_from(DATES).map(lambda text: (ASCII, text)),
+        0x9011: st.sampled_from(["+01:00", "-05:30", "+15:00", "Z", "", "+1:00", "-12:00"]).map(
+            lambda text: (ASCII, text)
+        ),
+    },
+)  # fmt: skip
+
+
+@settings(max_examples=400)
+@given(gps_block, exif_block)
+def test_any_block_of_metadata_is_read_alike(js: Node, gps: Any, exif: Any) -> None:
+    data = photo(exif_=exif, gps=gps)
+    assert same(read(js, data)["facts"], ours(data)), (read(js, data)["facts"], ours(data))
+
+
+def test_a_full_place_and_time_fill_the_form(js: Node) -> None:
+    data = photo(
+        exif_={0x9003: (ASCII, "2026:10:03 09:12:55"), 0x9011: (ASCII, "+01:00")},
+        gps=PLACE | {6: (RATIONAL, [(1234, 10)]), 31: (RATIONAL, [(83, 10)])},
+    )
+    told = read(js, data)
+    assert told["says"] == "3 Oct 2026 09:12 · place ± 8 m"
+    assert told["fills"]["what"] == "place and time"
+    assert told["fills"]["fields"] == {
+        "position_typed": "51.474333, -0.001475",
+        "position_source": "photo",
+        "uncertainty_m": "8",
+        "altitude_m": "123",
+        "found_on": "2026-10-03",
+        "found_at_time": "09:12",
+        "utc_offset_minutes": "60",
+    }
+
+
+def test_metadata_written_by_pillow_are_read(js: Node) -> None:
+    data = picture(position=(51.23456, -2.34567))
+    assert same(read(js, data)["facts"], ours(data))
+
+
+def test_a_photo_without_metadata_says_nothing(js: Node) -> None:
+    told = read(js, picture())
+    assert set(told["facts"].values()) == {None}
+    assert (told["says"], told["fills"]["what"]) == ("", "")
+
+
+@settings(max_examples=300)
+@given(st.data())
+def test_cut_short_or_damaged_bytes_never_break_it(js: Node, data: st.DataObject) -> None:
+    whole = bytearray(photo(exif_={0x9003: (ASCII, "2026:10:03 09:12:55")}, gps=PLACE))
+    for _ in range(data.draw(st.integers(0, 6))):
+        whole[data.draw(st.integers(0, min(len(whole), 300) - 1))] = data.draw(st.integers(0, 255))
+    told = read(js, bytes(whole[: data.draw(st.integers(0, len(whole)))]))
+    assert set(told) == {"facts", "fills", "says"}
