@@ -23,8 +23,17 @@ def js() -> Iterator[JsSide]:
 
 def a_find(**given_: Any) -> dict[str, Any]:
     return {
-        **{"id": "1c", "member": 7, "state": "waiting", "fields": [["locality", "Below"]], "photos": []},
-        **{"version": None, "openedAt": None, "serial": 57, "finder": None, "foundBy": "", "madeAt": 0},
+        "id": "1c",
+        "member": 7,
+        "state": "waiting",
+        "fields": [["locality", "Below"]],
+        "photos": [],
+        "version": None,
+        "openedAt": None,
+        "serial": 57,
+        "finder": None,
+        "foundBy": "",
+        "madeAt": 0,
         **given_,
     }
 
@@ -110,8 +119,13 @@ def test_what_is_left_counts_finds_and_bytes(js: JsSide) -> None:
 
 def change(field: str, was: str, now: str, yours: str, box: str = "") -> dict[str, str]:
     return {
-        **{"field": field, "label": field, "by": "Bo Reed"},
-        **{"was": was, "now": now, "yours": yours, "box": box or field},
+        "field": field,
+        "label": field,
+        "by": "Bo Reed",
+        "was": was,
+        "now": now,
+        "yours": yours,
+        "box": box or field,
     }
 
 
