@@ -20,6 +20,7 @@ from ledger.finds.checkup import Checkup, check_up
 from ledger.finds.entries import RECORD_FIELDS, FindEntry
 from ledger.finds.forms import BASES, FindForm, initial_of
 from ledger.finds.forms_readings import ReadingsForm, TraitRow
+from ledger.finds.from_slip import Slip
 from ledger.finds.history import as_text
 from ledger.finds.models import Find, Photo
 from ledger.finds.place_words import place_words
@@ -85,8 +86,13 @@ class LogPage:
         self.data: QueryDict | None = None
 
     @classmethod
-    def blank(cls, member: Member, draft_id: uuid.UUID | None = None) -> "LogPage":
-        """An empty form. With the identity of an unfinished one, its photos that wait here stand in it."""
+    def blank(
+        cls, member: Member, draft_id: uuid.UUID | None = None, *, slip: Slip | None = None
+    ) -> "LogPage":
+        """An empty form. With the identity of an unfinished one, its photos that wait here stand in it.
+
+        From a paper slip it has the slip's number, and neither day nor foray: what is typed up was found before.
+        """
         today = _today()
         forays = list(Foray.objects.filter(held_on=today)[:2])
         initial = {
@@ -96,8 +102,10 @@ class LogPage:
             # A foray of today is most likely the one; with two there is nothing to guess.
             "foray": forays[0] if len(forays) == 1 else None,
         }
+        if slip is not None:
+            initial |= {"found_on": None, "foray": None, "serial": slip.serial}
         page = cls(member, FindForm(initial=initial), ReadingsForm(vocabulary()))
-        page.page_id = draft_id
+        page.page_id, page.slip = draft_id, slip
         return page
 
     @classmethod
@@ -132,6 +140,7 @@ class LogPage:
         return page
 
     page_id: uuid.UUID | None = None
+    slip: Slip | None = None
     # Photos that are still on the phone and come after the find.
     announced: int = 0
 
@@ -261,6 +270,10 @@ class LogPage:
         return known + (actions.waiting_photos(page_id, self.member) if page_id else [])
 
     @property
+    def _next_number(self) -> str:
+        return str(self.slip) if self.slip else f"{self.member.collector_code} {self.member.next_serial}"
+
+    @property
     def _is_new(self) -> bool:
         return self.find is None and self.member is not None
 
@@ -304,9 +317,7 @@ class LogPage:
             "bases": BASES,
             "off_by": OFF_BY_M,
             "bar_line": bar_line(checkup),
-            "next_number": f"{self.member.collector_code} {self.member.next_serial}"
-            if self._is_new
-            else None,
+            "next_number": self._next_number if self._is_new else None,
         }
 
 

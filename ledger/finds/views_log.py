@@ -15,6 +15,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from ledger.finds import access, actions, naming
+from ledger.finds.from_slip import slip_of
 from ledger.finds.log_page import LogPage
 from ledger.finds.models import Find, Status
 from ledger.finds.place_words import place_words
@@ -34,13 +35,16 @@ def log_find(request: HttpRequest) -> HttpResponse:
         if draft_id and Find.objects.filter(pk=draft_id).exists():
             # It was kept, and only the answer was lost. What was typed since goes on in the find itself.
             return redirect("amend-find", find_id=draft_id)
-        return _shown(request, LogPage.blank(request.user, draft_id))
+        slip = slip_of(request.GET.get("slip", ""), request.user)
+        return _shown(request, LogPage.blank(request.user, draft_id, slip=slip))
     page = LogPage.filled(request.user, request.POST, request.FILES)
+    page.slip = slip_of(request.POST.get("slip", ""), request.user)
     if not page.wants_keeping or not page.is_valid():
         return _shown(request, page)
     now = timezone.now()
     try:
-        find = actions.log_find(page.entry, by=request.user, find_id=page.find_id, now=now)
+        finder = page.slip.finder if page.slip else None
+        find = actions.log_find(page.entry, by=request.user, find_id=page.find_id, finder=finder, now=now)
         if find.logged_at != now and access.may_amend(find, request.user):
             # Sent before, and the answer was lost: what was typed after that is an amendment of what is stored.
             actions.amend_find(

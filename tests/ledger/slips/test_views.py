@@ -9,6 +9,7 @@ from django.test import Client
 from django.urls import reverse
 
 from ledger.club.models import Club
+from ledger.finds.models import Find
 from ledger.people.models import Member
 from ledger.phone.models import NumberBlock, VoidNumber
 from ledger.phone.numbers import reserve_block, return_block
@@ -216,3 +217,36 @@ def test_what_is_no_number_comes_back_as_typed(
     answer = browser_of(collector).get(reverse("quick-entry"), {"number": typed})
     assert answer.status_code == 422
     assert f'value="{shown}"' in answer.content.decode()
+
+
+def test_the_form_from_a_slip_has_its_number_and_no_day(
+    collector: Member, reference: Any, browser_of: Browser
+) -> None:
+    page = browser_of(collector).get("/finds/log/", {"slip": "AT-3"})
+    form = page.context["form"]
+    assert (form["serial"].value(), form["found_on"].value()) == (3, None)
+    assert "AT 3" in page.content.decode()
+
+
+def test_a_find_typed_up_from_another_s_slip_is_theirs(
+    collector: Member, leader: Member, reference: Any, browser_of: Browser
+) -> None:
+    block_of(collector)
+    sent = {
+        "do": "keep",
+        "find_id": str(uuid.uuid4()),
+        "slip": "AT-3",
+        "serial": "3",
+        "name_typed": "Stereum sp.",
+    }
+    browser_of(leader).post("/finds/log/", sent | {"kept": "on"})
+    find = Find.objects.get()
+    assert (find.finder, find.logged_by, str(find)) == (collector, leader, "AT 3")
+
+
+@pytest.mark.parametrize("slip", ["AT-3", "ZZ-3", "nonsense", "AT-99999999999"])
+def test_a_slip_that_is_not_one_s_to_type_up_leaves_the_form_as_it_is(
+    slip: str, collector: Member, stranger: Member, reference: Any, browser_of: Browser
+) -> None:
+    page = browser_of(stranger).get("/finds/log/", {"slip": slip})
+    assert (page.status_code, page.context["form"]["serial"].value()) == (200, None)
