@@ -306,6 +306,21 @@ def test_a_disk_without_room_for_a_word_says_so_and_keeps_the_page(form: Page) -
     expect(form.locator('input[name="locality"]')).to_have_value("Below the quarry")
 
 
+def test_a_browser_that_stores_nothing_sends_the_form_as_where_no_script_runs(
+    reference: Reference, collector: Member, cap: Path, open_page: Any
+) -> None:
+    page = open_page(as_=collector, service_workers="block")
+    page.add_init_script("IDBFactory.prototype.open = () => { throw new DOMException('no', 'SecurityError'); };")
+    page.goto("/finds/log/")
+    expect(page.locator("#trouble-here")).to_contain_text("This browser keeps nothing here")
+    page.locator('input[name="locality"]').fill("Below the quarry")
+    page.locator('input[name="photo-cap"]').set_input_files(cap)
+    expect(page.locator("#photo-note")).to_contain_text("Chosen: cap.jpg.")
+    press_keep(page)
+    page.wait_for_url(FIND_PAGE)
+    assert (Find.objects.get().locality, Photo.objects.get().view) == ("Below the quarry", "cap")
+
+
 # --- Keep ---
 
 
