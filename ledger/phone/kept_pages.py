@@ -58,7 +58,7 @@ def no_signal_html() -> str:
 
 # One line per page that opens without a signal.
 KEPT_PAGES: tuple[KeptPage, ...] = (
-    KeptPage("phone-form", form_html),
+    KeptPage("phone-form", form_html, answers=("log-find",)),
     KeptPage("phone-outbox", outbox_html),
     KeptPage(NO_SIGNAL, no_signal_html),
 )
