@@ -21,6 +21,7 @@ from ledger.club.queries import the_club
 from ledger.finds.log_page import LogPage
 from ledger.phone.page_files import addresses_of_page
 from ledger.static_files import is_collected
+from ledger.taxa.queries import vocabulary
 
 NO_SIGNAL = "phone-no-signal"
 
@@ -52,6 +53,11 @@ def outbox_html() -> str:
     return rendered("phone/outbox.html")
 
 
+def table_html() -> str:
+    """The foray's table as it is for everybody: no people, no forays, no finds."""
+    return rendered("phone/table.html", {"substrates": vocabulary().traits["substrate_state"].states})
+
+
 def no_signal_html() -> str:
     return rendered("phone/no_signal.html")
 
@@ -60,6 +66,7 @@ def no_signal_html() -> str:
 KEPT_PAGES: tuple[KeptPage, ...] = (
     KeptPage("phone-form", form_html, answers=("log-find",)),
     KeptPage("phone-outbox", outbox_html),
+    KeptPage("phone-table", table_html),
     KeptPage(NO_SIGNAL, no_signal_html),
 )
 

@@ -9,5 +9,6 @@ urlpatterns = [
     path("ledger.webmanifest", shell.manifest, name="phone-manifest"),
     path("phone/form/", shell.kept_page, {"name": "phone-form"}, name="phone-form"),
     path("phone/outbox/", shell.kept_page, {"name": "phone-outbox"}, name="phone-outbox"),
+    path("phone/table/", shell.kept_page, {"name": "phone-table"}, name="phone-table"),
     path("phone/no-signal/", shell.kept_page, {"name": "phone-no-signal"}, name="phone-no-signal"),
 ]

@@ -50,6 +50,7 @@ PAGES = {
     "password": "/me/password/",
     "form as the phone keeps it": "/phone/form/",
     "outbox": "/phone/outbox/",
+    "foray table": "/phone/table/",
     "no signal": "/phone/no-signal/",
     "missing": "/no-such-page/",
 }

@@ -82,6 +82,8 @@ GET: dict[str, tuple[int, ...]] = {
     "phone-manifest": ALL,
     "phone-form": ALL,
     "phone-outbox": ALL,
+    "phone-table": ALL,
+    "phone-table-list": PHONE,
     "phone-no-signal": ALL,
     "phone-hello": ALL,
     "phone-reference": PHONE,
@@ -252,6 +254,7 @@ NO_PAGES = (
     "phone-reference",
     "phone-own-finds",
     "phone-photo",
+    "phone-table-list",
 )
 
 
@@ -265,7 +268,7 @@ def test_a_page_has_one_heading_and_the_caution(
     assert "No guide to eating" in page
 
 
-@pytest.mark.parametrize("name", ["front", "sign-in", "invitation-needed", "phone-no-signal"])
+@pytest.mark.parametrize("name", ["front", "sign-in", "invitation-needed", "phone-no-signal", "phone-table"])
 def test_what_is_public_shows_nothing_of_the_club_s_finds(name: str, scene: dict[str, Any]) -> None:
     page = Client().get(_address(name, scene)).content.decode()
     assert "Trametes" not in page

@@ -1,0 +1,314 @@
+// The foray's table: one phone, many finders. Keyed in find by find, each handed to the outbox at Next; below it the list
+// of the day, with what others sent where there is a signal.
+import { localDay } from "../log/filling.js";
+import { trouble } from "../log/pieces.js";
+import { notLetIn } from "../log/troubles.js";
+import { LOG, SIGN_IN } from "./addresses.js";
+import { freshen } from "./hello.js";
+import { valueIn } from "./message.js";
+import { peek, topUp } from "./number_blocks.js";
+import { askForBackground, CHANNEL, keepSending } from "./outbox.js";
+import { guest, memberPerson, Picker, used } from "./people.js";
+import { changeKept, getKept } from "./store.js";
+import { BLANK, keyOf, typedOf } from "./table_day.js";
+import { Entry } from "./table_entry.js";
+import { clearTrouble, drawHeading, putInto, sayKept, tell, tellStored, toTop, typedIn } from "./table_form.js";
+import { DayList } from "./table_list.js";
+import { Offers } from "./table_offers.js";
+import { dayOf, fillSetup, lineOf, startSetup } from "./table_setup.js";
+
+const LOOK_AGAIN_MS = 60_000;
+const place = (id) => document.getElementById(id);
+const form = place("entry");
+
+let who = null; // the kept greeting of the ledger: who keys, people, forays
+let table = null; // what is kept of this table between two visits
+let entry = null;
+let finder = null;
+let namer = null;
+let send = async () => ({ why: null });
+let list = null;
+let pickers = null;
+let offers = null;
+
+async function start() {
+  who = (await getKept("hello")) ?? null;
+  table = { foray: null, day: localDay(), locality: "", permission: "", finders: [], namers: [], current: null };
+  Object.assign(table, await getKept("table"));
+  await takeAsked();
+  pickers = {
+    finder: new Picker(place("pick-finder"), { everybody, onChoose: chooseFinder }),
+    namer: new Picker(place("pick-namer"), { everybody, onChoose: chooseNamer }),
+  };
+  list = new DayList({ open: correct, values: () => offers.draw() });
+  offers = new Offers(form, { today: () => list.rows, hosts: () => list.hosts, onTake: touched });
+  startSetup({ onChange: changeSetup });
+  form.addEventListener("submit", (event) => event.preventDefault());
+  form.addEventListener("input", (event) => !event.target.closest("[data-pick]") && touched());
+  place("next").addEventListener("click", next);
+  place("leave").addEventListener("click", leaveCorrection);
+  place("whole").addEventListener("click", openWhole);
+
+  await begin();
+  document.body.dataset.ready = "";
+  send = keepSending({ onProgress: () => list.later() });
+  if (globalThis.BroadcastChannel) new BroadcastChannel(CHANNEL).onmessage = () => list.later();
+  document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && list.refresh());
+  setInterval(() => navigator.onLine && document.visibilityState === "visible" && list.refresh(), LOOK_AGAIN_MS);
+  await greet();
+}
+
+/** Where there is a signal: who is signed in by now, the forays, numbers for those at the table, what others sent. */
+async function greet() {
+  const { hello, why, told } = await freshen();
+  const isOut = ["signed out", "ended"].includes(why);
+  place("table-told").replaceChildren(...(isOut ? [trouble(...notLetIn(why, SIGN_IN, { told }))] : []));
+  const isNew = hello && who?.member !== hello.member;
+  who = hello ?? who;
+  if (isNew) {
+    await takeAsked();
+    await begin();
+  } else if (who) {
+    fillSetup(who, table);
+  }
+  if (why) return;
+  for (const person of [finder, ...table.finders]) await numbersFor(person);
+  await drawHead();
+  await list.refresh();
+}
+
+/** Opened from the page of a foray: that one is chosen. Day and permission come with the choice. */
+async function takeAsked() {
+  const asked = Number(new URLSearchParams(location.search).get("foray")) || null;
+  const foray = asked !== table.foray && (who?.forays ?? []).find(({ id }) => id === asked);
+  if (!foray) return;
+  const { id, name, held_on: heldOn, permission } = foray;
+  await keep({ foray: id, forayName: name, day: dayOf(heldOn), permission, locality: "", current: null, isBegun: true });
+}
+
+/** With what this phone knows: the find that was being keyed in, or a fresh one. */
+async function begin() {
+  place("table-nobody").hidden = Boolean(who);
+  place("table").hidden = !who;
+  if (!who) return;
+  const people = new Map(everybody().map((person) => [person.key, person]));
+  // Names change, and members leave: chips show people as the ledger knows them now.
+  const now = (shown) => shown.map((person) => ({ ...person, ...people.get(person.key) }));
+  table = { ...table, finders: now(table.finders), namers: now(table.namers) };
+  if (!table.namers.length) table.namers = used([], holder(), Date.now());
+  fillSetup(who, table);
+  place("table-setup").open = !table.isBegun;
+  list.about({ key: keyOf(table), foray: table.foray });
+  const going = table.current && (await Entry.over(table.current, who, { onTrouble: tellStored }));
+  show(going?.isNew ? going : fresh());
+  await list.draw(entry.find.id);
+}
+
+const everybody = () => (who?.people ?? []).map(memberPerson);
+const holder = () => memberPerson({ id: who.member, name: who.name, code: who.code });
+const fresh = () => new Entry(who, { onTrouble: tellStored });
+
+/** Remember something of this table. Another tab may have the same table open: only what is given is written. */
+async function keep(given) {
+  table = { ...table, ...given };
+  await changeKept("table", (kept) => ({ ...table, ...kept, ...given }));
+}
+
+// --- the entry ---
+
+/** Put a find into the entry. Finder and namer of a fresh one are those of the find before. */
+function show(shown) {
+  entry = shown;
+  const { find } = shown;
+  const isFresh = !find.fields.length;
+  const typed = isFresh ? BLANK : typedOf(find.fields);
+  finder = isFresh ? (personOf(table.finders, table.finder) ?? null) : (find.table?.finder ?? null);
+  namer = isFresh ? (personOf(table.namers, table.namer) ?? holder()) : namerOf(find);
+  putInto(form, typed, { isNew: shown.isNew, photos: find.photos.length });
+  drawPickers();
+  offers.draw();
+  drawHead();
+}
+
+const personOf = (people, key) => people.find((person) => person.key === key);
+
+/** Who named it, as its fields say; the whole form may have written another. */
+function namerOf(find) {
+  const name = valueIn(find.fields, "determiner_name");
+  if (!name) return valueIn(find.fields, "name_typed") ? holder() : (find.table?.namer ?? holder());
+  return find.table?.namer?.name === name ? find.table.namer : guest(name);
+}
+
+function drawPickers() {
+  const withChosen = (shown, person) => (person && !personOf(shown, person.key) ? [...shown, person] : shown);
+  pickers.finder.show({
+    shown: withChosen(table.finders, finder),
+    chosen: finder?.key,
+    isFixed: Boolean(entry.find.onLedger),
+  });
+  pickers.namer.show({ shown: withChosen(table.namers, namer), chosen: namer?.key });
+  place("namer-line").textContent = `Named by ${namer?.name ?? "nobody yet"}`;
+}
+
+/** What the find is or will be called, and whose it is. */
+async function drawHead() {
+  const { find, isNew } = entry;
+  const isOpen = finder && !find.number && !find.onLedger;
+  const coming = isOpen ? await peek(entry.ownerOf(finder)) : null;
+  drawHeading({ find, isNew, finder, coming, code: finder?.code || who.code, serial: form.elements.serial.value });
+}
+
+const given = () => ({
+  typed: typedIn(form),
+  finder,
+  namer,
+  table: entry.isNew ? table : ownTable(entry.find),
+});
+
+/** What a find that is corrected keeps of its own: the day, the foray, the place. */
+const ownTable = (find) => ({ foray: valueIn(find.fields, "foray"), day: valueIn(find.fields, "found_on") });
+
+async function touched() {
+  clearTrouble();
+  offers.draw();
+  const mine = entry;
+  const writing = mine.touch(given());
+  if (mine.isNew && table.current !== mine.find.id) await keep({ current: mine.find.id });
+  await writing;
+  if (mine === entry) await drawHead();
+}
+
+async function chooseFinder(person) {
+  finder = person;
+  await keep({ finder: person.key, finders: used(table.finders, person, Date.now()) });
+  drawPickers();
+  if (entry.isTouched || !entry.isNew || entry.find.fields.length) await touched();
+  await drawHead();
+  await numbersFor(person);
+  await drawHead();
+}
+
+async function chooseNamer(person) {
+  namer = person;
+  await keep({ namer: person.key, namers: used(table.namers, person, Date.now()) });
+  drawPickers();
+  place("namer-more").open = false;
+  if (entry.isTouched || !entry.isNew || entry.find.fields.length) await touched();
+}
+
+/** Numbers of this phone for that finder's next finds; where there is no signal they come later. */
+async function numbersFor(person) {
+  if (!person || !navigator.onLine) return;
+  await topUp({ member: person.member ?? who.member, csrf: who.csrf }).catch(() => {});
+}
+
+let isUnderWay = false;
+
+/** The fresh entry is there at once: who types on while the find before is being stored loses no letter. */
+async function next() {
+  // A second tap while the first is under way.
+  if (isUnderWay && !entry.isTouched) return;
+  clearTrouble();
+  const mine = entry;
+  const all = given();
+  if (!finder) {
+    tell("Nobody is chosen as its finder.", "What you entered.", "Tap who found it.", "pick-finder");
+    return;
+  }
+  if (!mine.isWorthKeeping(all)) {
+    const todo = "Give a name, what it grows on, the host or how many.";
+    tell("Nothing is said of the specimen yet.", "Its finder; no number is used up.", todo, "entry-name");
+    return;
+  }
+  isUnderWay = true;
+  if (mine.isNew) {
+    keep({ current: null });
+    show(fresh());
+    toTop();
+  }
+  try {
+    await handOver(mine, all);
+  } finally {
+    isUnderWay = false;
+  }
+}
+
+async function handOver(mine, all) {
+  let find;
+  try {
+    find = await mine.handOver(all);
+  } catch (problem) {
+    // Back into the entry, unless the next one is being typed there already: then it stands in the list.
+    if (!entry.isTouched) show(mine);
+    await list.draw(entry.find.id);
+    tellStored(problem);
+    return;
+  }
+  sayKept(find, all.finder);
+  if (!mine.isNew) await goOn();
+  else await list.draw(entry.find.id);
+  afterwards(find.id);
+}
+
+/** Sent while the next one is keyed in: nobody at the table waits for the signal. */
+async function afterwards(id) {
+  askForBackground();
+  await numbersFor(finder);
+  await drawHead();
+  await send(id);
+  await list.refresh();
+}
+
+/** After a correction: the find that was being keyed in, or a fresh one. */
+async function goOn() {
+  const going = table.current && (await Entry.over(table.current, who, { onTrouble: tellStored }));
+  show(going?.isNew ? going : fresh());
+  await list.draw(entry.find.id);
+  toTop();
+}
+
+async function correct(id) {
+  const opened = await Entry.over(id, who, { onTrouble: tellStored });
+  if (!opened) return list.draw(entry.find.id);
+  await entry.writing;
+  clearTrouble();
+  place("entry-said").replaceChildren();
+  // Begun and left before: it is the one that is keyed in now.
+  if (opened.isNew) await keep({ current: id });
+  show(opened);
+  await list.draw(id);
+  toTop();
+  return null;
+}
+
+async function leaveCorrection() {
+  clearTrouble();
+  await entry.leave();
+  await goOn();
+}
+
+/** All that is typed goes with it; it is written before the page is left. */
+async function openWhole() {
+  await entry.touch(given());
+  if (entry.isNew) await keep({ current: entry.find.id });
+  location.assign(`${LOG}?draft=${entry.find.id}`);
+}
+
+async function changeSetup(changes) {
+  await keep({ ...changes, isBegun: true });
+  place("setup-line").textContent = lineOf(who, table);
+  list.about({ key: keyOf(table), foray: table.foray });
+  if (entry.isTouched && entry.isNew) await touched();
+  await list.draw(entry.find.id);
+  await list.refresh();
+}
+
+start().catch(() => {
+  place("table-told").replaceChildren(
+    trouble(
+      "This browser keeps nothing here, as in a private window.",
+      "Nothing was entered yet.",
+      "Open the ledger in an ordinary window.",
+    ),
+  );
+});

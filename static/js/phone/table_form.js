@@ -1,0 +1,75 @@
+// The short entry of the foray's table as it stands on the screen: what is in its boxes, its heading, its troubles.
+import { element, trouble } from "../log/pieces.js";
+import { valueIn } from "./message.js";
+import { NoRoom } from "./store.js";
+
+const place = (id) => document.getElementById(id);
+
+/** What is typed: {name, substrates, host, count, serial, isKept}. */
+export function typedIn(form) {
+  const { name, host, count, serial } = form.elements;
+  return {
+    name: name.value,
+    substrates: [...form.querySelectorAll("[name=substrate]:checked")].map((box) => box.value),
+    host: host.value,
+    count: count.value,
+    serial: serial.value,
+    isKept: form.querySelector("[name=kept]:checked")?.value === "kept",
+  };
+}
+
+export function putInto(form, typed, { isNew, photos }) {
+  for (const name of ["name", "host", "count", "serial"]) form.elements[name].value = typed[name];
+  for (const box of form.querySelectorAll("[name=substrate]")) box.checked = typed.substrates.includes(box.value);
+  for (const box of form.querySelectorAll("[name=kept]")) box.checked = (box.value === "kept") === typed.isKept;
+  place("slip-more").open = Boolean(typed.serial);
+  place("leave").hidden = isNew;
+  place("next").textContent = isNew ? "Next find" : "Keep the correction";
+  place("entry-photos").textContent = photos ? `${photos} photo${photos === 1 ? "" : "s"} in the whole form.` : "";
+}
+
+/** `coming`: the number it would have, {code, serial}, or null; `serial`: what stands on its slip. */
+export function drawHeading({ find, isNew, finder, coming, code, serial }) {
+  const onSlip = serial.trim() && !find.onLedger ? `${code} ${serial.trim()}` : null;
+  const number = onSlip ?? find.number ?? (coming && `${coming.code} ${coming.serial}`);
+  const word = element("b", number ?? "", { className: "number" });
+  place("entry-head").textContent = isNew ? "Next find" : "Correct this find";
+  place("entry-number").replaceChildren(...(number ? [word] : [finder ? "number comes with the signal" : ""]));
+  place("bar-line").replaceChildren(
+    ...(number ? [word.cloneNode(true), " · "] : []),
+    finder ? `found by ${finder.name}` : "Who found it?",
+  );
+}
+
+export function sayKept(find, finder) {
+  const number = element("b", find.number ?? "It", { className: find.number ? "number" : "" });
+  const name = valueIn(find.fields, "name_typed") || "no name yet";
+  place("entry-said").replaceChildren(number, ` is kept: ${name}, ${finder.name}.`);
+}
+
+export function toTop() {
+  place("entry-top").scrollIntoView({ block: "start" });
+  place("entry-head").focus({ preventScroll: true });
+}
+
+export function tell(wrong, kept, todo, anchor) {
+  place("entry-told").replaceChildren(trouble(wrong, kept, todo));
+  place(anchor ?? "entry-told").scrollIntoView({ block: "center" });
+}
+
+export const clearTrouble = () => place("entry-told").replaceChildren();
+
+/** It could not be stored: `problem`; null: it can again. */
+export function tellStored(problem) {
+  if (!problem) {
+    clearTrouble();
+    return;
+  }
+  const here = "What you typed is still on this page: leave it open. Finds before it are kept.";
+  if (problem instanceof NoRoom) {
+    const todo = "Make room: delete a video or an old download. Then press Next find again.";
+    tell("There is no room left on this phone.", here, todo);
+  } else {
+    tell("This browser stores nothing, as in a private window.", here, "Open the ledger in an ordinary window.");
+  }
+}

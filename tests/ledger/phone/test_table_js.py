@@ -1,0 +1,236 @@
+"""What is pure of the foray's table: the entry as fields of the log form, the list of the day, people and offers."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from tests.js_side import JsSide
+
+ADA = {"key": "m1", "member": 1, "name": "Ada Thorne", "code": "AT"}
+SAM = {"key": "m2", "member": 2, "name": "Sam Oakley", "code": "SO"}
+CARYS = {"key": "m3", "member": 3, "name": "Carys Bowen-Átkins", "code": "CB"}
+TABLE = {"foray": 7, "day": "2026-10-03", "locality": "Hollin Wood", "permission": "Estate, 2026-4"}
+TYPED = {
+    "name": "Trametes versicolor",
+    "substrates": ["stump"],
+    "host": "Fagus",
+    "count": "12",
+    "serial": "",
+    "isKept": True,
+}
+
+
+@pytest.fixture(scope="module")
+def js() -> Iterator[JsSide]:
+    node = JsSide("run_table.mjs")
+    yield node
+    node.close()
+
+
+def entry(**given: Any) -> dict[str, Any]:
+    return {
+        "id": "a",
+        "typed": TYPED,
+        "namer": SAM,
+        "holder": 1,
+        "table": TABLE,
+        "offsetMinutes": 60,
+    } | given
+
+
+def find(id: str, state: str = "waiting", at: int = 0, **given: Any) -> dict[str, Any]:
+    return {
+        "id": id,
+        "state": state,
+        "madeAt": at,
+        "fields": [["name_typed", "Trametes versicolor"]],
+        "photos": [],
+        "number": "SO 1",
+        "table": {"foray": 7, "day": "2026-10-03", "finder": SAM},
+        "memberName": "Ada Thorne",
+    } | given
+
+
+def sent(
+    id: str, number: str, at: str = "2026-10-03T10:00:00+00:00", name: str = "Stereum sp."
+) -> dict[str, Any]:
+    return {
+        "id": id,
+        "number": number,
+        "finder": "Lewis Marsh",
+        "name": name,
+        "by": "Lewis Marsh",
+        "logged_at": at,
+    }
+
+
+def test_an_entry_is_written_in_the_fields_of_the_log_form(js: JsSide) -> None:
+    fields = dict(js.ask("fieldsOf", entry()))
+    assert fields == {
+        "find_id": "a",
+        "found_on": "2026-10-03",
+        "foray": "7",
+        "permission": "Estate, 2026-4",
+        "locality": "Hollin Wood",
+        "name_typed": "Trametes versicolor",
+        "determiner_name": "Sam Oakley",
+        "r-substrate_state-states": "stump",
+        "host": "Fagus",
+        "fruit_bodies": "12",
+        "kept": "on",
+        "utc_offset_minutes": "60",
+    }
+
+
+@pytest.mark.parametrize(
+    ("namer", "name"), [(ADA, "Trametes versicolor"), (SAM, ""), (None, "Trametes versicolor")]
+)
+def test_who_keys_is_not_named_beside_an_opinion_of_their_own(
+    js: JsSide, namer: dict[str, Any] | None, name: str
+) -> None:
+    fields = js.ask("fieldsOf", entry(namer=namer, typed=TYPED | {"name": name}))
+    assert "determiner_name" not in dict(fields)
+
+
+def test_a_guest_who_named_it_is_named(js: JsSide) -> None:
+    fields = js.ask("fieldsOf", entry(namer=js.ask("guest", "  Prof.  Elm ")))
+    assert dict(fields)["determiner_name"] == "Prof. Elm"
+
+
+def test_what_the_whole_form_added_stays_when_the_short_entry_is_corrected(js: JsSide) -> None:
+    before = [
+        ["smell", "aniseed"],
+        ["locality", "by the weir"],
+        ["r-substrate_state-states", "root"],
+        ["r-substrate_state-states", "stump"],
+        ["kept", "on"],
+        ["utc_offset_minutes", "0"],
+    ]
+    fields = js.ask("fieldsOf", entry(typed=TYPED | {"substrates": [], "isKept": False}), before)
+    assert [pair for pair in fields if pair[0] in {"smell", "locality", "utc_offset_minutes"}] == [
+        ["smell", "aniseed"],
+        ["utc_offset_minutes", "0"],
+        ["locality", "by the weir"],
+    ]
+    assert not {"r-substrate_state-states", "kept"} & dict(fields).keys()
+
+
+def test_an_entry_is_shown_again_as_it_was_typed(js: JsSide) -> None:
+    typed = TYPED | {"substrates": ["root", "stump"], "isKept": False, "serial": "31"}
+    assert js.ask("typedOf", js.ask("fieldsOf", entry(typed=typed))) == typed
+
+
+@pytest.mark.parametrize(
+    ("fields", "photos", "worth"),
+    [
+        ([["found_on", "2026-10-03"], ["locality", "Hollin Wood"], ["kept", "on"]], [], False),
+        ([["r-cap_width-unit", "mm"], ["datum", "WGS84"], ["name_typed", " "]], [], False),
+        ([["r-cap_width-values", "30"]], [], True),
+        ([["note", "on the ground"]], [], True),
+        ([], [{"sha256": "ab"}], True),
+    ],
+)
+def test_what_stands_in_every_entry_makes_no_find(
+    js: JsSide, fields: list[list[str]], photos: list[Any], worth: bool
+) -> None:
+    assert js.ask("isWorthKeeping", {"fields": fields, "photos": photos}) is worth
+
+
+def test_a_number_on_a_slip_goes_before_that_of_the_phone(js: JsSide) -> None:
+    slip = find("a", fields=[["serial", "31"]], memberCode="SO")
+    assert js.ask("numberOf", slip) == "SO 31"
+    assert js.ask("numberOf", slip | {"onLedger": True}) == "SO 1"
+
+
+def rows(js: JsSide, finds: list[dict[str, Any]], ledger: list[dict[str, Any]], **given: Any) -> Any:
+    return js.ask("rowsOfDay", {"finds": finds, "ledger": ledger, "key": "foray 7"} | given)
+
+
+def test_what_others_sent_stands_in_the_list_by_the_hour_and_says_whose_it_is(js: JsSide) -> None:
+    nine = 1_790_000_000_000  # a day of September 2026
+    listed = rows(
+        js, [find("a", at=nine), find("c", at=nine + 2000)], [sent("b", "LM 4", at="2026-09-21T14:13:21Z")]
+    )
+    assert [row["id"] for row in listed] == ["c", "b", "a"]
+    assert js.ask("stateWords", listed[0]) == "in the outbox"
+    assert js.ask("stateWords", listed[1]) == "on the ledger, sent by Lewis Marsh"
+
+
+def test_one_find_is_one_row_and_what_waits_here_goes_before_what_the_ledger_has(js: JsSide) -> None:
+    ledger = [sent("a", "SO 1", name="Stereum sp."), sent("b", "SO 2", name="Fomes")]
+    listed = rows(js, [find("a"), find("b", "confirmed", number="SO 2")], ledger)
+    assert {row["id"]: (row["name"], row["state"]) for row in listed} == {
+        "a": ("Trametes versicolor", "waiting"),
+        "b": ("Fomes", "there"),
+    }
+
+
+def test_the_same_number_twice_is_marked_on_both(js: JsSide) -> None:
+    listed = rows(
+        js, [find("a", number="SO 2"), find("d", number=None)], [sent("b", "SO 2"), sent("c", "SO 3")]
+    )
+    assert {row["id"] for row in listed if row["isTwice"]} == {"a", "b"}
+
+
+def test_the_list_is_of_this_table_without_the_find_in_the_entry_and_without_empty_ones(js: JsSide) -> None:
+    elsewhere = find("b", table={"foray": None, "day": "2026-10-03", "finder": SAM})
+    listed = rows(
+        js,
+        [find("a"), elsewhere, find("c", "typing"), find("d", "typing", fields=[]), find("e", table=None)],
+        [],
+        without="c",
+    )
+    assert [row["id"] for row in listed] == ["a"]
+
+
+def test_a_find_that_the_phone_has_let_go_stays_in_the_list(js: JsSide) -> None:
+    kept = js.ask("keptRows", rows(js, [find("a", "confirmed"), find("b")], [sent("c", "LM 1")]))
+    assert list(kept) == ["a"]
+    assert [row["number"] for row in rows(js, [], [], kept=kept)] == ["SO 1"]
+
+
+def test_the_totals_count_by_finder_and_by_name(js: JsSide) -> None:
+    listed = rows(js, [find("a"), find("b"), find("c", fields=[])], [sent("d", "LM 1")])
+    assert js.ask("totals", listed) == {
+        "finders": [["Sam Oakley", 3], ["Lewis Marsh", 1]],
+        "names": [["Trametes versicolor", 2], ["no name yet", 1], ["Stereum sp.", 1]],
+    }
+
+
+@pytest.mark.parametrize(
+    ("typed", "names"),
+    [
+        ("so", ["Sam Oakley"]),
+        ("a", ["Ada Thorne", "Carys Bowen-Átkins"]),
+        ("bow", ["Carys Bowen-Átkins"]),
+        ("car atk", ["Carys Bowen-Átkins"]),
+        ("oakley sam", ["Sam Oakley"]),
+        ("x", []),
+    ],
+)
+def test_people_are_found_by_code_or_first_letters_in_any_order(
+    js: JsSide, typed: str, names: list[str]
+) -> None:
+    assert [person["name"] for person in js.ask("matching", [ADA, SAM, CARYS], typed)] == names
+
+
+def test_a_chip_keeps_its_place_and_the_one_used_longest_ago_makes_room(js: JsSide) -> None:
+    shown: Any = []
+    for at, code in enumerate("ABCDEF", 1):
+        shown = js.ask("used", shown, {"key": code}, at)
+    shown = js.ask("used", shown, {"key": "A"}, 7)
+    assert [one["key"] for one in shown] == [*"ABCDEF"]
+    shown = js.ask("used", shown, {"key": "G"}, 8)
+    assert [one["key"] for one in shown] == ["A", "G", "C", "D", "E", "F"]
+
+
+def test_names_of_today_are_offered_first_and_none_once_it_is_typed_out(js: JsSide) -> None:
+    given = {
+        "used": ["Trametes hirsuta", "Fomes", "Fomes"],
+        "known": ["Trametes gibbosa", "Trametes versicolor"],
+    }
+    assert js.ask("offersFor", "", given) == ["Fomes", "Trametes hirsuta"]
+    assert js.ask("offersFor", "tr", given) == ["Trametes hirsuta", "Trametes gibbosa", "Trametes versicolor"]
+    assert js.ask("offersFor", "t v", given) == ["Trametes versicolor"]
+    assert js.ask("offersFor", "trametes versicolor", given) == []
