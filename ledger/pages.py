@@ -9,6 +9,7 @@ from django.shortcuts import render
 
 from ledger.bench.models import Question
 from ledger.people.models import Member
+from ledger.phone.answers import old_mark
 
 
 @login_not_required
@@ -27,4 +28,7 @@ def _questions_to(member: Member | AnonymousUser) -> Sequence[Question]:
 
 @login_not_required
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """A form that this ledger did not give out in this session; a phone is told so in words of its own."""
+    if request.path_info.startswith("/phone/"):
+        return old_mark()
     return render(request, "csrf.html", status=403)

@@ -118,10 +118,13 @@ def amend_find(
     *,
     by: Member,
     version: int,
+    finder: Member | None = None,
     opened_at: datetime | None = None,
     now: datetime | None = None,
 ) -> Find:
     """Write what differs from the stored find into it, each difference into the history, and check again.
+
+    Another `finder` brings a number of their own: the one typed, else their next.
 
     Raises FindChanged where the find is no longer at `version`; `opened_at` is its changed_at as the form saw it.
     """
@@ -134,9 +137,7 @@ def amend_find(
         ]
         raise FindChanged(find, since)
     changes = _amended_record(find, entry.record)
-    if entry.serial and entry.serial != find.collecting_serial:
-        changes["collecting number"] = (find.collecting_number, f"{find.collecting_code} {entry.serial}")
-        find.collecting_serial = entry.serial
+    changes |= _amended_number(find, finder, entry.serial)
     changes |= _amended_readings(find, entry.readings, by, now)
     changes |= _amended_name(find, entry.name, by, now)
     changes |= photo_actions.amended_views(find, entry.photo_views)
@@ -241,6 +242,19 @@ def _amended_record(find: Find, record: Mapping[str, Any]) -> dict[str, tuple[st
         if old != new:
             changes[name] = (as_text(old), as_text(new))
             setattr(find, name, new)
+    return changes
+
+
+def _amended_number(find: Find, finder: Member | None, typed: int | None) -> dict[str, tuple[str, str]]:
+    before, changes = find.collecting_number, {}
+    if finder is not None and finder.pk != find.finder_id:
+        changes["finder"] = (find.finder.full_name, finder.full_name)
+        find.finder, find.collecting_code = finder, finder.collector_code
+        find.collecting_serial = _serial_for(finder, typed)
+    elif typed and typed != find.collecting_serial:
+        find.collecting_serial = _serial_for(find.finder, typed)
+    if find.collecting_number != before:
+        changes["collecting number"] = (before, find.collecting_number)
     return changes
 
 

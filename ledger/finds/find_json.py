@@ -12,7 +12,8 @@ def as_json(page: FindPage) -> dict[str, Any]:
     return {
         "id": str(find.pk),
         "collecting_number": find.collecting_number,
-        "finder": find.finder.full_name,
+        "finder": find.found_by_name,
+        "keyed_by": find.logged_by.full_name,
         "status": find.status,
         "version": find.version,
         "kept": find.kept,
@@ -41,6 +42,7 @@ def as_json(page: FindPage) -> dict[str, Any]:
             "diameter_cm": find.diameter_cm,
             "decay_scale": find.decay_scale,
             "decay_class": find.decay_class,
+            "facing_deg": find.facing_deg,
         },
         "specimen": {"state": find.specimen_state, "age": find.specimen_age, "smell": find.smell},
         "fruit_bodies": find.fruit_bodies,

@@ -67,6 +67,7 @@ class ListPage:
         """Name, finder or collecting number. Never the place: a search would tell what a page keeps back."""
         wanted = Q(current_determination__name_typed__icontains=text)
         wanted |= Q(current_determination__taxon__name__icontains=text) | Q(finder__full_name__icontains=text)
+        wanted |= Q(found_by__icontains=text)
         code, _, serial = text.upper().partition(" ")
         if serial.strip().isdecimal() and len(serial.strip()) < 10:
             wanted |= Q(collecting_code=code, collecting_serial=int(serial))

@@ -111,6 +111,11 @@ class Find(models.Model):
         return f"{self.collecting_code} {self.collecting_serial}"
 
     @property
+    def found_by_name(self) -> str:
+        """Who found it, as pages and labels say it: a guest of a foray, or the member."""
+        return self.found_by or self.finder.full_name
+
+    @property
     def blur_step_deg(self) -> float | None:
         """The coarsest of the find's own step and those its names ask for; None where the place is not sensitive."""
         steps = [self.own_blur_step_deg]

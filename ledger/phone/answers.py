@@ -6,7 +6,7 @@ from typing import Any
 
 from django.contrib.auth import SESSION_KEY
 from django.contrib.auth.decorators import login_not_required
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse, RawPostDataException, UnreadablePostError
 from django.views.decorators.cache import never_cache
 
 from ledger.people.models import Member
@@ -31,11 +31,30 @@ def for_phone(view: View) -> View:
     @never_cache
     @wraps(view)
     def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        if request.user.is_authenticated:
+        if not request.user.is_authenticated:
+            return not_let_in(request)
+        try:
             return view(request, *args, **kwargs)
-        return not_let_in(request)
+        except (UnreadablePostError, RawPostDataException):
+            # Cut off on the way; or sent as a form, which was read before.
+            return wrong(
+                400,
+                "unreadable",
+                "What was sent did not arrive whole. Nothing of it was stored.",
+                todo="It is sent again by itself.",
+            )
 
     return guarded
+
+
+def old_mark() -> JsonResponse:
+    """The mark against forgery is missing or old, such as after signing in anew in another tab."""
+    return wrong(
+        403,
+        "old mark",
+        "You have signed in anew since this page was opened. Nothing of what was sent was stored.",
+        todo="It is sent again by itself. If it stays, open the page anew.",
+    )
 
 
 def not_let_in(request: HttpRequest) -> JsonResponse:

@@ -6,7 +6,7 @@ from typing import Any
 from django.db.models import Count, Max, Q, Sum
 
 from ledger.finds.log_page import LogPage
-from ledger.finds.models import Find
+from ledger.finds.models import Find, Photo
 from ledger.people.models import Member
 
 MOST = 200
@@ -16,6 +16,7 @@ _NO_BOX = frozenset({"find_id"})
 def stamp_of(member: Member) -> str:
     """A short text that changes with any of the member's own finds."""
     known = _own(member).aggregate(many=Count("pk"), latest=Max("changed_at"), flags=Sum("open_flags"))
+    known |= Photo.objects.filter(find__in=_own(member)).aggregate(photos=Count("pk"))
     return hashlib.sha256(repr(sorted(known.items())).encode()).hexdigest()[:16]
 
 

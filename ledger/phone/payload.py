@@ -11,13 +11,18 @@ from datetime import UTC, datetime
 from typing import Any
 
 MOST_FIELDS = 1000
-MOST_TEXT = 5000
+# More than any box takes, so that the form can say which one is too full.
+MOST_TEXT = 20_000
 MOST_NAME = 80
 MOST_PHOTOS = 24
 # Integers that a column of either database holds.
 MOST_INTEGER = 2_147_483_647
 MOST_BYTES = 9_007_199_254_740_991
 _HEX = re.compile(r"[0-9a-f]{64}")
+# As browsers write a year of more than four figures, or before the year 0.
+_BEYOND = re.compile(r"([+-]\d{6}|0000)-\d\d-\d\dT[\d:.]+Z")
+_FIRST = datetime(1, 1, 2, tzinfo=UTC)
+_LAST = datetime(9999, 12, 30, tzinfo=UTC)
 
 
 class PayloadError(ValueError):
@@ -128,8 +133,10 @@ def _fields(given: Any) -> tuple[tuple[str, str], ...]:
 
 def _pair(pair: Any) -> tuple[str, str]:
     is_pair = isinstance(pair, list) and len(pair) == 2 and all(isinstance(part, str) for part in pair)
-    if not is_pair or len(pair[0]) > MOST_NAME or len(pair[1]) > MOST_TEXT:
+    if not is_pair or len(pair[0]) > MOST_NAME:
         raise PayloadError("a field must be a pair of texts, a name and a value")
+    if len(pair[1]) > MOST_TEXT:
+        raise PayloadError(f"the box {pair[0]} holds more than {MOST_TEXT:,} characters")
     if "\0" in pair[0] or "\0" in pair[1]:
         raise PayloadError("a field holds a character that no keyboard has")
     return pair[0], pair[1]
@@ -187,9 +194,11 @@ def _must(value: int | None, name: str) -> int:
 
 
 def _time(value: Any) -> datetime | None:
-    """A time with its zone; None where it is none, such as one of a clock set beyond the year 9999."""
+    """A time with its zone; None where it is none. One beyond the years 1 to 9999 is the end on that side."""
     if not isinstance(value, str) or len(value) > 40:
         return None
+    if _BEYOND.fullmatch(value):
+        return _LAST if value.startswith("+") else _FIRST
     try:
         at = datetime.fromisoformat(value)
         return at.astimezone(UTC) if at.tzinfo else None

@@ -47,7 +47,7 @@ class BytesDiffer(ValueError):
 
 
 class TooMuch(ValueError):
-    """The part, the photo, or the number of half photos is beyond measure; the text says which."""
+    """The part or the photo is beyond measure; the text says which."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +80,6 @@ def take_part(
     if whole is not None:
         return Standing(whole.byte_size, whole)
     _measured(part, size)
-    sweep(by)
     with _locked(_path(sha256, find_id, by)) as file:
         have = file.seek(0, os.SEEK_END)
         if offset != have:
@@ -98,12 +97,26 @@ def take_part(
         return Standing(size, photo)
 
 
-def sweep(by: Member) -> None:
-    """Throw away halves that nobody went on with for a month: the phone has the whole."""
-    folder = _folder(by)
-    for path in folder.iterdir() if folder.exists() else ():
-        if time.time() - path.stat().st_mtime > KEPT_S:
+def sweep(folder: Path) -> None:
+    """Make room before another half begins: the phones have the whole, so what is lost is time.
+
+    Of anybody's halves those that nobody went on with for a month go, and of this member's the oldest beyond their room:
+    a phone that was lost must not stand in the way of the next one.
+    """
+    old = time.time() - KEPT_S
+    for path in folder.parent.glob("*/*"):
+        if _touched(path) < old:
             path.unlink(missing_ok=True)
+    mine = sorted(folder.glob("*"), key=_touched)
+    for path in mine[: max(0, len(mine) - MOST_HALVES + 1)]:
+        path.unlink(missing_ok=True)
+
+
+def _touched(path: Path) -> float:
+    try:
+        return path.stat().st_mtime
+    except FileNotFoundError:  # finished meanwhile
+        return time.time()
 
 
 def _finished(file: BinaryIO, find: Find, sha256: str, view: str, by: Member) -> Photo:
@@ -157,11 +170,11 @@ def _path(sha256: str, find_id: uuid.UUID, by: Member) -> Path:
 def _locked(path: Path) -> Iterator[BinaryIO]:
     """The file of a half photo, for this request alone: a part sent twice at one moment is added once."""
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    if not path.exists() and sum(1 for _ in path.parent.iterdir()) >= MOST_HALVES:
-        raise TooMuch(f"{MOST_HALVES} photos of yours are half here. They are kept; let those arrive first.")
+    if not path.exists():
+        sweep(path.parent)
     with path.open("a+b") as file:
         fcntl.flock(file, fcntl.LOCK_EX)
-        if not path.exists():
+        if os.fstat(file.fileno()).st_nlink == 0:
             # Whoever held it before finished it, or threw it away.
             raise OtherPlace(0)
         yield file

@@ -29,10 +29,12 @@ _MOST_OFF = timedelta(days=200 * 366)
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """The ledger has it. `digest` is of what was stored; `told` are sentences for the person."""
+    """The ledger has it. `version` and `digest` are of what was stored; `told` are sentences for the person."""
 
     find: Find
     version: int
+    # The moment from which on somebody else's change is one this phone does not know of.
+    opened_at: datetime
     digest: str
     is_new: bool = False
     told: Sequence[str] = ()
@@ -94,27 +96,45 @@ def _amended(message: Message, find: Find, by: Member, now: datetime) -> Taken:
     receipts = list(Receipt.objects.filter(find=find, by=by, phone=message.phone))
     for receipt in receipts:
         if receipt.digest == message.digest and receipt.typed_at == message.typed_at:
-            return Taken(find, receipt.version, receipt.digest, photos=photos_here(find, message.photos))
+            return _answered_before(find, receipt, message)
     last = max(receipts, key=lambda row: (row.typed_at or _LONG_AGO, row.pk), default=None)
-    knew_the_answer = last is not None and (message.version or 0) >= last.version
-    if (
-        last
-        and not knew_the_answer
-        and message.typed_at
-        and last.typed_at
-        and message.typed_at < last.typed_at
-    ):
-        # Older than what this phone has sent since: a message that lost its way. What is stored stands.
-        return Taken(find, last.version, last.digest, photos=photos_here(find, message.photos))
+    if last is not None and _is_older(message, last):
+        # A message that lost its way: what this phone has sent since stands.
+        return _answered_before(find, last, message)
     stands_as_sent = last is not None and last.version == find.version
     version = find.version if stands_as_sent else (message.version or _FIRST)
     page = page_of(message, by, find)
     if not page.is_valid():
         raise NotTaken(page.troubles)
+    finder, troubles = _other_finder(message, find, by)
+    if troubles:
+        raise NotTaken(troubles)
     find = actions.amend_find(
-        find.pk, page.entry, by=by, version=version, opened_at=message.opened_at, now=now
+        find.pk,
+        page.entry,
+        by=by,
+        version=version,
+        finder=finder,
+        opened_at=message.opened_at,
+        now=now,
     )
     return _answer(message, find, by, now)
+
+
+def _is_older(message: Message, last: Receipt) -> bool:
+    """Whether the message was typed before the last one this phone sent. Clocks may be set back in between, so one
+    that was typed with the ledger's answer to that last one in sight is never older."""
+    knew_of_more = (message.version or 0) > last.version
+    knew_the_answer = message.opened_at is not None and message.opened_at >= last.taken_at
+    if knew_of_more or knew_the_answer or message.typed_at is None or last.typed_at is None:
+        return False
+    return message.typed_at < last.typed_at
+
+
+def _answered_before(find: Find, receipt: Receipt, message: Message) -> Taken:
+    """The answer of then. What was changed since is not of it: the phone does not know of that yet."""
+    photos = photos_here(find, message.photos)
+    return Taken(find, receipt.version, receipt.taken_at, receipt.digest, photos=photos)
 
 
 def _answer(message: Message, find: Find, by: Member, now: datetime, *, is_new: bool = False) -> Taken:
@@ -134,7 +154,8 @@ def _answer(message: Message, find: Find, by: Member, now: datetime, *, is_new: 
         )
     if message.sent_at is None:
         told.append("The clock of the phone could not be read. Look at the day and time of the find.")
-    return Taken(find, find.version, message.digest, is_new, told, photos_here(find, message.photos))
+    photos = photos_here(find, message.photos)
+    return Taken(find, find.version, now, message.digest, is_new, told, photos)
 
 
 def clock_off_s(message: Message, now: datetime) -> int | None:
@@ -163,6 +184,18 @@ def _finder(message: Message, by: Member) -> tuple[Member, list[Trouble]]:
             "Its finder is no longer a member of this ledger. Choose another finder, or keep it as your own."
         )
     ]
+
+
+def _other_finder(message: Message, find: Find, by: Member) -> tuple[Member | None, list[Trouble]]:
+    """The finder that a message says instead of the stored one; None where it leaves that one.
+
+    Nobody said is whoever keyed it in, as long as the phone does not know that the ledger has the find: then it was
+    chosen anew at the table. Afterwards it is "as it was".
+    """
+    is_said = message.finder is not None or (message.version is None and find.logged_by_id == by.pk)
+    if not is_said or message.finder == find.finder_id:
+        return None, []
+    return _finder(message, by)
 
 
 def page_of(message: Message, by: Member, find: Find | None) -> LogPage:

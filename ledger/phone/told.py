@@ -8,6 +8,7 @@ from ledger.finds.log_page import LogPage
 from ledger.finds.meanwhile import box_of
 from ledger.finds.models import Find
 from ledger.people.models import Member
+from ledger.phone.answers import KEPT_ON_PHONE
 from ledger.phone.own_finds import fields_of
 from ledger.phone.payload import Message
 from ledger.phone.receive import Taken, page_of
@@ -20,7 +21,7 @@ def taken(given: Taken) -> dict[str, Any]:
         "find": str(find.pk),
         "number": find.collecting_number,
         "version": given.version,
-        "opened_at": find.changed_at.isoformat(),
+        "opened_at": given.opened_at.isoformat(),
         "digest": given.digest,
         "status": find.status,
         "flags": find.open_flags,
@@ -39,6 +40,9 @@ def changed_meanwhile(changed: FindChanged, message: Message, by: Member) -> dic
         latest[change.field] = (first[0] if first else change.old, change)
     return {
         "why": "changed",
+        "wrong": "Somebody else changed this find meanwhile. Nothing was overwritten.",
+        "kept": KEPT_ON_PHONE,
+        "do": "Choose field by field which one stays.",
         "version": find.version,
         "opened_at": find.changed_at.isoformat(),
         "changed": [
@@ -52,10 +56,20 @@ def changed_meanwhile(changed: FindChanged, message: Message, by: Member) -> dic
                 "box": box_of(field),
             }
             for field, (was, change) in latest.items()
-            if box_of(field)
+            if box_of(field) and was != change.new
         ],
+        "also": _also(changed, by),
         "fields": fields_of(LogPage.of(by, find)),
     }
+
+
+def _also(changed: FindChanged, by: Member) -> list[str]:
+    """What happened to the find and has no box in the form: settled, sent back, a photo more. One sentence each."""
+    return [
+        f"{field_label(change.field)} by {change.by.full_name}: {change.new or 'taken back'}"
+        for change in changed.changes
+        if not box_of(change.field) and change.field != "logged" and change.by_id != by.pk
+    ]
 
 
 def _mine(message: Message, find: Find, by: Member) -> dict[str, str]:

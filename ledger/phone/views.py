@@ -9,7 +9,6 @@ from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import RequestDataTooBig
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
 from django.middleware.csrf import get_token
-from django.shortcuts import get_object_or_404
 from django.utils.cache import get_conditional_response, patch_vary_headers
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -127,7 +126,14 @@ def photo(request: HttpRequest, sha256: str) -> HttpResponse:
             404, "no find yet", "The find of this photo is not on the ledger.", todo="Send the find first."
         )
     except photo_parts.OtherPlace as problem:
-        return JsonResponse({"why": "other place", "have": problem.have}, status=409)
+        return wrong(
+            409,
+            "other place",
+            f"The part does not begin where the photo ends here: {problem.have:,} bytes of it are here.",
+            kept="The photo stays on the phone, what has arrived on the ledger.",
+            todo="It goes on from there by itself.",
+            have=problem.have,
+        )
     except photo_parts.BytesDiffer:
         return wrong(
             422,
@@ -169,7 +175,7 @@ def take_numbers(request: HttpRequest) -> HttpResponse:
             by=request.user,
             many=_key(asked.get("wanted")),
             request_id=uuid.UUID(str(asked.get("request"))),
-            label=str(asked.get("phone_name") or "")[:80],
+            label=str(asked.get("phone_name") or "").replace("\0", "")[:80],
         )
     except ValueError as problem:  # refused, or not to be read
         return wrong(422, "refused", str(problem), todo="Numbers are given when the find reaches the ledger.")
@@ -182,7 +188,11 @@ def take_numbers(request: HttpRequest) -> HttpResponse:
 @require_POST
 def return_numbers(request: HttpRequest, block_id: uuid.UUID) -> HttpResponse:
     """Take a block back; its unused numbers are void."""
-    block = get_object_or_404(NumberBlock, pk=block_id)
+    block = NumberBlock.objects.filter(pk=block_id).first()
+    if block is None:
+        return wrong(
+            404, "no block", "The ledger has handed out no such numbers.", kept="Nothing was changed."
+        )
     try:
         asked = payload.parse_object(request.body or b"{}")
         given = asked.get("used", [])

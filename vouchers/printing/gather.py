@@ -57,7 +57,7 @@ def packet_label(voucher: Voucher, club: Club, member: Member) -> PacketLabel:
         moist=read.moist,
         dry=read.dry,
         noted=read.noted,
-        collector=find.finder.full_name,
+        collector=find.found_by_name,
         collecting_number=find.collecting_number,
         collected_on=date_text(find.found_on) if find.found_on else "",
         permit=place.permission or (find.foray.permission if find.foray and place.exact else ""),
@@ -71,7 +71,7 @@ def determination_slip(voucher: Voucher, club: Club) -> AnnotationSlip:
         accession_number=str(voucher),
         institution=club.heading,
         **_named(find.current_determination),
-        collector=find.finder.full_name,
+        collector=find.found_by_name,
         collecting_number=find.collecting_number,
         collected_on=date_text(find.found_on) if find.found_on else "",
     )

@@ -40,6 +40,7 @@ def _asked(typed: str, *, by_locality: bool) -> Q:
     )
     # A subquery, not a join: a find named twice stands in the list once.
     asked = Q(find__in=named.values("find_id")) | Q(find__finder__full_name__icontains=typed)
+    asked |= Q(find__found_by__icontains=typed)
     if by_locality:
         asked |= Q(find__locality__icontains=typed)
     if collected := read_collecting_number(typed):

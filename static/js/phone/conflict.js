@@ -68,7 +68,8 @@ export function drawConflict(place, find, send) {
     " was changed by somebody else meanwhile",
   );
   const form = element("form", "", { className: "plate conflict", noValidate: true });
-  form.append(head, element("p", introOf(questions)));
+  const also = find.theirs.also ?? [];
+  form.append(head, element("p", introOf(questions, also)), ...also.map((said) => element("p", said)));
   for (const [index, question] of questions.entries()) form.append(fieldOf(question, index));
   const missing = element("p", "", { className: "field__error", hidden: true });
   missing.setAttribute("role", "alert");
@@ -94,7 +95,9 @@ export function drawConflict(place, find, send) {
   head.focus();
 }
 
-function introOf(questions) {
+function introOf(questions, also) {
+  if (!questions.length && also.length)
+    return "Nothing was overwritten, and no field has two values. Read what happened to it, then send your changes again.";
   if (!questions.length) return "Both of you wrote the same. Send it again, and the rest of your changes goes with it.";
   return "Nothing was overwritten. Choose for each which one stays; what is not listed stays as you have it here. Both are in the history afterwards.";
 }
