@@ -82,6 +82,7 @@ class RunningLedger:
             ],
             cwd=ROOT,
             env=self._environment(),
+            start_new_session=True,
         )
         end = time.monotonic() + START_S
         while time.monotonic() < end:
@@ -98,8 +99,7 @@ class RunningLedger:
         if self.process is None:
             return
         if hard:
-            # The workers are its children; they end by themselves when they see that it is gone.
-            self.process.kill()
+            os.killpg(self.process.pid, signal.SIGKILL)  # its workers with it
         else:
             self.process.send_signal(signal.SIGTERM)
         self.process.wait(timeout=30)
