@@ -16,6 +16,7 @@ import { startPhotoSays } from "./photo_says.js";
 import { isOtherThanUsual } from "./pieces.js";
 import { startPlace } from "./place.js";
 import { offerSameLog, offerUnfinished, tellBack, tellState } from "./restoring.js";
+import { forgetSlip, slipOf, takeSlip, tellFinder } from "./slip.js";
 import { clearAtKeep } from "./troubles.js";
 
 const page = document.getElementById("log-page");
@@ -26,14 +27,14 @@ let freshened = null;
 let draft = null;
 let isTold = false;
 
-/** {id, isAmendment, isAskedFor}: the find this page was opened for, or a new one. */
+/** {id, isAmendment, isAskedFor, slip}: the find this page was opened for, or a new one, of a paper slip or of none. */
 function whatIsAsked() {
   const form = document.getElementById("log-form");
   const asked = new URLSearchParams(location.search);
   if (form.dataset.number) return { id: form.elements.find_id.value, isAmendment: true };
   if (asked.get("amend")) return { id: asked.get("amend"), isAmendment: true, isAskedFor: true };
   if (asked.get("draft")) return { id: asked.get("draft"), isAskedFor: true };
-  return { id: newId(form) };
+  return { id: newId(form), slip: slipOf(location.search) };
 }
 
 const newId = (form) => globalThis.crypto?.randomUUID?.() ?? form.elements.find_id.value;
@@ -44,6 +45,7 @@ function restart(id = null) {
   draft?.close();
   page.replaceChildren(...pristine.cloneNode(true).childNodes);
   const form = document.getElementById("log-form");
+  forgetSlip(form);
   // Loaded again, or gone back to, the address opens the same form; where nothing answers it, it stays as it is.
   history.replaceState(history.state, "", location.pathname === FORM ? FORM : LOG);
   window.scrollTo(0, 0);
@@ -59,7 +61,8 @@ function goOn() {
 function start(asked) {
   const form = document.getElementById("log-form");
   form.elements.find_id.value = asked.id;
-  if (!asked.isAmendment && !form.elements.found_on.value) form.elements.found_on.value = localDay();
+  // What is typed up from a slip was found before: its day stands on the slip.
+  if (!asked.isAmendment && !asked.slip && !form.elements.found_on.value) form.elements.found_on.value = localDay();
   const mine = (draft = new Draft(form, { ...asked, onTrouble: (problem) => tellStored(problem) }));
   const check = startChecking(form);
   const photos = startPhotos(form, mine);
@@ -103,7 +106,7 @@ async function open(form, mine, asked, { check, photos }) {
   await takeOver();
   const who = await whoWorks(form);
   if (who) mine.setMember(who);
-  fillForays(form, who?.forays ?? [], { today: localDay(), choose: !asked.isAmendment && !touched.has("foray") });
+  fillForays(form, who?.forays ?? [], { today: localDay(), choose: !asked.isAmendment && !asked.slip && !touched.has("foray") });
 
   const found = await getFind(asked.id);
   const begun = asked.isAmendment ? await beginAmending(form, mine, found) : beginNew(form, found);
@@ -117,6 +120,7 @@ async function open(form, mine, asked, { check, photos }) {
   await photos.show();
   if (shown || mine.find.photos.length) check();
   tellWhatLies(form, mine, found, { asked, begun });
+  if (!asked.slip || (await takeSlip(form, mine, asked.slip, who))) await tellFinder(mine.find);
   await showNumber(mine);
   form.dispatchEvent(new CustomEvent("ready", { detail: { draft: mine } }));
   form.dataset.ready = "";

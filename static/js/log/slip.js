@@ -7,17 +7,29 @@ export function slipOf(search) {
   return found && { code: found[1], serial: Number(found[2]) };
 }
 
-/** Give a new find the number of its slip and, where that is not who types it up, its finder. */
+/** Give a new find the number of its slip and, where that is not who types it up, its finder. False: it is unknown whose. */
 export async function takeSlip(form, mine, slip, who) {
   const isOwn = slip.code === who?.code;
   const finder = isOwn ? null : (await people()).find(({ code }) => code === slip.code);
-  if (!isOwn && !finder) return tell(`This phone does not know whose slip ${slip.code} ${slip.serial} is. Its number is not filled in.`);
-  mine.find = { ...mine.find, finder: finder?.id ?? null, memberCode: slip.code };
+  const number = `${slip.code} ${slip.serial}`;
+  if (!isOwn && !finder) {
+    tell(`This phone does not know whose slip ${number} is. Its number is not filled in.`);
+    return false;
+  }
+  mine.find = { ...mine.find, finder: finder?.id ?? null, memberCode: slip.code, number };
   const box = form.elements.serial;
   box.value = String(slip.serial);
   const fold = box.closest("details");
   if (fold) fold.open = true;
   box.dispatchEvent(new Event("input", { bubbles: true }));
+  return true;
+}
+
+/** A form that is made anew of a page that came with a slip: the number is that of the find before. */
+export function forgetSlip(form) {
+  if (!form.elements.slip) return;
+  form.elements.slip.remove();
+  form.elements.serial.value = "";
 }
 
 /** Beside the heading: whose find this is, where it is somebody else's. */

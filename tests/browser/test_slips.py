@@ -1,0 +1,110 @@
+"""From a paper slip to the find in Chromium: its number, its finder, and no day that nobody wrote."""
+
+import re
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from ledger.finds.models import Find
+from ledger.people.models import Member
+from ledger.phone.numbers import reserve_block
+from ledger.traits.reference import Reference
+from tests.browser.on_phone import opened
+
+KEPT = """async () => {
+  while (!navigator.serviceWorker.controller) await new Promise((resolve) => setTimeout(resolve, 50));
+}"""
+# The ledger answers the form itself, or the phone its kept page.
+BOTH = pytest.mark.parametrize("workers", ["block", "allow"])
+
+
+def type_up(page: Page, number: str) -> None:
+    page.goto("/q/")
+    page.get_by_label("Number on the slip").fill(number)
+    page.get_by_role("button", name="Open the form").click()
+
+
+def phone_of(member: Member, open_page: Any, workers: str) -> Page:
+    page: Page = open_page(as_=member, service_workers=workers)
+    if workers == "allow":
+        page.evaluate(KEPT)
+    # The phone learns who is who where there is a signal.
+    page.goto("/finds/log/")
+    opened(page)
+    page.wait_for_load_state("networkidle")
+    return page
+
+
+def keep(page: Page) -> None:
+    opened(page)
+    page.locator('label:has(> input[name="r-underside-states"][value="pores"])').click()
+    page.get_by_role("button", name="Keep this find").click()
+    page.wait_for_url(re.compile(r"/finds/[0-9a-f-]{36}/$"))
+
+
+@BOTH
+def test_a_slip_of_one_s_own_becomes_the_find_of_that_number(
+    workers: str, reference: Reference, collector: Member, open_page: Any
+) -> None:
+    reserve_block(collector, holder="paper", by=collector, many=4)
+    page = phone_of(collector, open_page, workers)
+    type_up(page, "at 3")
+    opened(page)
+    expect(page.locator("#log-next")).to_contain_text("AT 3")
+    expect(page.locator('input[name="serial"]')).to_have_value("3")
+    expect(page.locator('input[name="found_on"]')).to_have_value("")
+    keep(page)
+    find = Find.objects.get()
+    assert (str(find), find.finder, find.found_on) == ("AT 3", collector, None)
+
+
+@BOTH
+def test_a_leader_types_up_a_member_s_slip_and_the_find_is_that_member_s(
+    workers: str, reference: Reference, collector: Member, leader: Member, open_page: Any
+) -> None:
+    reserve_block(collector, holder="paper", by=leader, many=4)
+    page = phone_of(leader, open_page, workers)
+    type_up(page, "AT 3")
+    page.get_by_role("link", name="Log it for Ada Thorne").click()
+    opened(page)
+    expect(page.get_by_text("Found by Ada Thorne")).to_be_visible()
+    expect(page.locator("#log-next")).to_contain_text("AT 3")
+    keep(page)
+    find = Find.objects.get()
+    assert (str(find), find.finder, find.logged_by) == ("AT 3", collector, leader)
+
+
+def test_a_reload_keeps_the_number_and_the_finder(
+    reference: Reference, collector: Member, leader: Member, open_page: Any
+) -> None:
+    reserve_block(collector, holder="paper", by=leader, many=4)
+    page = phone_of(leader, open_page, "block")
+    page.goto("/finds/log/?slip=AT-3")
+    opened(page)
+    page.locator('input[name="locality"]').fill("Hollin Wood")
+    expect(page).to_have_url(re.compile("draft="))
+    page.reload()
+    opened(page)
+    expect(page.get_by_text("Found by Ada Thorne")).to_be_visible()
+    expect(page.locator('input[name="serial"]')).to_have_value("3")
+    expect(page.locator('input[name="locality"]')).to_have_value("Hollin Wood")
+
+
+def test_the_find_after_one_from_a_slip_has_a_number_of_its_own(
+    reference: Reference, collector: Member, open_page: Any
+) -> None:
+    reserve_block(collector, holder="paper", by=collector, many=4)
+    page = phone_of(collector, open_page, "block")
+    page.goto("/finds/log/?slip=AT-3")
+    opened(page)
+    page.context.set_offline(True)
+    page.locator('input[name="locality"]').fill("Hollin Wood")
+    page.get_by_role("button", name="Keep this find").click()
+    page.get_by_role("button", name="Next find").click()
+    opened(page)
+    expect(page.locator('input[name="serial"]')).to_have_value("")
+    expect(page.locator('[name="slip"]')).to_have_count(0)
+    page.context.set_offline(False)
+    page.goto("about:blank")
+    open_page.errors.clear()
