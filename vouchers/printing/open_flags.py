@@ -24,6 +24,7 @@ DOUBTS_ON = {
     "date_missing": "date",
     "date_too_early": "date",
     "photo_date_differs": "date",
+    "clock_far_off": "date",
     "season_outside": "date",
     "trait_outside": "measures",
     "house_rule": "measures",

@@ -357,6 +357,8 @@ class TestBadInput:
         flag = find.flags.get(code="clock_far_off")
         assert f"10 years {way}" in flag.sentence
         assert (find.status, find.found_on) == ("held", clock.date())
+        # A day to come is one more reason; a day long ago alone is none, since old finds are typed up too.
+        assert find.flags.filter(code="date_future").exists() == (years > 0)
 
     def test_a_clock_two_hours_off_is_noted(self, phone: Client, collector: Member) -> None:
         clock = datetime.now(UTC) - timedelta(hours=2)
