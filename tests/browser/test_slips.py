@@ -108,3 +108,16 @@ def test_the_find_after_one_from_a_slip_has_a_number_of_its_own(
     page.context.set_offline(False)
     page.goto("about:blank")
     open_page.errors.clear()
+
+
+def test_the_code_of_a_slip_opens_the_form_without_a_signal(
+    reference: Reference, collector: Member, open_page: Any
+) -> None:
+    page = phone_of(collector, open_page, "allow")
+    page.context.set_offline(True)
+    page.goto("/q/AT-3")
+    opened(page)
+    expect(page.locator("#log-next")).to_contain_text("AT 3")
+    page.context.set_offline(False)
+    page.goto("about:blank")
+    open_page.errors.clear()

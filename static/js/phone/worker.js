@@ -4,6 +4,7 @@
 //
 // `plan` (ledger/phone/kept_pages.py): {release, pages: {address: SHA-256}, files: [addresses], answers: {path: address},
 // no_signal, static, hashed}.
+import { LOG } from "./addresses.js";
 import { send_all } from "./outbox.js";
 import { POCKET } from "./pocket_store.js";
 
@@ -123,7 +124,7 @@ async function fromLedger(plan, request) {
   try {
     return await fetch(request);
   } catch (problem) {
-    const page = (await pocketed(request)) ?? (await kept(plan.no_signal));
+    const page = fromSlip(request) ?? (await pocketed(request)) ?? (await kept(plan.no_signal));
     if (page) return page;
     throw problem;
   }
@@ -139,6 +140,12 @@ async function file(plan, request) {
     if (had) return had;
     throw problem;
   }
+}
+
+/** The code of a paper slip, read where there is no signal, opens the form with its number all the same. */
+function fromSlip(request) {
+  const [, number] = /^\/q\/([A-Z]{2,6}-[0-9]+)$/.exec(new URL(request.url).pathname) ?? [];
+  return number && Response.redirect(`${LOG}?slip=${number}`);
 }
 
 /** A pocket sheet that somebody keeps on this phone, or a file of it. */
