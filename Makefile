@@ -9,7 +9,7 @@ DEMO := LEDGER_VAR=var/demo
 CLUB := LEDGER_VAR=$${LEDGER_VAR:-var/club}
 WORKERS ?= 2
 
-.PHONY: help setup demo run test browser test-postgres check format bench bench-first-load lighthouse chromium clean-demo
+.PHONY: help setup demo run test browser test-postgres check format bench bench-first-load bench-phone-check lighthouse chromium node clean-demo
 
 help:  ## this list
 	@grep -hE '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:[^#]*## /\t/' | expand -t 16
@@ -41,13 +41,13 @@ run: setup  ## your own club, empty at first; its first keeper signs up by the l
 	@$(CLUB) $(PY) manage.py first_keeper --address http://127.0.0.1:$(PORT)
 	@$(CLUB) .venv/bin/gunicorn --bind 127.0.0.1:$(PORT) --workers 2 --threads 4 --log-level warning ledger.wsgi
 
-test: setup chromium  ## every test, the browser ones included
+test: setup chromium node  ## every test, the browser ones included
 	LEDGER_VAR=var/test $(PY) -m pytest -n $(WORKERS) --dist loadgroup
 
 browser: setup chromium  ## only the tests that drive Chromium
 	LEDGER_VAR=var/test $(PY) -m pytest -m browser
 
-test-postgres: setup chromium  ## the same suite on a PostgreSQL of its own, started and ended here
+test-postgres: setup chromium node  ## the same suite on a PostgreSQL of its own, started and ended here
 	.ci/postgres "LEDGER_VAR=var/test $(PY) -m pytest -n $(WORKERS) --dist loadgroup"
 
 check: setup  ## style, types, and models against migrations
@@ -63,6 +63,9 @@ format: setup  ## put the code into its form
 bench: setup  ## ratios: saving a find, checks per second, labels per run
 	LEDGER_VAR=var/bench $(PY) -m tests.bench
 
+bench-phone-check: setup chromium  ## a whole check in Chromium slowed four times
+	LEDGER_VAR=var/bench $(PY) -m tests.bench.phone_check
+
 bench-first-load: setup chromium  ## the first load of the form on a slow phone: bytes by kind, and when it can be used
 	LEDGER_VAR=var/bench $(PY) -m tests.bench.first_load
 
@@ -77,3 +80,11 @@ chromium:
 	command -v apt-get >/dev/null || { echo "Chromium is missing and this system has no apt-get. Install Chromium, then run make again."; exit 1; }; \
 	echo "Chromium is missing; installing it by the system's packages"; \
 	$$run apt-get update -qq && DEBIAN_FRONTEND=noninteractive $$run apt-get install -qq -y --no-install-recommends chromium >/dev/null
+
+# The rules of the phone are tested in Node 18 or newer.
+node:
+	@command -v node >/dev/null && exit 0; \
+	run=""; test "$$(id -u)" = 0 || run=sudo; \
+	command -v apt-get >/dev/null || { echo "Node is missing and this system has no apt-get. Install Node 18 or newer, then run make again."; exit 1; }; \
+	echo "Node is missing; installing it by the system's packages"; \
+	$$run apt-get update -qq && DEBIAN_FRONTEND=noninteractive $$run apt-get install -qq -y --no-install-recommends nodejs >/dev/null

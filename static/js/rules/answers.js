@@ -14,18 +14,18 @@ const MOST_CUTS = 7;
  * a taxon's answers in bits. A cut is {at, chance, entropy, moreLeaves, lessLeaves}: a number at least `at`, or less.
  */
 export function answersFor(reference, trait, state, age) {
-  const key = `answers/${trait.code}/${state}/${age}`;
-  let made = reference.memo.get(key);
+  const known = documented(reference, trait, state, age);
+  let made = reference.memo.get(known); // the same list for all conditions that the trait does not tell apart
   if (made === undefined) {
-    const known = documented(reference, trait, state, age).map((doc) =>
-      doc && (doc.yes.length || doc.maybe.length) ? doc : null);
     made = null;
-    if (known.some(Boolean)) {
-      made = trait.kind === "states" ? stateAnswers(reference, trait, known) : numberAnswers(reference, trait, known);
-    }
-    reference.memo.set(key, made);
+    if (known.some(mayJudge)) made = (trait.kind === "states" ? ofStates : ofNumbers)(reference, trait, known);
+    reference.memo.set(known, made);
   }
   return made;
+}
+
+function mayJudge(doc) {
+  return doc !== null && (doc.yes.length > 0 || doc.maybe.length > 0);
 }
 
 /** Shannon entropy in bits of shares that sum to one. */
@@ -40,28 +40,57 @@ export function twoWayEntropy(p) {
   return p <= 0 || p >= 1 ? 0 : -p * Math.log2(p) - (1 - p) * Math.log2(1 - p);
 }
 
-function stateAnswers(reference, trait, known) {
+// How one taxon answers: {chances, bits, entropy}, by answer the chance of it, and in bits which answers leave the taxon.
+// Taxa of which the same is documented share one, so that little is worked out twice.
+
+function ofStates(reference, trait, known) {
   const error = traitCalibration(reference, trait.code).errorRate ?? 0;
-  const leaves = known.map((doc) => doc && trait.states.map((_, i) => (doc.excused & (1 << i)) !== 0));
-  const chances = leaves.map((flags) => flags && smoothed(flags.map(Number), error));
-  return tableOf(trait.states.map((state) => state.label.toLowerCase()), [], chances, leaves);
+  const byBits = new Map();
+  const answering = known.map((doc) => {
+    if (!mayJudge(doc)) return null;
+    if (!byBits.has(doc.excused)) {
+      const shares = trait.states.map((_, i) => (doc.excused & (1 << i) ? 1 : 0));
+      byBits.set(doc.excused, oneAnswering(smoothed(shares, error), doc.excused));
+    }
+    return byBits.get(doc.excused);
+  });
+  return tableOf(trait.states.map((state) => state.label.toLowerCase()), [], answering);
 }
 
-function numberAnswers(reference, trait, known) {
-  const hulls = known.map((doc) => doc && hullOf(doc));
+function ofNumbers(reference, trait, known) {
+  const hulls = known.map((doc) => (mayJudge(doc) ? hullOf(doc) : null));
   const bounds = inOrder(hulls.flatMap((hull) => (hull ?? []).filter((bound) => bound !== null)));
   if (bounds.length < 2) return null;
   const cuts = cutsAmong(bounds);
   const edges = [-Infinity, ...cuts, Infinity];
-  const stretches = edges.slice(1).map((edge, i) => [edges[i], edge]);
   const error = traitCalibration(reference, trait.code).errorRate ?? 0;
-  const chances = [];
-  const leaves = [];
-  for (const hull of hulls) {
-    chances.push(hull && stretchChances(trait, hull, bounds, stretches, error));
-    leaves.push(hull && stretchLeaves(trait, hull, stretches));
+  const byHull = new Map();
+  const answering = hulls.map((hull) => {
+    if (hull === null) return null;
+    // For growth traits every small value leaves every taxon: it may be young.
+    const low = trait.growth ? null : hull[0];
+    const key = `${low}/${hull[1]}`;
+    if (!byHull.has(key)) byHull.set(key, alongEdges(low, hull[1], bounds, edges, error));
+    return byHull.get(key);
+  });
+  return tableOf([], cuts, answering);
+}
+
+/** How a taxon of that hull answers by the stretches between the edges. */
+function alongEdges(low, high, bounds, edges, error) {
+  const bottom = low ?? bounds[0];
+  const top = Math.max(high ?? bounds.at(-1), bottom);
+  const shares = [];
+  let bits = 0;
+  for (let i = 0; i + 1 < edges.length; i += 1) {
+    shares.push(share(bottom, top, edges[i], edges[i + 1]));
+    if ((low === null || low < edges[i + 1]) && (high === null || high >= edges[i])) bits |= 1 << i;
   }
-  return tableOf([], cuts, chances, leaves);
+  return oneAnswering(smoothed(shares, error), bits);
+}
+
+function oneAnswering(chances, bits) {
+  return { chances, bits, entropy: entropyBits(chances) };
 }
 
 /** Some of the bounds, evenly through their order, but not the lowest, below which nothing is documented. */
@@ -73,23 +102,6 @@ function cutsAmong(bounds) {
     if (place < bounds.length) cuts.push(bounds[place]);
   }
   return inOrder(cuts);
-}
-
-/** For growth traits every small value leaves every taxon: it may be young. */
-function lowOf(trait, [low]) {
-  return trait.growth ? null : low;
-}
-
-function stretchChances(trait, hull, bounds, stretches, error) {
-  const bottom = lowOf(trait, hull) ?? bounds[0];
-  const top = Math.max(hull[1] ?? bounds.at(-1), bottom);
-  return smoothed(stretches.map(([from, to]) => share(bottom, top, from, to)), error);
-}
-
-function stretchLeaves(trait, hull, stretches) {
-  const low = lowOf(trait, hull);
-  const high = hull[1];
-  return stretches.map(([from, to]) => (low === null || low < to) && (high === null || high >= from));
 }
 
 /** Outermost bounds of the rows without doubt, or of all if all are doubted. A bound of zero is none on a log scale. */
@@ -119,29 +131,40 @@ function smoothed(shares, error) {
 }
 
 /** Taxa of which nothing is documented answer as the average taxon does, and every answer leaves them. */
-function tableOf(texts, cuts, chances, leaves) {
-  const known = chances.filter(Boolean);
-  const average = known[0].map((_, i) => fsum(known.map((row) => row[i])) / known.length);
-  const rows = chances.map((row) => row ?? average);
-  const every = average.map(() => true);
-  const left = leaves.map((row) => row ?? every);
+function tableOf(texts, cuts, answering) {
+  const known = answering.filter((one) => one !== null);
+  const many = known[0].chances.length;
+  const average = [];
+  for (let i = 0; i < many; i += 1) average.push(fsum(known.map((one) => one.chances[i])) / known.length);
+  const unknown = oneAnswering(average, (1 << many) - 1);
+  const all = answering.map((one) => one ?? unknown);
   return {
     texts,
-    cuts: cuts.map((at, i) => cutOf(at, i + 1, rows, left)),
-    chances: average.map((_, i) => rows.map((row) => row[i])),
-    leaves: average.map((_, i) => left.map((row) => row[i])),
-    entropy: rows.map(entropyBits),
+    cuts: cuts.map((at, i) => cutOf(at, i + 1, all)),
+    chances: average.map((_, i) => columnOf(all, (one) => one.chances[i])),
+    leaves: average.map((_, i) => columnOf(all, (one) => (one.bits & (1 << i)) !== 0)),
+    entropy: columnOf(all, (one) => one.entropy),
   };
 }
 
-function cutOf(at, place, rows, left) {
-  const chance = rows.map((row) => Math.min(1, fsum(row.slice(place))));
+/** By place of the taxon, what `told` says of how it answers; asked once of each way of answering. */
+function columnOf(all, told) {
+  const kept = new Map();
+  return all.map((one) => {
+    if (!kept.has(one)) kept.set(one, told(one));
+    return kept.get(one);
+  });
+}
+
+function cutOf(at, place, all) {
+  const below = (1 << place) - 1;
+  const chanceOf = (one) => Math.min(1, fsum(one.chances, place));
   return {
     at,
-    chance,
-    entropy: chance.map(twoWayEntropy),
-    moreLeaves: left.map((flags) => flags.slice(place).some(Boolean)),
-    lessLeaves: left.map((flags) => flags.slice(0, place).some(Boolean)),
+    chance: columnOf(all, chanceOf),
+    entropy: columnOf(all, (one) => twoWayEntropy(chanceOf(one))),
+    moreLeaves: columnOf(all, (one) => one.bits > below),
+    lessLeaves: columnOf(all, (one) => (one.bits & below) !== 0),
   };
 }
 

@@ -23,19 +23,57 @@ export function judges(condition, state, age) {
 }
 
 /**
- * By place of the taxon, all that is documented of the trait for a reading made so (Documented), or null. Kept in memo.
+ * By place of the taxon, all that is documented of the trait for a reading made so (Documented), or null.
+ *
+ * Kept in memo: the same list comes back for conditions that no row of the trait tells apart.
  */
 export function documented(reference, trait, state, age) {
-  const key = `documented/${trait.code}/${state}/${age}`;
+  const plain = plainly(reference, trait);
+  if (!plain.others.length) return plain.known;
+  const key = `documented/${trait.code}/${stateGroup(state)}/${age}`;
   let found = reference.memo.get(key);
   if (found === undefined) {
-    found = reference.names.map((taxon) => {
-      const rows = reference.rangesFor(taxon, trait.code);
-      return rows.length ? new Documented(trait, rows, state, age) : null;
-    });
+    found = [...plain.known];
+    for (const place of plain.others) {
+      found[place] = underCondition(trait, reference.rangesAt(place, trait.code), state, age);
+    }
     reference.memo.set(key, found);
   }
   return found;
+}
+
+/** What holds under any condition, `known` by place, and `others`, the places where the condition matters. */
+function plainly(reference, trait) {
+  const key = `plainly/${trait.code}`;
+  let found = reference.memo.get(key);
+  if (found === undefined) {
+    found = { known: [], others: [] };
+    for (let place = 0; place < reference.names.length; place += 1) {
+      const rows = reference.rangesAt(place, trait.code);
+      const isPlain = rows.length > 0 && rows.every((row) => row.condition === "any");
+      found.known.push(isPlain ? new Documented(trait, rows, rows, []) : null);
+      if (rows.length && !isPlain) found.others.push(place);
+    }
+    reference.memo.set(key, found);
+  }
+  return found;
+}
+
+/** States of a specimen that `judges` treats alike. */
+function stateGroup(state) {
+  if (state === "oven-dry") return "air-dry";
+  return state === "weathered" ? "moist" : state;
+}
+
+function underCondition(trait, rows, state, age) {
+  const yes = [];
+  const maybe = [];
+  for (const row of rows) {
+    const verdict = judges(row.condition, state, age);
+    if (verdict === "yes") yes.push(row);
+    else if (verdict === "maybe") maybe.push(row);
+  }
+  return new Documented(trait, rows, yes, maybe);
 }
 
 /**
@@ -46,45 +84,58 @@ export function documented(reference, trait, state, age) {
  * states (or months) of undoubted and of all judging rows; `excused` those of all rows that may judge.
  */
 export class Documented {
-  constructor(trait, rows, state, age) {
-    const verdicts = rows.map((row) => judges(row.condition, state, age));
+  constructor(trait, rows, yes, maybe) {
     this.trait = trait;
     this.rows = rows;
-    this.yes = rows.filter((_, i) => verdicts[i] === "yes");
-    this.maybe = rows.filter((_, i) => verdicts[i] === "maybe");
-    const sure = this.yes.filter((row) => !row.doubtful);
-    const field = trait.kind === "months" ? "months" : "bits";
-    this.good = union(sure, field);
-    this.allowed = union(this.yes, field);
-    this.excused = this.allowed | union(this.maybe, field);
+    this.yes = yes;
+    this.maybe = maybe;
+    this.good = 0;
+    this.allowed = 0;
+    this.excused = 0;
     this.lowest = null;
     this.highest = null;
-    this.intervals = [];
-    if (trait.kind === "number") this.#bound(sure);
-  }
-
-  #bound(sure) {
-    [this.lowest, this.highest] = outermost(this.yes);
-    const openLow = this.trait.growth ? -Infinity : (this.lowest ?? -Infinity);
-    const openHigh = this.highest ?? Infinity;
-    this.intervals = sure.map((row) => [row.lowest ?? openLow, row.highest ?? openHigh]);
+    this.intervals = NO_INTERVALS;
+    this.said = null;
+    if (trait.kind === "number") bound(this);
+    else gather(this, trait.kind === "months");
   }
 
   /** What is documented, in words. */
   get text() {
-    this.said ??= this.#words();
+    this.said ??= wordsOf(this);
     return this.said;
   }
+}
 
-  #words() {
-    const shown = this.yes.length ? this.yes : this.rows;
-    if (this.trait.kind === "states") {
-      const bits = union(shown, "bits");
-      return this.trait.states.filter((_, i) => bits & (1 << i)).map((one) => one.label.toLowerCase()).join(" or ");
-    }
-    if (this.trait.kind === "months") return monthsText(union(shown, "months"));
-    return rangeText(...outermost(shown), this.trait.unit);
+const NO_INTERVALS = Object.freeze([]);
+
+function gather(known, isMonths) {
+  for (const row of known.yes) {
+    const bits = isMonths ? row.months : row.bits;
+    known.allowed |= bits;
+    if (!row.doubtful) known.good |= bits;
   }
+  known.excused = known.allowed;
+  for (const row of known.maybe) known.excused |= isMonths ? row.months : row.bits;
+}
+
+function bound(known) {
+  [known.lowest, known.highest] = outermost(known.yes);
+  const openLow = known.trait.growth || known.lowest === null ? -Infinity : known.lowest;
+  const openHigh = known.highest === null ? Infinity : known.highest;
+  known.intervals = [];
+  for (const row of known.yes) {
+    if (row.doubtful) continue;
+    known.intervals.push([row.lowest === null ? openLow : row.lowest, row.highest === null ? openHigh : row.highest]);
+  }
+}
+
+function wordsOf({ trait, rows, yes }) {
+  const shown = yes.length ? yes : rows;
+  if (trait.kind === "number") return rangeText(...outermost(shown), trait.unit);
+  if (trait.kind === "months") return monthsText(shown.reduce((bits, row) => bits | row.months, 0));
+  const bits = shown.reduce((sum, row) => sum | row.bits, 0);
+  return trait.states.filter((_, i) => bits & (1 << i)).map((one) => one.label.toLowerCase()).join(" or ");
 }
 
 /** The names of the months of a sum of bits, from January on. */
@@ -99,12 +150,6 @@ export function rangeText(low, high, unit) {
   if (high === null) return `${withUnit(numberText(low), unit)} or more`;
   if (low === high) return withUnit(numberText(low), unit);
   return withUnit(`${numberText(low)}–${numberText(high)}`, unit);
-}
-
-function union(rows, field) {
-  let bits = 0;
-  for (const row of rows) bits |= row[field];
-  return bits;
 }
 
 /** The outermost bounds of the rows, null where none is given. */

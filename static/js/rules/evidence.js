@@ -22,8 +22,7 @@ export function weigh(reference, given) {
     const column = table === undefined ? null : weighOne(table, seen, reading);
     if (column !== null) columns.push(column);
   }
-  return reference.names.map((_, place) =>
-    toGrid(fsum(columns.map((column) => column[place])), TOTAL_PER_DECIBAN));
+  return summed(columns, reference.names.length).map((sum) => toGrid(sum, TOTAL_PER_DECIBAN));
 }
 
 /** Share of each taxon among all of the reference, each as likely as the other beforehand. */
@@ -41,12 +40,19 @@ function weighOne(table, seen, reading) {
     return points.length ? weighNumbers(table, points, soft) : null;
   }
   const steps = codesOf(seen).filter((code) => table.step.has(code)).map((code) => table.step.get(code));
-  if (table.kind === "states") {
-    if (!seen.bits) return null;
-    return Array.from(table.base, (base, place) => fsum([base, ...steps.map((step) => step[place])]));
+  if (table.kind === "states") return seen.bits ? summed([table.base, ...steps], table.base.length) : null;
+  return steps.length ? summed(steps, steps[0].length).map((sum) => sum / steps.length) : null;
+}
+
+/** The exact sum of the columns, place by place. */
+function summed(columns, many) {
+  const row = new Array(columns.length);
+  const found = new Array(many);
+  for (let place = 0; place < many; place += 1) {
+    for (let i = 0; i < columns.length; i += 1) row[i] = columns[i][place];
+    found[place] = fsum(row);
   }
-  if (!steps.length) return null;
-  return Array.from(steps[0], (_, place) => fsum(steps.map((step) => step[place])) / steps.length);
+  return found;
 }
 
 function codesOf(seen) {

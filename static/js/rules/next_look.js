@@ -69,7 +69,9 @@ function openTaxa(reference, candidates) {
 
 /** The taxa that an answer leaves, by its column over all taxa. */
 function leftBy(open, column) {
-  return open.names.filter((_, i) => column[open.places[i]]);
+  const left = [];
+  for (let i = 0; i < open.names.length; i += 1) if (column[open.places[i]]) left.push(open.names[i]);
+  return left;
 }
 
 /** For states one answer per state that any open taxon shows, the likeliest first; for numbers two. */

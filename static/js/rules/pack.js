@@ -24,6 +24,7 @@ const PER_DECIBAN = 1e4;
  *   evidence     Map by trait code, see evidence.js; every column runs over the taxa by place
  *   rangesFor(taxon, trait code)  rows: {taxon, trait, source, bits, months, lowExtreme, low, high, highExtreme,
  *                lowest, highest, condition, note, unit, doubtful, binding}
+ *   rangesAt(place, trait code)   the same by the place of the taxon
  *   form         {resolutions: {unit: {instrument: resolution}}, hosts: {kind of wood, or "": [names]}}
  *   memo         Map for tables made on first use
  */
@@ -52,6 +53,7 @@ export function loadPack(json) {
     },
     evidence: new Map(Object.entries(json.evidence).map(([code, table]) => [code, tableOf(table)])),
     rangesFor: (taxon, trait) => rows[taxa.get(taxon)?.place]?.get(trait) ?? NO_ROWS,
+    rangesAt: (place, trait) => rows[place].get(trait) ?? NO_ROWS,
     form: json.form,
     memo: new Map(),
   };
@@ -118,14 +120,18 @@ function rowsOf(byTrait, taxon, traits, sources, conditions) {
   return found;
 }
 
-function rowOf([source, seen, condition = 0, flags = 0, note = "", unit = ""], taxon, trait, sources, conditions) {
+/** Cells are left off a row from its end while they are empty. */
+function rowOf(cells, taxon, trait, sources, conditions) {
+  const seen = cells[1];
+  const flags = cells[3] ?? 0;
+  const unit = cells[5] ?? "";
   const [lowExtreme, low, high, highExtreme] = trait.kind === "states" ? NO_BOUNDS : seen;
-  const lowest = lowExtreme ?? low;
-  const highest = highExtreme ?? high;
+  const lowest = lowExtreme === null ? low : lowExtreme;
+  const highest = highExtreme === null ? high : highExtreme;
   return {
     taxon,
     trait: trait.code,
-    source: sources[source].id,
+    source: sources[cells[0]].id,
     bits: trait.kind === "states" ? seen : 0,
     months: trait.kind === "months" ? monthsOf(lowest, highest) : 0,
     lowExtreme,
@@ -134,8 +140,8 @@ function rowOf([source, seen, condition = 0, flags = 0, note = "", unit = ""], t
     highExtreme,
     lowest,
     highest,
-    condition: conditions[condition],
-    note,
+    condition: conditions[cells[2] ?? 0],
+    note: cells[4] ?? "",
     unit: unit === "" ? trait.unit : unit === "none" ? null : unit,
     doubtful: (flags & DOUBTFUL) !== 0,
     binding: (flags & BINDING) !== 0,

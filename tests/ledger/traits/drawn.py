@@ -40,7 +40,7 @@ class Drawing:
     def specimen(self, random: Random) -> dict[str, Any]:
         """Readings of anything, or such as a find of one taxon would give, most of them."""
         like = random.choice((None, *random.choices(self.taxa, k=2)))
-        entered = random.choice((0.1, 0.25, 0.4, 0.7, 1.0))
+        entered = random.choice((0.05, 0.15, 0.25, 0.5, 1.0))
         data: dict[str, Any] = {
             "readings": {
                 trait.code: self._reading(trait, like if random.random() < 0.95 else None, random)
