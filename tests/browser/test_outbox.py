@@ -8,8 +8,10 @@ from typing import Any
 
 import pytest
 from django.contrib.sessions.models import Session
+from django.utils import timezone
 from playwright.sync_api import BrowserContext, Page, Request, Route, expect
 
+from ledger.bench.actions import send_back
 from ledger.finds.models import Find, Photo
 from ledger.people.models import Member
 from ledger.traits.reference import Reference
@@ -244,6 +246,29 @@ def test_a_find_that_changed_on_the_ledger_is_decided_field_by_field(
     find.refresh_from_db()
     assert (find.locality, find.host, find.smell) == ("Beside the quarry", "Quercus", "flour")
     open_page.errors.clear()  # type: ignore[attr-defined]  # the 409 that was asked for
+
+
+def test_a_question_asked_meanwhile_is_read_before_the_changes_go(
+    phone: Page, curator: Member, open_page: Any
+) -> None:
+    phone.locator('input[name="locality"]').fill("Below the quarry")
+    phone.get_by_role("button", name="Keep this find").click()
+    phone.wait_for_url(FIND_PAGE)
+    find = Find.objects.get()
+    phone.goto(f"/finds/{find.pk}/amend/")
+    opened(phone)
+    send_back(find.pk, version=find.version, question="Which tree?", by=curator, now=timezone.now())
+    phone.locator('input[name="smell"]').fill("flour")
+    phone.get_by_role("button", name="Keep the changes").click()
+    phone.get_by_role("link", name="compare and choose").click()
+    conflict = phone.locator(".conflict")
+    expect(conflict).to_contain_text("no field has two values")
+    expect(conflict).to_contain_text("Question by Carys Bowen: Which tree?")
+    phone.get_by_role("button", name="Send it again").click()
+    nothing_waits(phone)
+    find.refresh_from_db()
+    assert (find.smell, find.status) == ("flour", "sent back")
+    open_page.errors.clear()  # the 409 that was asked for
 
 
 def test_an_own_find_is_amended_without_a_signal(phone: Page, open_page: Any) -> None:
