@@ -239,7 +239,8 @@ def test_the_whole_form_opens_over_what_is_typed(table: Page, foray: Foray) -> N
     expect(table.locator('[name="r-substrate_state-states"][value="stump"]')).to_be_checked()
     table.locator('[name="smell"]').fill("aniseed")
     table.get_by_role("button", name="Keep this find").click()
-    table.wait_for_url("**/finds/*-*/")
+    table.wait_for_url("**/phone/table/")  # there the queue waits
+    expect(row_of(table, "versicolor")).to_contain_text("on the ledger")
     find = Find.objects.get()
     assert (find.collecting_number, find.smell, find.finder.full_name) == ("SO 1", "aniseed", "Sam Oakley")
 
@@ -284,3 +285,30 @@ def test_every_target_of_the_table_is_48_px_high(table: Page, foray: Foray) -> N
         "parseFloat(getComputedStyle(document.querySelector('#day-list')).fontSize)"
     )
     assert open_page_size >= 16
+
+
+def test_a_find_of_the_table_that_is_numbered_in_the_whole_form_has_its_finder_s_number(
+    table: Page, foray: Foray, open_page: Any
+) -> None:
+    begin(table, foray)
+    table.context.set_offline(True)
+    choose(table, "so", "Sam Oakley")
+    table.locator("#entry-name").fill("Trametes versicolor")
+    expect(table.locator("#entry-number")).to_have_text("number comes with the signal")
+    table.wait_for_function(
+        """async () => {
+          const { listFinds } = await import("/static/js/phone/store.js");
+          return (await listFinds()).length === 1;
+        }"""
+    )
+    table.context.set_offline(False)
+    table.reload()
+    ready(table)
+    table.get_by_role("button", name="Whole form").click()
+    table.wait_for_url("**/finds/log/?draft=*")
+    opened(table)
+    table.locator('[name="smell"]').fill("aniseed")
+    table.get_by_role("button", name="Keep this find").click()
+    table.wait_for_url("**/phone/table/")
+    assert Find.objects.get().collecting_number == "SO 1"
+    open_page.errors.clear()

@@ -333,7 +333,7 @@ def test_without_a_signal_the_find_is_kept_at_once_and_sent_when_there_is_one(
     expect(form.locator("[data-phone-photo]")).to_have_count(1)
     press_keep(form)
     expect(kept(form)).to_contain_text("Kept on this phone as AT 1")
-    expect(kept(form)).to_contain_text("It is sent when there is")
+    expect(kept(form)).to_contain_text("No signal. It is sent when there is one.")
     expect(kept(form)).to_contain_text("Write AT 1 on the packet.")
     assert not Find.objects.exists()
 

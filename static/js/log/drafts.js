@@ -65,7 +65,7 @@ export class Draft {
   setMember({ member, name, code }) {
     if (this.find.member === member) return;
     const wrongNumber = this.find.member !== null && this.find.serial;
-    if (wrongNumber) giveBack(this.find.member, this.find.serial);
+    if (wrongNumber) giveBack(ownerOf(this.find), this.find.serial);
     this.find = { ...this.find, member, memberName: name, memberCode: code };
     if (wrongNumber) this.find = { ...this.find, serial: null, number: null };
     if (this.isTouched) this.write();
@@ -85,9 +85,11 @@ export class Draft {
   async number() {
     const { find } = this;
     if (this.isAmendment || find.number || find.member === null || !this.isStored) return find.number;
-    this.numbering ??= take(find.member).then((taken) => {
+    this.numbering ??= take(ownerOf(find)).then((taken) => {
       this.numbering = null;
-      if (taken) this.find = { ...this.find, serial: taken.serial, number: `${taken.code} ${taken.serial}` };
+      if (!taken) return;
+      const { code, serial } = taken;
+      this.find = { ...this.find, serial, number: `${code} ${serial}`, numberFrom: ownerOf(find) };
     });
     await this.numbering;
     if (this.find.number) this.write();
@@ -189,7 +191,7 @@ export class Draft {
       throw problem;
     }
     const typed = Number(valueIn(this.find.fields, "serial"));
-    if (typed && this.find.serial && typed !== this.find.serial) await giveBack(this.find.member, this.find.serial);
+    if (typed && this.find.serial && typed !== this.find.serial) await giveBack(ownerOf(this.find), this.find.serial);
     return this.find;
   }
 
@@ -233,6 +235,9 @@ function claimed(now, mine) {
   return { ...now, ...own, ...version, photos, state: "typing" };
 }
 
+/** Whose row of numbers a find's is from: at a foray's table the finder's, not that of the member who keys it in. */
+export const ownerOf = (find) => find.numberFrom ?? find.finder ?? find.member;
+
 const pick = (from, names) => Object.fromEntries(names.map((name) => [name, from[name]]));
 
 /** New finds of this member that are still being typed, the latest first. */
@@ -255,7 +260,7 @@ export async function throwAway(id) {
     return;
   }
   await removeFind(id);
-  if (found.serial && found.member !== null) await giveBack(found.member, found.serial);
+  if (found.serial && found.member !== null) await giveBack(ownerOf(found), found.serial);
 }
 
 /** What an older version left of finds being typed is taken over, once. */

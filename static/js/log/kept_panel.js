@@ -1,5 +1,5 @@
 // After Keep: the find is on this phone, says so, and is on its way. The next one is a tap away.
-import { findPage, OUTBOX } from "../phone/addresses.js";
+import { findPage, OUTBOX, TABLE } from "../phone/addresses.js";
 import { findIsLeft, isInOutbox, photosLeft } from "../phone/message.js";
 import { CHANNEL } from "../phone/outbox.js";
 import { getFind, listFinds } from "../phone/store.js";
@@ -39,8 +39,10 @@ export function showKept(form, find, { goOn, goBack }) {
   countOthers();
 
   function doors() {
-    const next = element("button", "Next find", { type: "button", className: "button button--primary" });
-    next.addEventListener("click", () => goOn());
+    const next = find.table
+      ? element("a", "Back to the foray table", { href: TABLE, className: "button button--primary" })
+      : element("button", "Next find", { type: "button", className: "button button--primary" });
+    if (!find.table) next.addEventListener("click", () => goOn());
     const back = element("button", "Back to this find", { type: "button", className: "button" });
     back.addEventListener("click", () => goBack());
     const outbox = element("a", "Outbox", { href: OUTBOX, className: "button" });
@@ -58,7 +60,7 @@ export function showKept(form, find, { goOn, goBack }) {
 
   async function countOthers() {
     const others = (await listFinds(find.member)).filter((one) => one.id !== find.id && isInOutbox(one)).length;
-    const outbox = box.querySelector("a.button");
+    const outbox = box.querySelector("a.button:not(.button--primary)");
     if (others) outbox.textContent = `Outbox: ${others + 1} finds`;
   }
 
@@ -107,7 +109,8 @@ export function showKept(form, find, { goOn, goBack }) {
     bar.hidden = true;
     const page = findPage(now.id);
     if (panel.isShown && !isTouched && Date.now() - begun < FEW_SECONDS_MS) {
-      location.assign(page);
+      // Who came from the foray's table has a queue waiting there.
+      location.assign(now.table ? TABLE : page);
       return { why: "there" };
     }
     head.replaceChildren(...(now.number ? [numberOf(now.number), " is on the ledger"] : ["It is on the ledger"]));

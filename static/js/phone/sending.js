@@ -39,7 +39,7 @@ export async function sendFind(id, given) {
   if (find?.state !== "sending") return find?.state;
   const message = await messageOf(find, { ...given, phone: await thisPhone(), now: Date.now() });
   const answer = await ask(FINDS, { ...given, type: "application/json", body: JSON.stringify(message) });
-  const told = await answer.json().catch(() => ({}));
+  const told = await wordsOf(answer);
   if (answer.ok) {
     if (told.digest !== message.digest) throw new TryLater("What the ledger stored is not what was sent.");
     return (await changeFind(id, (now) => now && confirmed(now, find, told), { without: whenWhole }))?.state;
@@ -61,7 +61,7 @@ export async function sendPhoto(find, photo, given, onBytes) {
     const piece = kept.blob.slice(have, have + CHUNK_BYTES);
     const address = photoAddress(photo.sha256, { ...about, size: photo.bytes, offset: have, view: photo.view });
     const answer = await ask(address, { ...given, type: "application/octet-stream", body: piece });
-    const told = await answer.json().catch(() => ({}));
+    const told = await wordsOf(answer);
     if (answer.ok) {
       if (!told.done && !(told.have > have)) throw new TryLater("The ledger took no part of a photo.");
       onBytes(told.have - have);
@@ -92,7 +92,7 @@ async function stateOf(photo, about, given) {
     throw new TryLater("The ledger does not have the find of this photo; it is sent again.");
   }
   if (!answer.ok) throw new TryLater(`The ledger answered ${answer.status}.`, waitOf(answer));
-  return answer.json();
+  return wordsOf(answer);
 }
 
 /** The ledger has lost a find it had confirmed, such as by a backup put back: it is sent once more. */
@@ -114,8 +114,18 @@ async function ask(address, { csrf, signal, body, type }) {
     throw new NoSignal("No answer.", { cause: problem });
   }
   if (answer.status !== 401 && answer.status !== 403) return answer;
-  const told = await answer.json().catch(() => ({}));
+  const told = await wordsOf(answer);
   throw new NotLetIn(answer.status === 401 ? "signed out" : (told.why ?? "not let in"), told);
+}
+
+/** What an answer says; nothing where it is not of the ledger's own. One that was cut off half way is no answer. */
+async function wordsOf(answer) {
+  try {
+    return await answer.json();
+  } catch (problem) {
+    if (problem instanceof SyntaxError) return {};
+    throw new NoSignal("Half an answer.", { cause: problem });
+  }
 }
 
 const either = (one, other) => (one && AbortSignal.any ? AbortSignal.any([one, other]) : (one ?? other));
