@@ -31,6 +31,10 @@ __all__ = [
     "waiting_photos",
 ]
 
+# How far a number typed for another finder may lie ahead of their next one: a row begun on paper years ago fits in (our
+# judgement), and nobody uses up the row of somebody else with one number.
+MOST_AHEAD_FOR_ANOTHER = 10_000
+
 
 class FindRefused(ValueError):
     """What was asked cannot be done to this find; the text says what was kept and what to do."""
@@ -86,7 +90,7 @@ def _write(
         finder=finder,
         logged_by=by,
         collecting_code=finder.collector_code,
-        collecting_serial=_serial_for(finder, entry.serial),
+        collecting_serial=_serial_for(finder, entry.serial, by),
         logged_at=now,
         changed_at=now,
         clock_off_s=clock_off_s,
@@ -127,6 +131,7 @@ def amend_find(
     Another `finder` brings a number of their own: the one typed, else their next.
 
     Raises FindChanged where the find is no longer at `version`; `opened_at` is its changed_at as the form saw it.
+    Raises FindRefused for a number that cannot be another finder's.
     """
     now = now or timezone.now()
     find = Find.objects.select_for_update().get(pk=find_id)
@@ -137,7 +142,7 @@ def amend_find(
         ]
         raise FindChanged(find, since)
     changes = _amended_record(find, entry.record)
-    changes |= _amended_number(find, finder, entry.serial)
+    changes |= _amended_number(find, finder, entry.serial, by)
     changes |= _amended_readings(find, entry.readings, by, now)
     changes |= _amended_name(find, entry.name, by, now)
     changes |= photo_actions.amended_views(find, entry.photo_views)
@@ -177,12 +182,18 @@ def answer_question(question: Question, text: str, *, by: Member, now: datetime 
     return find
 
 
-def _serial_for(finder: Member, typed: int | None) -> int:
+def _serial_for(finder: Member, typed: int | None, by: Member) -> int:
     """Hand out the finder's next serial, or take the one written on a slip and go on after it.
 
-    The update locks the member's row, so two finds sent at once never get one number.
+    The update locks the member's row, so two finds sent at once never get one number. FindRefused: typed by somebody
+    else, and so far ahead that it would use up the finder's row of numbers.
     """
     if typed is not None:
+        if finder.pk != by.pk and typed > finder.next_serial + MOST_AHEAD_FOR_ANOTHER:
+            raise FindRefused(
+                f"{finder.collector_code} {typed} is far ahead of {finder.full_name}'s next collecting number, "
+                f"{finder.collector_code} {finder.next_serial}. No number was used. Read it again, or leave the box empty."
+            )
         Member.objects.filter(pk=finder.pk, next_serial__lte=typed).update(next_serial=typed + 1)
         return typed
     with connection.cursor() as cursor:
@@ -245,14 +256,16 @@ def _amended_record(find: Find, record: Mapping[str, Any]) -> dict[str, tuple[st
     return changes
 
 
-def _amended_number(find: Find, finder: Member | None, typed: int | None) -> dict[str, tuple[str, str]]:
+def _amended_number(
+    find: Find, finder: Member | None, typed: int | None, by: Member
+) -> dict[str, tuple[str, str]]:
     before, changes = find.collecting_number, {}
     if finder is not None and finder.pk != find.finder_id:
         changes["finder"] = (find.finder.full_name, finder.full_name)
         find.finder, find.collecting_code = finder, finder.collector_code
-        find.collecting_serial = _serial_for(finder, typed)
+        find.collecting_serial = _serial_for(finder, typed, by)
     elif typed and typed != find.collecting_serial:
-        find.collecting_serial = _serial_for(find.finder, typed)
+        find.collecting_serial = _serial_for(find.finder, typed, by)
     if find.collecting_number != before:
         changes["collecting number"] = (before, find.collecting_number)
     return changes

@@ -77,6 +77,9 @@ def amend_find(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
         )
     except actions.FindChanged as changed:
         return _shown(request, page.beside(changed))
+    except actions.FindRefused as refusal:
+        page.add_trouble(str(refusal))
+        return _shown(request, page)
     messages.success(
         request, f"{find.collecting_number} is amended. What stood there before is in its history."
     )

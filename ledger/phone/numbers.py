@@ -17,8 +17,8 @@ from ledger.phone.models import Holder, NumberBlock, VoidNumber
 
 # A day's finds of one person, with room (common practice, no source); a sheet of slips holds four.
 MOST_AT_ONCE = 200
-# Largest serial that a column of either database holds.
-MOST_SERIAL = 2_147_483_647
+# Largest collecting number that the form takes: one given beyond it could never be sent with its find.
+MOST_SERIAL = 2_000_000_000
 
 
 class NumbersRefused(ValueError):

@@ -109,15 +109,18 @@ def _amended(message: Message, find: Find, by: Member, now: datetime) -> Taken:
     finder, troubles = _other_finder(message, find, by)
     if troubles:
         raise NotTaken(troubles)
-    find = actions.amend_find(
-        find.pk,
-        page.entry,
-        by=by,
-        version=version,
-        finder=finder,
-        opened_at=message.opened_at,
-        now=now,
-    )
+    try:
+        find = actions.amend_find(
+            find.pk,
+            page.entry,
+            by=by,
+            version=version,
+            finder=finder,
+            opened_at=message.opened_at,
+            now=now,
+        )
+    except actions.FindRefused as refusal:
+        raise NotTaken([Trouble(str(refusal))]) from refusal
     return _answer(message, find, by, now)
 
 

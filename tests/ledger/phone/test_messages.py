@@ -144,6 +144,26 @@ class TestAFind:
         find = Find.objects.get()
         assert (find.finder, find.logged_by, find.collecting_code) == (stranger, collector, "SO")
 
+    def test_keyed_for_another_cannot_use_up_their_row_of_numbers(
+        self, phone: Client, collector: Member, stranger: Member
+    ) -> None:
+        answer = send_find(phone, find_message(collector, finder=stranger.pk, serial=2_000_000_000))
+        stranger.refresh_from_db()
+        assert (answer.status_code, Find.objects.count(), stranger.next_serial) == (422, 0, 1)
+        assert "far ahead of" in answer.json()["wrong"][0]["sentence"]
+
+    def test_amended_cannot_use_up_the_numbers_of_another_finder(
+        self, phone: Client, collector: Member, stranger: Member
+    ) -> None:
+        first = find_message(collector, finder=stranger.pk)
+        send_find(phone, first)
+        again = find_message(
+            collector, find=first["find"], typed=30, finder=stranger.pk, serial=2_000_000_000
+        )
+        answer = send_find(phone, again)
+        stranger.refresh_from_db()
+        assert (answer.status_code, Find.objects.get().collecting_serial, stranger.next_serial) == (422, 1, 2)
+
     def test_of_a_guest_says_who_found_it(self, phone: Client, collector: Member) -> None:
         send_find(phone, find_message(collector, found_by="Rowan  Guest"))
         find = Find.objects.get()

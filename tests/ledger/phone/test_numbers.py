@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from django.db import connection
 
+from ledger.finds.forms import FindForm
 from ledger.people.models import Member
 from ledger.phone.models import NumberBlock, VoidNumber
 from ledger.phone.numbers import NumbersRefused, accounted_serials, reserve_block, return_block
@@ -57,6 +58,14 @@ def test_the_end_of_the_row_is_refused_before_the_database_refuses_it(collector:
     Member.objects.filter(pk=collector.pk).update(next_serial=2_147_483_640)
     with pytest.raises(NumbersRefused, match="at its end"):
         reserve_block(collector, holder="phone", by=collector, many=20)
+
+
+def test_no_number_is_handed_out_that_the_form_would_refuse(collector: Member) -> None:
+    Member.objects.filter(pk=collector.pk).update(next_serial=1_999_999_990)
+    block = reserve_block(collector, holder="phone", by=collector, many=9)
+    assert FindForm.base_fields["serial"].clean(str(block.last)) == block.last
+    with pytest.raises(NumbersRefused, match="at its end"):
+        reserve_block(collector, holder="phone", by=collector, many=9)
 
 
 def test_unused_numbers_of_a_returned_block_are_void(collector: Member) -> None:
