@@ -126,6 +126,7 @@ def main() -> int:
     session = ledger.session_of("first-load")
     is_missed = False
     with ledger:
+        ledger.warm("/phone/form/", "/finds/log/", session=session)
         for title, visited, cookie in (
             ("The form as the phone keeps it, signed out", "/phone/form/", None),
             ("The form from the ledger, signed in", "/finds/log/", session),
