@@ -58,8 +58,34 @@ def test_without_the_reference_and_without_a_signal_it_says_what_to_do(
     opened(page)
     page.context.set_offline(True)
     tap_state(page, "underside", "pores")
-    expect(page.locator("#check")).to_contain_text("Open this form once where there is a signal")
+    expect(page.locator(".log-check")).to_contain_text("Open this form once where there is a signal")
     open_page.errors.clear()
+
+
+def test_while_the_reference_is_on_its_way_it_says_so_and_the_check_comes_by_itself(
+    reference: Reference, collector: Member, open_page: Any
+) -> None:
+    page: Page = open_page(as_=collector)
+    held: list[Any] = []
+    page.route("**/phone/reference.json", lambda route: held.append(route))
+    page.goto("/finds/log/")
+    opened(page)
+    tap_state(page, "underside", "pores")
+    expect(page.locator(".log-check")).to_contain_text("the check comes by itself")
+    expect(page.locator("#log-bar .log-bar__line")).to_contain_text("the check waits")
+    assert len(held) == 1  # however often it was wanted
+    held[0].continue_()
+    expect(page.locator("#check .check-standing")).to_be_visible()
+    expect(page.locator(".log-check")).not_to_contain_text("the check comes by itself")
+
+
+def test_the_rows_that_hardly_anybody_opens_are_drawn_when_somebody_does(form: Page) -> None:
+    tap_state(form, "underside", "pores")
+    fold = form.locator("#check .check-rest")
+    expect(fold).to_be_visible()
+    assert fold.locator("tr").count() == 0
+    fold.locator("summary").click()
+    expect(fold.locator("tbody tr").first).to_be_visible()
 
 
 def test_without_the_reference_the_ledger_is_asked(

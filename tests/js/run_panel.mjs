@@ -10,6 +10,9 @@ import { loadPack } from "../../static/js/rules/pack.js";
 
 let reference = null;
 
+/** An answer with all that is drawn only when it is opened. */
+const whole = (answer) => [answer].flat().map((piece) => piece.html ?? piece).join("");
+
 function answer({ pack, fields, name, icons }) {
   if (pack) {
     reference = loadPack(pack);
@@ -21,7 +24,8 @@ function answer({ pack, fields, name, icons }) {
   }
   const made = specimenOf(fields, reference);
   const result = checkSpecimen(reference, made.specimen);
-  return slotsOf({ reference, made, result, entered: enteredIn(fields, made.specimen), icons });
+  const slots = slotsOf({ reference, made, result, entered: enteredIn(fields, made.specimen), icons });
+  return Object.fromEntries(Object.entries(slots).map(([slot, answer]) => [slot, whole(answer)]));
 }
 
 for await (const line of createInterface({ input: process.stdin, crlfDelay: Infinity })) {

@@ -1,14 +1,26 @@
 // The check answers while the form is filled in. This phone works it out; only where it has no reference is the ledger asked.
 import { fieldsOf } from "./drafts.js";
-import { fillSlots, putSlots, resting, send, typed } from "./send.js";
+import { fillSlots, resting, send, typed } from "./send.js";
+import { putSlots } from "./slots.js";
 
 const REST_MS = 120;
-const ASKED_REST_MS = 450;
+// A wait shorter than this is not worth a word; one longer than the other is given up, and the next way is taken.
+const SAID_AFTER_MS = 400;
+const PATIENCE_MS = 15_000;
 
 let rules = null;
+let asking = null;
 
-/** The rules, fetched once the form can be used: {check_here.js, reference}, or null where there is no reference. */
-export async function rulesHere() {
+/** The rules, fetched once the form can be used: {here: check_here.js, reference}, or null where there is no reference. */
+export function rulesHere() {
+  // Whoever asks meanwhile waits for the same answer: a weak line is asked for one reference, not for one a key.
+  asking ??= loadRules().finally(() => {
+    asking = null;
+  });
+  return asking;
+}
+
+async function loadRules() {
   rules ??= import("./check_here.js").catch(() => null);
   const here = await rules;
   if (!here) rules = null;
@@ -16,17 +28,37 @@ export async function rulesHere() {
   return reference ? { here, reference } : null;
 }
 
+/** As rulesHere, but no longer than patience lasts; `onWait` is called where it takes a while. */
+export async function rulesSoon(onWait = () => {}) {
+  let said, given;
+  const over = new Promise((resolve) => {
+    said = setTimeout(onWait, SAID_AFTER_MS);
+    given = setTimeout(resolve, PATIENCE_MS, null);
+  });
+  try {
+    return await Promise.race([rulesHere(), over]);
+  } finally {
+    clearTimeout(said);
+    clearTimeout(given);
+  }
+}
+
 /** Returns a function that asks for the check anew. */
 export function startChecking(form) {
   const panel = document.getElementById("check");
   const icons = document.querySelector('use[href*="icons/ui"]').getAttribute("href").split("#")[0];
   let asked = null;
+  let isWanted = false;
 
   async function work() {
-    const known = await rulesHere();
+    isWanted = true;
+    const known = await rulesSoon(() => say(panel, LOADING));
     if (!form.isConnected) return;
+    if (known) form.dataset.rules = "here";
     if (known && draw(known)) return;
-    await askSoon();
+    // It may still come after patience was lost, or with the next signal.
+    fetchRules();
+    await ask();
   }
 
   /** Worked out and drawn here. Returns whether it was. */
@@ -40,7 +72,7 @@ export function startChecking(form) {
       return false;
     }
     asked?.abort();
-    panel.querySelector("[data-unreachable]")?.remove();
+    unsay(panel);
     putSlots(slots);
     panel.classList.remove("is-checking");
     return true;
@@ -49,19 +81,20 @@ export function startChecking(form) {
   async function ask() {
     asked?.abort();
     const mine = (asked = new AbortController());
+    const given = setTimeout(() => mine.abort("no answer"), PATIENCE_MS);
     panel.classList.add("is-checking");
     try {
       const { text } = await send(form.dataset.checkUrl, { data: typed(form), signal: mine.signal });
+      unsay(panel);
       fillSlots(text);
-    } catch (problem) {
-      if (problem.name === "AbortError") return;
-      tell(panel);
+    } catch {
+      if (mine === asked) say(panel, NO_WAY);
     } finally {
+      clearTimeout(given);
       if (mine === asked) panel.classList.remove("is-checking");
     }
   }
 
-  const askSoon = resting(ask, ASKED_REST_MS - REST_MS);
   const soon = resting(work, REST_MS);
   for (const kind of ["input", "change"]) {
     form.addEventListener(kind, (event) => {
@@ -69,23 +102,41 @@ export function startChecking(form) {
     });
   }
   // Fetched when the form can be used, before the first reading: in the wood there may be no signal for it.
-  form.addEventListener(
-    "ready",
-    async () => {
-      if (await rulesHere()) form.dataset.rules = "here";
-    },
-    { once: true },
-  );
+  form.addEventListener("ready", fetchRules, { once: true });
+  window.addEventListener("online", fetchRules);
   return soon;
+
+  async function fetchRules() {
+    if (!form.isConnected) window.removeEventListener("online", fetchRules);
+    else if (!form.dataset.rules && (await rulesHere())) {
+      form.dataset.rules = "here";
+      if (isWanted) soon();
+    }
+  }
 }
 
-function tell(panel) {
-  document.querySelector('[data-slot="bar-line"]').textContent = "No reference here: the check waits";
-  if (panel.querySelector("[data-unreachable]")) return;
+const LOADING = {
+  line: "The reference is on its way: the check waits",
+  words: "The reference is on its way to this phone; the check comes by itself. Go on: everything you type is kept.",
+};
+const NO_WAY = {
+  line: "No reference here: the check waits",
+  words:
+    "This phone does not hold the reference yet, and the ledger could not be reached, so nothing is checked. What you typed is kept. Open this form once where there is a signal; from then on the check needs none.",
+};
+
+function say(panel, { line, words }) {
+  putSlots({ "bar-line": line });
+  unsay(panel);
   const note = document.createElement("p");
   note.className = "notice notice--doubt";
-  note.dataset.unreachable = "";
-  note.textContent =
-    "This phone does not hold the reference yet, and the ledger could not be reached, so nothing is checked. What you typed is kept. Open this form once where there is a signal; from then on the check needs none.";
-  panel.prepend(note);
+  note.dataset.waits = "";
+  note.setAttribute("role", "status");
+  note.textContent = words;
+  // Beside the check, not in it: what was drawn there stays known.
+  panel.before(note);
+}
+
+function unsay(panel) {
+  panel.parentElement.querySelector("[data-waits]")?.remove();
 }

@@ -18,7 +18,7 @@ export async function referenceHere() {
   return reference;
 }
 
-/** All slots of the form, {name: html}, for its fields. */
+/** All slots of the form, {name: answer}, for its fields. */
 export function checkFields(known, fields, icons) {
   const made = specimenOf(fields, known);
   const result = checkSpecimen(known, made.specimen);

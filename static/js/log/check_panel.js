@@ -17,7 +17,7 @@ const SIGNS = { "&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&#x
 export const safe = (text) => String(text).replace(/[&<>"']/g, (sign) => SIGNS[sign]);
 
 /**
- * All slots of the form, {name: html}. `made` is what form.js made of the fields, `result` the check of it, `entered` the
+ * All slots of the form, {name: answer} as slots.js takes them. `made` is what form.js made of the fields, `result` the check of it, `entered` the
  * codes of the traits that were entered (month and wood may come from the record alone), `icons` the address of ui.svg.
  */
 export function slotsOf({ reference, made, result, entered, icons }) {
@@ -141,16 +141,22 @@ function summary({ reference, specimen, result, readCount, icons }) {
   const caution =
     '<p class="small soft check-caution">This compares readings with published descriptions. It never says what a fungus is, and never that one may be eaten.</p>';
   if (!readCount) {
-    return `<p class="check-begin">Nothing is read yet. <a href="#row-underside">Begin with the underside.</a></p>${caution}`;
+    return [`<p class="check-begin">Nothing is read yet. <a href="#row-underside">Begin with the underside.</a></p>`, caution];
   }
   const rest = result.look_alikes.slice(SHOWN);
   return [
     standingHtml(reference, result, icons),
     nextLookHtml(reference, specimen, result),
     table(result.look_alikes.slice(0, SHOWN), icons, result.taxon ? "Look-alikes" : "Best fits"),
-    `<details class="more check-rest"><summary>The other ${rest.length} tax${rest.length === 1 ? "on" : "a"}</summary>${table(rest, icons)}</details>`,
+    restHtml(rest, icons),
     caution,
-  ].join("");
+  ];
+}
+
+/** A hundred rows that hardly anybody opens: drawn when somebody does. */
+function restHtml(rest, icons) {
+  const head = `<details class="more check-rest"><summary>The other ${rest.length} tax${rest.length === 1 ? "on" : "a"}</summary>`;
+  return { html: `${head}${table(rest, icons)}</details>`, closed: `${head}</details>` };
 }
 
 function standingHtml(reference, result, icons) {

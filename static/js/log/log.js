@@ -1,13 +1,13 @@
 // Wires the log form: on the ledger's own page and on the page this phone keeps, which says nothing personal.
 import { FORM, LOG } from "../phone/addresses.js";
-import { freshen } from "../phone/hello.js";
+import { freshen, hello as greet } from "../phone/hello.js";
 import { valueIn } from "../phone/message.js";
 import { peek } from "../phone/number_blocks.js";
 import { keepSending } from "../phone/outbox.js";
 import { getFind, getOwn, NoStore } from "../phone/store.js";
 import { openLinked, startBoxes } from "./boxes.js";
 import { startChecking } from "./check.js";
-import { Draft, fieldsOf, takeOver, whoIsHere } from "./drafts.js";
+import { Draft, fieldsOf, ownerOf, takeOver, whoIsHere } from "./drafts.js";
 import { fillForays, localDay, putBack } from "./filling.js";
 import { startKeeping, tellNotStored, tellRefused } from "./keeping.js";
 import { startName } from "./name.js";
@@ -132,8 +132,8 @@ async function whoWorks(form) {
   const kept = await whoIsHere();
   const member = Number(form.dataset.member) || null;
   if (!member || kept?.member === member) return kept;
-  freshened ??= freshen();
-  const { hello } = await freshened;
+  // Only who it is: the reference may be long on its way, and the form waits for nobody.
+  const { hello } = await greet().catch(() => ({ hello: null }));
   return hello?.member === member ? hello : { member, name: "", code: "", forays: [] };
 }
 
@@ -204,7 +204,7 @@ async function showNumber(mine) {
   if (!place) return;
   const { find } = mine;
   place.hidden = mine.isAmendment;
-  const next = find.number ? null : find.member === null ? null : await peek(find.member);
+  const next = find.number ? null : find.member === null ? null : await peek(ownerOf(find));
   const number = find.number ?? (next && `${next.code} ${next.serial}`);
   const word = Object.assign(document.createElement("b"), { className: "number", textContent: number ?? "" });
   const isNobodys = !number && find.member === null;

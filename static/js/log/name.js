@@ -1,26 +1,30 @@
 // The name: how it is understood is shown while it is typed; another is written only when it is pressed.
-import { rulesHere } from "./check.js";
+import { rulesSoon } from "./check.js";
 import { fill, resting, send } from "./send.js";
 import { steadily } from "./sight.js";
 
 const LONGEST = 200;
+const WAIT_MS = 15_000;
 
 export function startName(form, check) {
   const typed = form.elements.name_typed;
   const note = document.getElementById("name-note");
 
   const ask = async () => {
-    const known = await rulesHere();
+    const known = await rulesSoon();
     if (known) {
       fill(note, known.here.nameFields(known.reference, typed.value.slice(0, LONGEST)));
       return;
     }
+    const asked = typed.value;
+    let said = "";
     try {
-      const { text } = await send(`${form.dataset.nameUrl}?name=${encodeURIComponent(typed.value)}`);
-      fill(note, text);
+      const signal = AbortSignal.timeout(WAIT_MS);
+      said = (await send(`${form.dataset.nameUrl}?name=${encodeURIComponent(asked)}`, { signal })).text;
     } catch {
-      note.replaceChildren();
+      // No signal: the name stays as it was typed, and is read when the find is sent.
     }
+    if (typed.value === asked) fill(note, said);
   };
   typed.addEventListener("input", resting(ask, 400));
   // With a name every reading is answered; without one only measures are drawn. The sheet keeps room by this.

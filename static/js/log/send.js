@@ -1,5 +1,6 @@
 // Requests to the ledger, and fragments of its pages put into place.
 import { steadily } from "./sight.js";
+import { forgetSlot } from "./slots.js";
 
 // As long as a photo may take over a weak signal. What waits for it must not wait for ever.
 const WAIT_MS = 120000;
@@ -26,35 +27,11 @@ export function fillSlots(text, root = document) {
     for (const part of parsed.querySelectorAll("[data-slot]")) {
       const slot = root.querySelector(`[data-slot="${CSS.escape(part.dataset.slot)}"]`);
       if (slot && slot.innerHTML.trim() !== part.innerHTML.trim()) {
+        forgetSlot(slot);
         slot.replaceChildren(...part.childNodes);
       }
     }
   });
-}
-
-const shown = new WeakMap();
-
-/** Put HTML that was made here into the slots of these names; a slot whose HTML is the same stays untouched. */
-export function putSlots(slots, root = document) {
-  steadily(() => {
-    for (const slot of root.querySelectorAll("[data-slot]")) {
-      const html = slots[slot.dataset.slot];
-      if (html === undefined || shown.get(slot) === html) continue;
-      shown.set(slot, html);
-      put(slot, html);
-    }
-  });
-}
-
-/** What a person has unfolded stays so. */
-function put(slot, html) {
-  const wereOpen = [...slot.querySelectorAll("details")].map((fold) => fold.open);
-  const made = document.createElement("template");
-  made.innerHTML = html;
-  [...made.content.querySelectorAll("details")].forEach((fold, index) => {
-    fold.open = wereOpen[index] ?? false;
-  });
-  slot.replaceChildren(made.content);
 }
 
 /** Replace what an element holds by a fragment. */

@@ -3,9 +3,12 @@ import { REFERENCE } from "./addresses.js";
 import { sha256 } from "./digest.js";
 
 const CACHE = "ledger-reference";
+// As long as the reference may take over a weak line; then it is asked for anew, the next time it is wanted.
+const WAIT_MS = 120_000;
 const DIGEST = /^\{"digest":"([0-9a-f]{64})",/;
 
 let loaded = null;
+let renewing = null;
 
 /** The pack as it is kept here (parsed JSON; `rules/pack.js` makes a reference of it), or null. Parsed once a page. */
 export function keptReference() {
@@ -20,8 +23,17 @@ export function keptReference() {
 export async function renewReference(digest) {
   const had = await keptReference();
   if (!digest || had?.digest === digest) return had;
+  // The form and the greeting ask at the same time: a weak line is asked once.
+  renewing ??= fetchWhole(had).finally(() => {
+    renewing = null;
+  });
+  return renewing;
+}
+
+async function fetchWhole(had) {
   try {
-    const answer = await fetch(REFERENCE, { credentials: "same-origin", cache: "no-cache" });
+    const signal = AbortSignal.timeout(WAIT_MS);
+    const answer = await fetch(REFERENCE, { credentials: "same-origin", cache: "no-cache", signal });
     if (!answer.ok || answer.redirected) return had;
     const text = await answer.text();
     if (!(await isWhole(text))) return had;
