@@ -119,6 +119,20 @@ def test_the_form_opens_without_the_ledger_from_the_second_visit_on_and_after_a_
     opens(phone())
 
 
+@pytest.mark.parametrize(
+    ("path", "heading"), [("/phone/outbox/", "Outbox"), ("/phone/table/?foray=1", "Foray table")]
+)
+def test_outbox_and_foray_table_open_without_the_ledger(
+    path: str, heading: str, phone: Callable[[], Page], ledger: RunningLedger
+) -> None:
+    page = phone()
+    first_visit(page)
+    ledger.stop()
+    page.goto(path)
+    expect(page.get_by_role("heading", level=1)).to_have_text(heading)
+    assert is_whole(page)
+
+
 def test_any_other_page_without_a_signal_says_so_and_leads_back_to_the_form(
     phone: Callable[[], Page], ledger: RunningLedger
 ) -> None:

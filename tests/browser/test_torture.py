@@ -32,7 +32,7 @@ KILLED_AT = 11
 LARGE = 6
 VIEWS = ("cap", "underside")
 HALF_TYPED = "Half typed: a crust under the fallen ash beside the upper weir, where the path"
-SENDING_S = 150
+SENDING_S = 240
 KEPT = """async () => {
   while (!navigator.serviceWorker.controller) await new Promise((resolve) => setTimeout(resolve, 50));
 }"""

@@ -15,8 +15,8 @@ GONE_S = (0.02, 0.4)
 class WeakLine:
     """Carries TCP from `port` to *to_port*, `bytes_per_s` towards the ledger at most.
 
-    `is_up` False: every connection is refused. `cut_times(n)`: the next n cuts come at random moments; at every other one
-    the ledger has heard all and only its answer is lost. `cuts` counts them.
+    `is_up` False: every connection is refused. `cut_times(n)`: the next n cuts come at random moments; at about
+    every other one the ledger has heard all, and only its answer is lost, or half of it. `cuts` counts them.
     """
 
     def __init__(self, to_port: int, seed: int, *, bytes_per_s: int = 1_500_000) -> None:
@@ -80,36 +80,37 @@ class WeakLine:
             while data := one.recv(PIECE):
                 if is_up:
                     time.sleep(len(data) / self.bytes_per_s)
-                if self._falls(len(data), is_up):
+                passes = self._passes(len(data), is_up)
+                other.sendall(data[:passes])
+                if passes < len(data):
                     self._drop_all()
                     break
-                other.sendall(data)
         for end in (one, other):
             with self._lock:
                 self._live.discard(end)
             _reset(end)
 
-    def _falls(self, many: int, is_up: bool) -> bool:
-        """Whether the line is cut at this piece, before it is passed on."""
+    def _passes(self, many: int, is_up: bool) -> int:
+        """How many bytes of this piece arrive: all of them, or what came through before the line was cut."""
         with self._lock:
             if self._left <= 0 or self.cuts >= self._left:
-                return False
+                return many
             if self._swallows:
                 if is_up:
-                    return False
+                    return many
                 self._swallows = False
                 self.lost_answers += 1
             else:
                 self._carried += many if is_up else 0
                 if self._carried < self._next:
-                    return False
+                    return many
                 if self.random.random() < 0.5:
                     self._swallows = True
-                    return False
+                    return many
             self.cuts += 1
             self._carried, self._next = 0, self.random.randint(*BYTES_BETWEEN)
             self._until = time.monotonic() + self.random.uniform(*GONE_S)
-            return True
+            return self.random.choice((0, self.random.randrange(many)))
 
     def _drop_all(self) -> None:
         with self._lock:
