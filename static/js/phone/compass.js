@@ -1,10 +1,13 @@
 // Which way the phone points, where it has a compass. Asked for by a tap; the best of two seconds is taken.
 
 const LISTEN_MS = 2000;
+// Tilted further, the top of the phone points up more than it points anywhere; past the upright it points the other way.
+const MOST_TILT_DEG = 70;
 
 /** Degrees clockwise from north, 0 to 360, of one reading of the sensor; null where it says none. W3C Device Orientation. */
 export function headingOf(event) {
   if (Number.isFinite(event.webkitCompassHeading)) return wrapped(event.webkitCompassHeading);
+  if (Math.abs(event.beta ?? 0) > MOST_TILT_DEG) return null;
   // alpha turns the other way round, and counts from north only where it is absolute.
   if (event.absolute && Number.isFinite(event.alpha)) return wrapped(360 - event.alpha);
   return null;

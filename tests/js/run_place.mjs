@@ -1,0 +1,56 @@
+// Place and compass asked by a test: one JSON object {"call", "args"} a line in, one answer a line out.
+import { createInterface } from "node:readline";
+
+import { readHere } from "../../static/js/log/place.js";
+import { headingOf, middleOf } from "../../static/js/phone/compass.js";
+import { better, watchPlace } from "../../static/js/phone/place_watch.js";
+
+const LISTEN_MS = 60;
+const STEP_MS = 5;
+
+/** Listen to a phone that tells these fixes, or {code} where it has none, one after another. "stop" is the thumb's tap. */
+function watch(told) {
+  const heard = [];
+  return new Promise((resolve) => {
+    let cleared = 0;
+    const geolocation = {
+      watchPosition(onFix, onProblem, options) {
+        told.forEach((one, i) => {
+          setTimeout(() => {
+            if (one === "stop") stop();
+            else if (one.code) onProblem(one);
+            else onFix({ coords: one, timestamp: i });
+          }, STEP_MS * (i + 1));
+        });
+        heard.push(options);
+        return 7;
+      },
+      clearWatch(watch) {
+        cleared += watch;
+      },
+    };
+    const bests = [];
+    const stop = watchPlace({
+      geolocation,
+      listenMs: LISTEN_MS,
+      onFix: (best) => bests.push(best.accuracy),
+      onEnd: ({ best, reason }) => {
+        // What comes after the end is waited for, so that a test sees that it changes nothing.
+        setTimeout(() => resolve({ best: best?.accuracy ?? null, reason, bests, cleared, options: heard[0] }), 2 * LISTEN_MS);
+      },
+    });
+  });
+}
+
+const CALLS = { better, headingOf, middleOf, readHere, watch };
+
+for await (const line of createInterface({ input: process.stdin })) {
+  const { call, args } = JSON.parse(line);
+  let told;
+  try {
+    told = { said: (await CALLS[call](...args)) ?? null };
+  } catch (problem) {
+    told = { crash: String(problem.stack) };
+  }
+  process.stdout.write(`${JSON.stringify(told).replace(/[\u007f-\uffff]/g, (sign) => `\\u${sign.charCodeAt(0).toString(16).padStart(4, "0")}`)}\n`);
+}
