@@ -22,6 +22,12 @@ from tests.factories import picture
 CHUNK = 256 * 1024
 FIND_PAGE = re.compile(r"/finds/[0-9a-f-]{36}/$")
 
+# Resolves to true once the phone holds no find as the ledger told it, and no place of the last log.
+_ALL_GONE = """async () => {
+  const { getKept, listOwn } = await import("/static/js/phone/store.js");
+  return !(await listOwn()).length && (await getKept("last-log")) === null;
+}"""
+
 
 @pytest.fixture
 def phone(reference: Reference, collector: Member, open_page: Any) -> Page:
@@ -173,6 +179,33 @@ def test_signed_out_everything_stays_and_it_says_what_to_do(phone: Page, open_pa
     expect(told).to_contain_text("everything stays on this phone")
     expect(told.get_by_role("link", name="Sign in")).to_be_visible()
     assert [find["state"] for find in finds_on(phone)] == ["waiting"]
+    open_page.errors.clear()
+
+
+def test_signing_out_takes_places_off_the_phone_and_leaves_what_is_not_sent(
+    phone: Page, open_page: Any
+) -> None:
+    log_one(phone, "The hollow beech")
+    expect(phone.get_by_role("button", name="Same log")).to_be_visible()
+    phone.goto("/phone/outbox/")
+    nothing_waits(phone)
+    phone.reload()
+    expect(phone.locator("#own-list li")).to_have_count(1)
+    phone.goto("/finds/log/")
+    opened(phone)
+    phone.context.set_offline(True)
+    log_one(phone, "Below the quarry")
+    phone.goto("about:blank")
+    phone.context.set_offline(False)
+    phone.context.route("**/phone/finds", lambda route: route.abort())
+    phone.goto("/me/")
+    phone.get_by_text("Menu", exact=True).click()
+    phone.get_by_role("button", name="Sign out").click()
+    expect(phone.get_by_text("Finds, places and people are for members only.")).to_be_visible()
+    phone.wait_for_function(_ALL_GONE)
+    assert [field(find, "locality") for find in finds_on(phone) if find["state"] != "confirmed"] == [
+        "Below the quarry"
+    ]
     open_page.errors.clear()
 
 

@@ -32,7 +32,10 @@ export async function hello() {
     return { hello: told, why: null };
   }
   const why = told?.why ?? "no signal";
-  if (why !== "no signal") await setKept("signed", { why, told, at: Date.now() });
+  if (why === "no signal") return { hello: before, why, told };
+  // A phone that is signed out may be in any hand: what the ledger has goes from it, once.
+  if ((await getKept("signed"))?.why !== why) await forgetOwn();
+  await setKept("signed", { why, told, at: Date.now() });
   return { hello: before, why, told };
 }
 
@@ -60,8 +63,11 @@ async function freshenOwn({ finds: stamp, member }) {
   await setKept("own-stamp", { stamp: now, member });
 }
 
-/** Somebody else has signed in: finds of the one before are not theirs to read. Those in the outbox stay. */
+/**
+ * Signed out, or somebody else has signed in: what the one before was told by the ledger, and the place of their last
+ * log, is nobody else's to read. What is being typed and what is in the outbox stay.
+ */
 async function forgetOwn() {
   await replaceOwn([]);
-  await setKept("own-stamp", null);
+  for (const name of ["own-stamp", "last-log", "table-ledger"]) await setKept(name, null);
 }
