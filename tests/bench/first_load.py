@@ -119,7 +119,7 @@ def main() -> int:
     load, cores = os.getloadavg()[0], os.cpu_count() or 1
     if load > cores:
         sys.stdout.write(
-            f"\nThis machine was busy (load {load:.1f} on {cores} cores): the times mean little, the bytes hold.\n"
+            f"\nThis machine was busy (load {load:.1f} on {cores} cores): only the bytes hold.\n"
         )
     return int(is_over)
 
