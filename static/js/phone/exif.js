@@ -1,7 +1,8 @@
-// What a photo says of when and where it was taken: a small reader for the EXIF of a JPEG, with the rules of
-// ledger/photos/exif.py. What cannot be right is null, and nothing throws. Layout: CIPA DC-008 (Exif 2.32), TIFF 6.0.
+// What a photo says of when and where it was taken: a small reader for EXIF, with the rules of ledger/photos/exif.py.
+// What cannot be right is null, and nothing throws. Layout: CIPA DC-008 (Exif 2.32), TIFF 6.0.
+import { blockIn, tiffView } from "./exif_block.js";
 
-// The metadata stand at the start of the file; one segment holds 64 kB at most.
+// Where the metadata are said to be stands at the start of a file; they themselves are some 64 kB at most.
 const READ_BYTES = 256 * 1024;
 const EXIF_IFD = 0x8769;
 const GPS_IFD = 0x8825;
@@ -18,47 +19,40 @@ export const NOTHING = Object.freeze({
   day: null, time: null, offsetMinutes: null, latitude: null, longitude: null, errorM: null, altitudeM: null,
 });
 
-/** As exifIn, of a Blob. */
+/** As exifIn, of a Blob, of which only what is needed is read. */
 export async function exifOf(blob) {
   try {
-    return exifIn(new Uint8Array(await blob.slice(0, READ_BYTES).arrayBuffer()));
+    const head = await bytesOf(blob, 0, READ_BYTES);
+    const block = blockIn(head);
+    if (!block) return NOTHING;
+    const end = block.start + Math.min(block.length, READ_BYTES);
+    return factsIn(end <= head.length ? head.subarray(block.start, end) : await bytesOf(blob, block.start, end), block);
   } catch {
     return NOTHING;
   }
 }
 
+const bytesOf = async (blob, from, to) => new Uint8Array(await blob.slice(from, to).arrayBuffer());
+
 /**
- * {day: "2026-10-03", time: "09:12", offsetMinutes, latitude, longitude, errorM, altitudeM} of the bytes of a JPEG; null
- * each where the photo does not say, never 0. The day and time are the camera's own clock.
+ * {day: "2026-10-03", time: "09:12", offsetMinutes, latitude, longitude, errorM, altitudeM} of the bytes of a JPEG or HEIC;
+ * null each where the photo does not say, never 0. The day and time are the camera's own clock.
  */
 export function exifIn(bytes) {
   try {
-    const tiff = tiffIn(bytes);
-    if (!tiff) return NOTHING;
-    const first = tiff.entries(tiff.long(4));
-    return { ...whenOf(tiff, first), ...whereOf(tiff, first) };
+    const block = blockIn(bytes);
+    return block ? factsIn(bytes.subarray(block.start, block.start + block.length), block) : NOTHING;
   } catch (problem) {
     if (problem instanceof RangeError) return NOTHING; // cut short, or pointing past its end
     throw problem;
   }
 }
 
-/** The TIFF block in the segment APP1 that is marked as EXIF, or null. */
-function tiffIn(bytes) {
-  if (bytes[0] !== 0xff || bytes[1] !== 0xd8) return null;
-  for (let at = 2; at + 4 <= bytes.length && bytes[at] === 0xff; ) {
-    const marker = bytes[at + 1];
-    if (marker === 0xff) {
-      at += 1; // fill bytes may stand before a marker
-      continue;
-    }
-    if (marker === 0xda || marker === 0xd9) return null;
-    const length = bytes[at + 2] * 256 + bytes[at + 3];
-    const isExif = marker === 0xe1 && textAt(bytes, at + 4, 6) === "Exif\0\0";
-    if (isExif) return tiffOf(new DataView(bytes.buffer, bytes.byteOffset + at + 10, Math.min(length - 8, bytes.length - at - 10)));
-    at += 2 + Math.max(length, 2);
-  }
-  return null;
+function factsIn(bytes, block) {
+  const tiff = tiffOf(tiffView(bytes, block));
+  if (!tiff) return NOTHING;
+  const first = tiff.entries(tiff.long(4));
+  return { ...whenOf(tiff, first), ...whereOf(tiff, first) };
 }
 
 function tiffOf(view) {
@@ -167,8 +161,4 @@ function textOf({ view }, entry) {
     text += String.fromCharCode(code);
   }
   return text.trim();
-}
-
-function textAt(bytes, at, many) {
-  return String.fromCharCode(...bytes.slice(at, at + many));
 }
