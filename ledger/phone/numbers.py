@@ -6,7 +6,7 @@ phones without a signal never give the same number. What comes back unused is vo
 
 import uuid
 from collections.abc import Collection
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
@@ -17,6 +17,8 @@ from ledger.phone.models import Holder, NumberBlock, VoidNumber
 
 # A day's finds of one person, with room (common practice, no source); a sheet of slips holds four.
 MOST_AT_ONCE = 200
+# Of another finder, by one member, in a day.
+MOST_OF_ANOTHER = 60
 # Largest collecting number that the form takes: one given beyond it could never be sent with its find.
 MOST_SERIAL = 2_000_000_000
 
@@ -45,11 +47,12 @@ def reserve_block(
         raise NumbersRefused(
             f"{many} numbers cannot be reserved at once; ask for 1 to {MOST_AT_ONCE}. None was taken."
         )
-    request_id = request_id or uuid.uuid4()
+    request_id, now = request_id or uuid.uuid4(), now or timezone.now()
     try:
         with transaction.atomic():
             # The row of the finder is locked: whoever comes second goes on behind.
             finder = Member.objects.select_for_update().get(pk=member.pk)
+            _not_too_many_of_another(finder, holder, by, many, now)
             first = finder.next_serial
             if first + many > MOST_SERIAL:
                 raise NumbersRefused(
@@ -65,7 +68,7 @@ def reserve_block(
                 first=first,
                 last=first + many - 1,
                 reserved_by=by,
-                reserved_at=now or timezone.now(),
+                reserved_at=now,
             )
     except IntegrityError:
         # Rolled back with it: the serials that this second request had taken.
@@ -75,6 +78,21 @@ def reserve_block(
     if block.member_id != member.pk or block.reserved_by_id != by.pk:
         raise NumbersRefused("This request was made for somebody else before. None was taken; ask anew.")
     return block
+
+
+def _not_too_many_of_another(finder: Member, holder: str, by: Member, many: int, now: datetime) -> None:
+    """One member cannot use up another's row: what a phone at a foray's table needs in a day, and no more."""
+    if finder.pk == by.pk or holder != Holder.PHONE:
+        return
+    today = NumberBlock.objects.filter(
+        member=finder, reserved_by=by, holder=Holder.PHONE, reserved_at__gt=now - timedelta(days=1)
+    )
+    taken = sum(last - first + 1 for first, last in today.order_by().values_list("first", "last"))
+    if taken + many > MOST_OF_ANOTHER:
+        raise NumbersRefused(
+            f"{taken} numbers of {finder.full_name} were reserved by you within a day; {MOST_OF_ANOTHER} are the most. "
+            "None was taken."
+        )
 
 
 @transaction.atomic

@@ -93,6 +93,14 @@ def test_numbers_of_a_block_leave_no_gap(collector: Member) -> None:
     assert accounted_serials(collector.collector_code, 2, 9) == {3, 4}
 
 
+def test_nobody_uses_up_the_row_of_another(collector: Member, stranger: Member) -> None:
+    for _ in range(3):
+        reserve_block(collector, holder="phone", by=stranger, many=20)
+    with pytest.raises(NumbersRefused, match="60 are the most"):
+        reserve_block(collector, holder="phone", by=stranger, many=1)
+    assert reserve_block(collector, holder="phone", by=collector, many=20).first == 61
+
+
 @pytest.mark.django_db(transaction=True)
 def test_blocks_asked_for_at_one_moment_never_overlap() -> None:
     """Four processes of eight threads; 96 blocks of 1 to 20 numbers."""
