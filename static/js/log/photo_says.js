@@ -34,7 +34,8 @@ export function fillsOf({ day, time, offsetMinutes, latitude, longitude, errorM,
   const what = [];
   if (latitude !== null) {
     Object.assign(fields, { position_typed: `${latitude.toFixed(6)}, ${longitude.toFixed(6)}`, position_source: "photo" });
-    if (errorM) fields.uncertainty_m = errorM.toFixed(0);
+    // The error of another place is none of this one.
+    fields.uncertainty_m = errorM ? String(Math.max(1, Math.round(errorM))) : "";
     if (altitudeM !== null) fields.altitude_m = altitudeM.toFixed(0);
     what.push("place");
   }

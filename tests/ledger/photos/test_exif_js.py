@@ -108,6 +108,10 @@ def test_a_full_place_and_time_fill_the_form(js: Node) -> None:
     }
 
 
+def test_a_place_without_an_error_keeps_no_error_of_another_place(js: Node) -> None:
+    assert read(js, photo(gps=PLACE))["fills"]["fields"]["uncertainty_m"] == ""
+
+
 def test_metadata_written_by_pillow_are_read(js: Node) -> None:
     data = picture(position=(51.23456, -2.34567))
     assert same(read(js, data)["facts"], ours(data))
