@@ -74,7 +74,9 @@ class FindForm(forms.Form):
     utc_offset_minutes = forms.IntegerField(
         required=False, min_value=-840, max_value=840, widget=forms.HiddenInput
     )
-    position_typed = _short(200, autocapitalize="off", spellcheck="false")
+    position_typed = _short(
+        200, autocapitalize="off", spellcheck="false", placeholder="or type it: 51.2345, -2.3456"
+    )
     position_source = forms.ChoiceField(
         required=False, choices=_choices(POSITION_SOURCES, ""), widget=forms.HiddenInput
     )

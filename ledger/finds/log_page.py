@@ -30,7 +30,6 @@ from ledger.photos.errors import PhotoRefused
 from ledger.taxa.queries import current_reference, vocabulary
 from ledger.traits.readings import AGES, SPECIMEN_STATES, Specimen
 from ledger.traits.reference import Reference
-from ledger.traits.vocabulary import Trait
 
 DATUMS = ("WGS84", "ETRS89", "NAD83", "NAD27", "OSGB36")
 # Offered beside the box: a phone under open sky, under trees, a place pointed at on a map (common practice, no source).
@@ -42,28 +41,33 @@ SHOTS = (
 )
 
 
-# The form asks in the order hands do things, as the table of traits has it. Its short part holds the traits that the
-# table marks for it; what belongs to the wood stands there; everything else is under "More readings", group by group.
+# The form asks in the order hands do things, as the table of traits has it, and what is asked first is the short form:
+# two photos, these traits, the wood, the place. With the specimen's state and Keep that is 13 touches of one thumb
+# (counted by tests/browser/test_reach.py). Chosen are those that part most taxa for a look and are lost first. What else
+# drying destroys follows in sight; everything after it is under "More readings", group by group.
+_ASKED_FIRST = frozenset({"underside", "flexibility", "pore_surface_colour", "cap_width", "pores_per_mm"})
 _OF_THE_WOOD = "substrate"
 
 
 def in_hand() -> tuple[str, ...]:
-    """What is seen and felt at once, and lost by drying."""
-    return tuple(trait.code for trait in _short() if trait.kind == "states" and trait.group != _OF_THE_WOOD)
+    """The traits of the short form that are seen, felt and measured on the fruit body."""
+    return tuple(code for code in _of_the_fruit_body() if code in _ASKED_FIRST)
 
 
-def measures() -> tuple[str, ...]:
-    return tuple(trait.code for trait in _short() if trait.kind == "number")
+def fresh() -> tuple[str, ...]:
+    """What else drying destroys."""
+    return tuple(code for code in _of_the_fruit_body() if code not in _ASKED_FIRST)
 
 
 def wood(*, short: bool) -> tuple[str, ...]:
-    """What is asked of the wood: in the short part, or on demand."""
+    """What is asked of the wood: in the short form, or on demand."""
     traits = vocabulary().traits.values()
     return tuple(trait.code for trait in traits if trait.group == _OF_THE_WOOD and trait.short_form == short)
 
 
-def _short() -> list[Trait]:
-    return [trait for trait in vocabulary().traits.values() if trait.short_form]
+def _of_the_fruit_body() -> list[str]:
+    traits = vocabulary().traits.values()
+    return [trait.code for trait in traits if trait.short_form and trait.group != _OF_THE_WOOD]
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,7 +286,7 @@ class LogPage:
 
     @property
     def more_rows(self) -> Mapping[str, list[TraitRow]]:
-        shown = {*in_hand(), *measures(), *wood(short=True), *wood(short=False)}
+        shown = {*in_hand(), *fresh(), *wood(short=True), *wood(short=False)}
         groups: dict[str, list[TraitRow]] = {}
         for row in self.readings:
             if row.trait.code not in shown:
@@ -297,7 +301,7 @@ class LogPage:
             "form": self.form,
             "find": self.find,
             "in_hand": self._rows(in_hand()),
-            "measures": self._rows(measures()),
+            "fresh": self._rows(fresh()),
             "wood": self._rows(wood(short=True)),
             "wood_more": self._rows(wood(short=False)),
             "more_rows": self.more_rows,

@@ -3,8 +3,11 @@ import { readCompass } from "../phone/compass.js";
 import { watchPlace } from "../phone/place_watch.js";
 import { element } from "./pieces.js";
 import { fill, resting, send } from "./send.js";
+import { slipOf } from "./slip.js";
 
 const DECIMAL = /^\s*(-?\d{1,2}\.\d+)\s*,\s*(-?\d{1,3}\.\d+)\s*$/;
+
+const TOUCHES = ["input", "change"];
 
 export function startPlace(form, check) {
   const button = document.getElementById("locate");
@@ -14,6 +17,9 @@ export function startPlace(form, check) {
   const shown = document.getElementById("place-note");
   const sourceShown = document.getElementById("place-source");
   let stop = null;
+  // Taken without being asked for, it is given back as easily.
+  let isByItself = false;
+  let isBackAgain = false;
 
   const readBack = async () => {
     try {
@@ -37,11 +43,15 @@ export function startPlace(form, check) {
     readBackSoon();
   });
   form.addEventListener("placed", (event) => {
+    // From a photo: a fix that comes later does not overwrite it.
+    if (event.detail !== "phone") stop?.();
     setSource(event.detail);
     readBack();
     askDay();
   });
   form.addEventListener("restored", () => {
+    isBackAgain = true;
+    if (typed.value && source.value !== "phone") stop?.();
     setSource(source.value);
     readBack();
     askDay();
@@ -52,7 +62,23 @@ export function startPlace(form, check) {
   const askDay = () => {
     dayAsked.hidden = !(day.value > dayText(new Date()));
   };
-  day.addEventListener("input", askDay);
+  day.addEventListener("input", () => {
+    askDay();
+    // Where the phone is now is not where something was found on another day.
+    if (isByItself && source.value === "phone" && day.value !== dayText(new Date())) takeOut("That was another day");
+  });
+
+  /** Away with a place that came by itself. */
+  function takeOut(why) {
+    stop?.();
+    for (const name of ["position_typed", "uncertainty_m", "altitude_m", "found_at_time"]) form.elements[name].value = "";
+    document.getElementById("altitude-note").textContent = "";
+    isByItself = false;
+    setSource("");
+    shown.replaceChildren();
+    note.textContent = `${why}: the place is taken out again.`;
+    form.dispatchEvent(new Event("input"));
+  }
 
   function put(fix) {
     typed.value = `${fix.latitude.toFixed(6)}, ${fix.longitude.toFixed(6)}`;
@@ -77,6 +103,11 @@ export function startPlace(form, check) {
       note.textContent = "This phone tells no place. Type it, or take it from a photo.";
       return;
     }
+    isByItself = false;
+    listen();
+  });
+
+  function listen() {
     note.textContent = "Listening for satellites …";
     say("That is good enough: stop listening");
     stop = watchPlace({
@@ -88,15 +119,55 @@ export function startPlace(form, check) {
         stop = null;
         say(button.dataset.usual);
         if (!form.isConnected) return;
-        note.textContent = reason ?? `Taken, good to ${Math.ceil(best.accuracy)} m as the phone says.`;
-        if (!best || source.value !== "phone") return;
+        const isTaken = best && source.value === "phone";
+        note.textContent = isTaken || !best ? (reason ?? takenWords(best)) : "";
+        if (!isTaken) return;
+        if (isByItself) note.append(" ", notHere());
         form.dispatchEvent(new CustomEvent("placed", { detail: "phone" }));
         check();
       },
     });
+  }
+
+  const takenWords = ({ accuracy }) => {
+    const words = `good to ${Math.ceil(accuracy)} m as the phone says.`;
+    return isByItself ? `Taken by itself, ${words}` : `Taken, ${words}`;
+  };
+
+  function notHere() {
+    const away = element("button", "Not found here", { type: "button", className: "button button--quiet" });
+    away.addEventListener("click", () => takeOut("Not found here"));
+    return away;
+  }
+
+  // Where it was allowed before, a new find's first touch begins it; a form that was only opened asks no satellite. Not
+  // for what is typed up: from a slip, on another day, or in a form that was begun before.
+  const isToBeHeard = () => !stop && !isBackAgain && !typed.value.trim() && day.value === dayText(new Date());
+  const begin = async () => {
+    for (const kind of TOUCHES) form.removeEventListener(kind, begin);
+    if (!navigator.geolocation || !isToBeHeard() || !(await isAllowedAlready()) || !isToBeHeard()) return;
+    isByItself = true;
+    listen();
+  };
+  const isFromSlip = slipOf(location.search) !== null;
+  form.addEventListener("ready", ({ detail: { draft } }) => {
+    if (draft.isAmendment || isFromSlip || isBackAgain) return;
+    for (const kind of TOUCHES) form.addEventListener(kind, begin);
+    if (draft.isTouched) begin();
   });
+  // Kept as far as it is known by then: it does not change in the outbox.
+  form.addEventListener("submit", ({ submitter }) => submitter?.value === "keep" && stop?.(), { capture: true });
 
   startCompass(form);
+}
+
+/** Whether the phone tells its place without asking anybody first. */
+async function isAllowedAlready() {
+  try {
+    return (await navigator.permissions.query({ name: "geolocation" })).state === "granted";
+  } catch {
+    return false; // It cannot be asked: then nothing begins by itself.
+  }
 }
 
 function startCompass(form) {
