@@ -83,7 +83,7 @@ class CheckSide(Node):
     def __init__(self) -> None:
         super().__init__("run_check.mjs")
 
-    def load(self, reference: Reference) -> str:
-        """Hand the reference over as the phone gets it; the digest it was read under."""
-        self.send({"pack": json.loads(pack_bytes(pack(reference)))})
+    def load(self, reference: Reference, *, ready: bool = False) -> str:
+        """Hand the reference over as the phone gets it, its tables made ready or not; the digest it was read under."""
+        self.send({"pack": json.loads(pack_bytes(pack(reference))), "ready": ready})
         return str(self.receive())

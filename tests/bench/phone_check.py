@@ -3,8 +3,9 @@
     make bench-phone-check
 
 The rules are those of static/js/rules/, the reference is the pack of fixtures/. For each specimen a fresh page: reading
-the pack, the first check (nothing compiled, no table made), then the median of twenty further ones, each in a condition of
-its own as long as there are any, so that tables are made on the way. Exits with 1 where a check takes longer than the bound.
+the pack; making its tables ready, in pieces between which the page can answer (the longest is told); the first check of the
+specimen; then the median of twenty further ones in other conditions, some of whose tables are made on the way. A first check
+with nothing made ready is told too. Exits with 1 where a check of a page made ready takes longer than the bound.
 """
 
 import json
@@ -26,9 +27,10 @@ CHOSEN = (
     "nothing read, no name",
 )
 
-MEASURE = """async ([specimen, further]) => {
+MEASURE = """async ([specimen, further, isReady]) => {
   const { checkSpecimen } = await import("/js/rules/check.js");
   const { loadPack } = await import("/js/rules/pack.js");
+  const { makeReady } = await import("/js/rules/ready.js");
   const json = await (await fetch("/pack.json")).json();
   const timed = (work) => {
     const start = performance.now();
@@ -36,6 +38,16 @@ MEASURE = """async ([specimen, further]) => {
     return [performance.now() - start, made];
   };
   const [load, reference] = timed(() => loadPack(json));
+  let piece = 0;
+  if (isReady) {
+    let since = performance.now();
+    const pause = async () => {
+      piece = Math.max(piece, performance.now() - since);
+      await new Promise((resolve) => setTimeout(resolve));
+      since = performance.now();
+    };
+    await makeReady(reference, { state: specimen.state, pause });
+  }
   const [first] = timed(() => checkSpecimen(reference, specimen));
   const rest = [];
   const states = ["fresh", "moist", "air-dry", "oven-dry", "weathered"];
@@ -44,7 +56,7 @@ MEASURE = """async ([specimen, further]) => {
     const one = { ...specimen, state: states[i % 5], age: ages[i % 4] };
     rest.push(timed(() => checkSpecimen(reference, one))[0]);
   }
-  return { load, first, rest };
+  return { load, piece, first, rest };
 }"""
 
 
@@ -59,12 +71,12 @@ def served(route: Route, pack: bytes) -> None:
         route.fulfill(body="<!doctype html><title>check</title>", content_type="text/html")
 
 
-def measured(browser: Browser, pack: bytes, specimen: dict[str, Any]) -> dict[str, Any]:
+def measured(browser: Browser, pack: bytes, specimen: dict[str, Any], *, is_ready: bool) -> dict[str, Any]:
     page = browser.new_page()
     page.route("**/*", lambda route: served(route, pack))
     page.goto("http://phone.invalid/")
     page.context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
-    found: dict[str, Any] = page.evaluate(MEASURE, [specimen, FURTHER])
+    found: dict[str, Any] = page.evaluate(MEASURE, [specimen, FURTHER, is_ready])
     page.close()
     return found
 
@@ -83,12 +95,14 @@ def main() -> int:
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu"])
         for says in CHOSEN:
-            found = measured(browser, packed, cases[says]["specimen"])
+            cold = measured(browser, packed, cases[says]["specimen"], is_ready=False)
+            found = measured(browser, packed, cases[says]["specimen"], is_ready=True)
             rest = sorted(found["rest"])
             median = rest[len(rest) // 2]
             slowest = max(slowest, found["first"], median)
             sys.stdout.write(
-                f"{says}: pack read in {found['load']:.0f} ms, first check {found['first']:.1f} ms, "
+                f"{says}: pack read in {found['load']:.0f} ms, made ready in pieces of {found['piece']:.0f} ms at most, "
+                f"first check {found['first']:.1f} ms (not made ready {cold['first']:.1f}), "
                 f"median of {FURTHER} further {median:.1f} ms ({rest[0]:.1f} to {rest[-1]:.1f})\n"
             )
         browser.close()

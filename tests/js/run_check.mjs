@@ -1,4 +1,4 @@
-// The check in JavaScript asked by a test. A first line {"pack": {...}} sets the reference; every further line is a list of
+// The check in JavaScript asked by a test. A first line {"pack": {...}, "ready"} sets the reference; every further line is a list of
 // specimens, answered by the list of their results ({"refused": sentence} for one that cannot be checked). Of the taxa that
 // an answer leaves, mostly a hundred names, their number and a digest are sent: all of them would be most of the text.
 import { createHash } from "node:crypto";
@@ -6,12 +6,14 @@ import { createInterface } from "node:readline";
 
 import { checkSpecimen } from "../../static/js/rules/check.js";
 import { loadPack } from "../../static/js/rules/pack.js";
+import { makeReady } from "../../static/js/rules/ready.js";
 
 let reference = null;
 
-function answer(data) {
+async function answer(data) {
   if (!Array.isArray(data)) {
     reference = loadPack(data.pack);
+    if (data.ready) await makeReady(reference, { state: "fresh" });
     return reference.digest;
   }
   return data.map((specimen) => {
@@ -34,5 +36,5 @@ function withLeavesDigested(result) {
 }
 
 for await (const line of createInterface({ input: process.stdin, crlfDelay: Infinity })) {
-  process.stdout.write(`${JSON.stringify(answer(JSON.parse(line)))}\n`);
+  process.stdout.write(`${JSON.stringify(await answer(JSON.parse(line)))}\n`);
 }

@@ -5,6 +5,7 @@ import { checkSpecimen } from "../rules/check.js";
 import { specimenOf } from "../rules/form.js";
 import { nameNote, readName } from "../rules/names.js";
 import { loadPack } from "../rules/pack.js";
+import { makeReady } from "../rules/ready.js";
 import { enteredIn, nameNoteHtml, slotsOf } from "./check_panel.js";
 
 let reference = null;
@@ -14,7 +15,10 @@ let loadedFrom = null;
 export async function referenceHere() {
   const pack = (await keptReference()) ?? (await renewReference((await getKept("hello").catch(() => null))?.reference));
   if (!pack) return null;
-  if (pack !== loadedFrom) [reference, loadedFrom] = [loadPack(pack), pack];
+  if (pack !== loadedFrom) {
+    [reference, loadedFrom] = [loadPack(pack), pack];
+    await makeReady(reference, { state: "fresh" });
+  }
   return reference;
 }
 

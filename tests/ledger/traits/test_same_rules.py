@@ -72,6 +72,12 @@ def test_twenty_thousand_drawn_specimens_are_checked_the_same(js, ruled, part):
     assert len(checked) >= 20_000 / PARTS
 
 
+def test_tables_made_ahead_change_no_result(js, whole_reference):
+    drawing, random = Drawing(whole_reference), Random(SEED)
+    js.load(whole_reference, ready=True)
+    _same(js, whole_reference, [drawing.specimen(random) for _ in range(BATCH)])
+
+
 def test_specimens_that_cannot_be_checked_are_refused_the_same(js, whole_reference):
     js.load(whole_reference)
     refused = [
