@@ -71,7 +71,7 @@ class Command(HouseCommand):
                 "If that is meant, run: python manage.py check_cases --write"
             )
         else:
-            self.stdout.write(f"{len(made)} cases come out as kept.")
+            self.stdout.write(f"All {len(made)} kept results come out again.")
 
 
 def anew(reference: Reference, case: dict[str, Any]) -> dict[str, Any]:
