@@ -45,3 +45,15 @@ def field(find: dict[str, Any], name: str) -> str:
 def opened(page: Page) -> None:
     """The form has read what lies on the phone."""
     page.wait_for_selector("#log-form[data-ready]", state="attached")
+
+
+_HAS_NUMBERS = """async () => {
+  const { getKept } = await import("/static/js/phone/store.js");
+  return Boolean(await getKept("blocks"));
+}"""
+
+
+def numbered(page: Page) -> None:
+    """The phone has a block of numbers. The form is ready before: it waits for nobody."""
+    while not page.evaluate(_HAS_NUMBERS):
+        page.wait_for_timeout(50)

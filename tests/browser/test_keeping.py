@@ -19,7 +19,7 @@ from ledger.finds.models import Find, Photo
 from ledger.people.models import Member
 from ledger.traits.reference import Reference
 from tests.browser.conftest import ARGUMENTS, sign_in
-from tests.browser.on_phone import field, finds_on, opened, photo_digests_on
+from tests.browser.on_phone import field, finds_on, numbered, opened, photo_digests_on
 from tests.factories import picture
 from tests.people import PASSWORD
 
@@ -72,6 +72,8 @@ def kept(page: Page) -> Any:
 
 
 def without_signal(page: Page) -> None:
+    """A phone that has its numbers loses the signal."""
+    numbered(page)
     page.context.set_offline(True)
 
 
