@@ -312,7 +312,9 @@ def test_a_browser_that_stores_nothing_sends_the_form_as_where_no_script_runs(
     reference: Reference, collector: Member, cap: Path, open_page: Any
 ) -> None:
     page = open_page(as_=collector, service_workers="block")
-    page.add_init_script("IDBFactory.prototype.open = () => { throw new DOMException('no', 'SecurityError'); };")
+    page.add_init_script(
+        "IDBFactory.prototype.open = () => { throw new DOMException('no', 'SecurityError'); };"
+    )
     page.goto("/finds/log/")
     expect(page.locator("#trouble-here")).to_contain_text("This browser keeps nothing here")
     page.locator('input[name="locality"]').fill("Below the quarry")
