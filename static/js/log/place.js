@@ -8,6 +8,8 @@ import { slipOf } from "./slip.js";
 const DECIMAL = /^\s*(-?\d{1,2}\.\d+)\s*,\s*(-?\d{1,3}\.\d+)\s*$/;
 
 const TOUCHES = ["input", "change"];
+const SOON_MS = 600;
+const PATIENCE_MS = 15_000;
 
 export function startPlace(form, check) {
   const button = document.getElementById("locate");
@@ -21,13 +23,23 @@ export function startPlace(form, check) {
   let isByItself = false;
   let isBackAgain = false;
 
+  let reading = null;
+  /** By the ledger, which knows every way to write a place; by this phone where it does not answer soon. */
   const readBack = async () => {
+    reading?.abort();
+    const mine = (reading = new AbortController());
+    const hereNow = () => {
+      shown.replaceChildren(...(typed.value.trim() ? [element("p", readHere(typed.value), { className: "log-note" })] : []));
+    };
+    const timers = [setTimeout(hereNow, SOON_MS), setTimeout(() => mine.abort(), PATIENCE_MS)];
     try {
-      const { text } = await send(`${form.dataset.placeUrl}?place=${encodeURIComponent(typed.value)}`);
+      const address = `${form.dataset.placeUrl}?place=${encodeURIComponent(typed.value)}`;
+      const { text } = await send(address, { signal: mine.signal });
       fill(shown, text);
     } catch {
-      shown.replaceChildren(...(typed.value.trim() ? [element("p", readHere(typed.value), { className: "log-note" })] : []));
+      if (mine === reading) hereNow();
     }
+    timers.forEach(clearTimeout);
   };
   const readBackSoon = resting(readBack, 400);
 
@@ -180,7 +192,7 @@ function startCompass(form) {
     const heading = await readCompass();
     button.disabled = false;
     if (heading === null) {
-      note.textContent = "This phone tells no direction. Nothing was changed; type it, or leave it empty.";
+      note.textContent = "No direction came: not every phone tells one, and none that is held upright. Nothing was changed.";
       return;
     }
     form.elements.facing_deg.value = heading;
