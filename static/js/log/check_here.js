@@ -18,6 +18,8 @@ export async function referenceHere() {
   if (pack !== loadedFrom) {
     [reference, loadedFrom] = [loadPack(pack), pack];
     await makeReady(reference, { state: "fresh" });
+    // The index of names is made with the first name that is read: better now than under the first letter.
+    readName(reference.names[0], reference.taxa);
   }
   return reference;
 }
