@@ -59,6 +59,7 @@ def test_without_the_reference_and_without_a_signal_it_says_what_to_do(
     page.context.set_offline(True)
     tap_state(page, "underside", "pores")
     expect(page.locator(".log-check")).to_contain_text("Open this form once where there is a signal")
+    page.close()  # it goes on asking
     open_page.errors.clear()
 
 
@@ -98,4 +99,5 @@ def test_without_the_reference_the_ledger_is_asked(
     with page.expect_response(SERVER_CHECK):
         tap_state(page, "underside", "pores")
     expect(page.locator("#check .check-standing")).to_be_visible()
+    page.close()
     open_page.errors.clear()
