@@ -96,9 +96,12 @@ export function startChecking(form) {
   }
 
   const soon = resting(work, REST_MS);
+  // A touch is whole at once: its answer opens while the finger is still there, not when it is on its way to what lies below.
+  const atOnce = resting(work, 0);
   for (const kind of ["input", "change"]) {
     form.addEventListener(kind, (event) => {
-      if (!event.target.matches("[type=file]")) soon();
+      if (event.target.matches?.(".chip__input")) atOnce();
+      else if (!event.target.matches?.("[type=file]")) soon();
     });
   }
   // Fetched when the form can be used, before the first reading: in the wood there may be no signal for it.

@@ -45,7 +45,6 @@ export function startPhotos(form, draft) {
     note.replaceChildren();
     if (problem) return note.append(element("p", problem, { className: "field__error", role: "alert" }));
     if (input.dataset.view) tile.classList.add("is-done");
-    form.dispatchEvent(new CustomEvent("photos"));
     return null;
   }
 
@@ -72,6 +71,8 @@ export function startPhotos(form, draft) {
         ? noRoomFor(file)
         : `${file.name} could not be kept: ${problem.message} The find is kept.`;
     }
+    // It is stored: said before it is drawn, which a slow phone takes its time for.
+    form.dispatchEvent(new CustomEvent("photos"));
     await draw(about, blob);
     return null;
   }
