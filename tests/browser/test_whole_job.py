@@ -62,6 +62,7 @@ def log(page: Page, shots: tuple[Path, Path]) -> None:
     tap(page, "r-host-states", "hardwood")
     tap(page, "r-substrate_state-states", "fallen log")
     page.locator('input[name="host"]').fill("Fagus sylvatica")
+    page.get_by_text("Host known by, where on it").click()
     tap(page, "host_known_by", "bark")
     page.locator('input[name="position_typed"]').fill(PLACE)
     page.locator('input[name="uncertainty_m"]').fill("9")
