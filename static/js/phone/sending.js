@@ -133,7 +133,7 @@ const either = (one, other) => (one && AbortSignal.any ? AbortSignal.any([one, o
 const waitOf = (answer) => 1000 * Number(answer.headers.get("Retry-After")) || null;
 
 /** A find the ledger will not take as it stands. Damage on the way is none: it is sent again. */
-const isRefusal = (status, told) => (status === 422 && told.why !== "tampered") || status === 413;
+const isRefusal = (status, told) => (status === 422 && !["tampered", "unreadable"].includes(told.why)) || status === 413;
 
 const sentenceOf = (told) =>
   told.sentence ??
