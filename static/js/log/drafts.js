@@ -1,6 +1,6 @@
 // The find in the form, as this phone stores it: written with every key, and with every photo in one go.
 import { giveBack, take } from "../phone/number_blocks.js";
-import { laterThan, photosLeft, valueIn } from "../phone/message.js";
+import { blankFind, laterThan, photosLeft, valueIn } from "../phone/message.js";
 import { changeFind, getFind, getKept, listFinds, openStore, putFind, removeFind } from "../phone/store.js";
 
 const REST = new Set(["csrfmiddlewaretoken", "do"]);
@@ -15,31 +15,11 @@ export function fieldsOf(form) {
   );
 }
 
-const blankFind = (id, at) => ({
-  id,
-  member: null,
-  memberName: "",
-  state: "typing",
-  fields: [],
-  photos: [],
-  version: null,
-  openedAt: null,
-  number: null,
-  serial: null,
-  finder: null,
-  foundBy: "",
-  madeAt: at,
-  changedAt: at,
-  tries: 0,
-  notBefore: null,
-  trouble: null,
-});
-
 /** One open form and the find it writes. `onTrouble(problem | null)` is told when it cannot be stored, and when it can again. */
 export class Draft {
   constructor(form, { id, isAmendment, onTrouble }) {
     Object.assign(this, { form, isAmendment, onTrouble, isTouched: false, isClosed: false });
-    this.find = blankFind(id, Date.now());
+    this.find = blankFind({ id }, Date.now());
     // Nobody else writes a find that has never been handed to the outbox.
     this.isOurs = true;
     this.isStored = false;
@@ -273,7 +253,7 @@ export async function takeOver() {
       const version = Number(draft.fields.find(([name]) => name === "version")?.[1]) || null;
       const at = draft.at ?? Date.now();
       const number = draft.number || null;
-      await putFind({ ...blankFind(id, at), member: Number(member) || null, fields: draft.fields, version, number });
+      await putFind({ ...blankFind({ id }, at), member: Number(member) || null, fields: draft.fields, version, number });
     }
     localStorage.removeItem(key);
   }

@@ -1,6 +1,7 @@
 // The place: taken from the phone with its error, or typed and read back. What a hand has typed is never overwritten.
 import { readCompass } from "../phone/compass.js";
 import { watchPlace } from "../phone/place_watch.js";
+import { localDay } from "./filling.js";
 import { element } from "./pieces.js";
 import { fill, resting, send } from "./send.js";
 import { slipOf } from "./slip.js";
@@ -72,12 +73,12 @@ export function startPlace(form, check) {
   const day = form.elements.found_on;
   const dayAsked = document.getElementById("found-on-ask");
   const askDay = () => {
-    dayAsked.hidden = !(day.value > dayText(new Date()));
+    dayAsked.hidden = !(day.value > localDay(new Date()));
   };
   day.addEventListener("input", () => {
     askDay();
     // Where the phone is now is not where something was found on another day.
-    if (isByItself && source.value === "phone" && day.value !== dayText(new Date())) takeOut("That was another day");
+    if (isByItself && source.value === "phone" && day.value !== localDay(new Date())) takeOut("That was another day");
   });
 
   /** Away with a place that came by itself. */
@@ -154,7 +155,7 @@ export function startPlace(form, check) {
 
   // Where it was allowed before, a new find's first touch begins it; a form that was only opened asks no satellite. Not
   // for what is typed up: from a slip, on another day, or in a form that was begun before.
-  const isToBeHeard = () => !stop && !isBackAgain && !typed.value.trim() && day.value === dayText(new Date());
+  const isToBeHeard = () => !stop && !isBackAgain && !typed.value.trim() && day.value === localDay(new Date());
   const begin = async () => {
     for (const kind of TOUCHES) form.removeEventListener(kind, begin);
     if (!navigator.geolocation || !isToBeHeard() || !(await isAllowedAlready()) || !isToBeHeard()) return;
@@ -225,7 +226,7 @@ function putAltitude(form, { altitude, altitudeAccuracy }) {
 
 /** The time of the fix, where no time was typed and the day is today. */
 function stamp(form, at) {
-  if (form.elements.found_on.value === dayText(at) && !form.elements.found_at_time.value) {
+  if (form.elements.found_on.value === localDay(at) && !form.elements.found_at_time.value) {
     form.elements.found_at_time.value = `${two(at.getHours())}:${two(at.getMinutes())}`;
     form.elements.utc_offset_minutes.value = -at.getTimezoneOffset();
   }
@@ -233,4 +234,3 @@ function stamp(form, at) {
 
 const two = (number) => String(number).padStart(2, "0");
 
-const dayText = (at) => `${at.getFullYear()}-${two(at.getMonth() + 1)}-${two(at.getDate())}`;

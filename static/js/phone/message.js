@@ -29,6 +29,28 @@ export async function messageOf(find, { reference = null, phone = null, now }) {
   return { ...message, digest: await digestOf(message) };
 }
 
+/** A find as it begins on this phone, see store.js. `about`: its id, and whose it is. `at`: ms of this phone's clock. */
+export const blankFind = (about, at) => ({
+  member: null,
+  memberName: "",
+  state: "typing",
+  fields: [],
+  photos: [],
+  version: null,
+  openedAt: null,
+  number: null,
+  serial: null,
+  numberFrom: null,
+  finder: null,
+  foundBy: "",
+  madeAt: at,
+  changedAt: at,
+  tries: 0,
+  notBefore: null,
+  trouble: null,
+  ...about,
+});
+
 /** The time of a key: never before the last one, should the phone's clock be set back in between. */
 export const laterThan = (before, now = Date.now()) => Math.max(now, (before ?? 0) + 1);
 

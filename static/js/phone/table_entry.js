@@ -1,38 +1,19 @@
 // The find that is being keyed in at the table: written with every key, numbered from its finder's block, handed to the
 // outbox at Next. An ordinary find of the store, with `table` {foray, day, finder, namer} beside it.
-import { laterThan } from "./message.js";
+import { blankFind, laterThan } from "./message.js";
 import { giveBack, take } from "./number_blocks.js";
 import { changeFind, getFind } from "./store.js";
 import { fieldsOf, isWorthKeeping, numberOf } from "./table_day.js";
 
-const blankFind = (who, at) => ({
-  id: crypto.randomUUID(),
-  member: who.member,
-  memberName: who.name,
-  memberCode: who.code,
-  state: "typing",
-  fields: [],
-  photos: [],
-  version: null,
-  openedAt: null,
-  number: null,
-  serial: null,
-  numberFrom: null,
-  finder: null,
-  foundBy: "",
-  madeAt: at,
-  changedAt: at,
-  tries: 0,
-  notBefore: null,
-  trouble: null,
-});
+const begun = (who, at) =>
+  blankFind({ id: crypto.randomUUID(), member: who.member, memberName: who.name, memberCode: who.code }, at);
 
 const listOf = ({ foray, day }) => ({ foray: foray ?? null, day });
 
 /** `onTrouble(problem | null)` is told when it cannot be stored, and when it can again. */
 export class Entry {
   constructor(who, { onTrouble }) {
-    Object.assign(this, { who, onTrouble, find: blankFind(who, Date.now()), isNew: true, isTouched: false });
+    Object.assign(this, { who, onTrouble, find: begun(who, Date.now()), isNew: true, isTouched: false });
     this.given = null;
   }
 
