@@ -55,5 +55,4 @@ _HAS_NUMBERS = """async () => {
 
 def numbered(page: Page) -> None:
     """The phone has a block of numbers. The form is ready before: it waits for nobody."""
-    while not page.evaluate(_HAS_NUMBERS):
-        page.wait_for_timeout(50)
+    page.wait_for_function(_HAS_NUMBERS)

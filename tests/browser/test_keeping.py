@@ -33,6 +33,7 @@ def form(reference: Reference, collector: Member, open_page: Any) -> Page:
     page: Page = open_page(as_=collector)
     page.goto("/finds/log/")
     opened(page)
+    numbered(page)
     return page
 
 
@@ -475,7 +476,8 @@ def test_what_is_typed_while_the_signal_is_slow_goes_after_what_was_sent(form: P
     fill_in(form)
     held: list[Route] = []
     form.route("**/phone/finds", lambda route: route.continue_() if held else held.append(route))
-    press_keep(form)
+    with form.expect_request("**/phone/finds"):
+        press_keep(form)
     expect(kept(form)).to_contain_text("Kept on this phone")
     form.get_by_role("button", name="Back to this find").click()
     form.locator('input[name="locality"]').fill("Above the quarry")

@@ -16,7 +16,7 @@ from ledger.finds.models import Find, Photo
 from ledger.people.models import Member
 from ledger.traits.reference import Reference
 from tests.browser.conftest import sign_in
-from tests.browser.on_phone import field, finds_on, opened, photo_digests_on
+from tests.browser.on_phone import field, finds_on, numbered, opened, photo_digests_on
 from tests.factories import picture
 
 CHUNK = 256 * 1024
@@ -34,6 +34,7 @@ def phone(reference: Reference, collector: Member, open_page: Any) -> Page:
     page: Page = open_page(as_=collector)
     page.goto("/finds/log/")
     opened(page)
+    numbered(page)
     return page
 
 
