@@ -15,10 +15,11 @@ from django.utils import timezone
 from ledger.bench.models import Determination, Flag, Question
 from ledger.club.queries import the_club
 from ledger.finds import assess, photo_actions, sensitive
-from ledger.finds.entries import RECORD_FIELDS, FindEntry, NameGiven, ReadingEntry, reading_text
+from ledger.finds.entries import RECORD_FIELDS, FindEntry, NameGiven
 from ledger.finds.flagging import flag_row, recheck, stand
 from ledger.finds.history import as_text, record_change, record_changes
 from ledger.finds.models import Change, Find, Photo, Reading, Status
+from ledger.finds.reading_rows import reading_row, replace_readings
 from ledger.people.models import Member
 
 __all__ = [
@@ -97,7 +98,7 @@ def _write(
         **{"country": club.country, "region": club.region, **entry.record},
     )
     photos = photo_actions.claimed(find, by, entry.photo_views)
-    readings = [_row(find, made, by, now) for made in entry.readings]
+    readings = [reading_row(find, made, by, now) for made in entry.readings]
     raised = assess.flags_of(find, readings, photos, entry.name.taxon, club=club, now=now)
     stand(find, raised, raised=True)
 
@@ -143,7 +144,7 @@ def amend_find(
         raise FindChanged(find, since)
     changes = _amended_record(find, entry.record)
     changes |= _amended_number(find, finder, entry.serial, by)
-    changes |= _amended_readings(find, entry.readings, by, now)
+    changes |= replace_readings(find, entry.readings, by, now)
     changes |= _amended_name(find, entry.name, by, now)
     changes |= photo_actions.amended_views(find, entry.photo_views)
     added = photo_actions.attach(find, photo_actions.claimed(find, by, entry.photo_views))
@@ -207,26 +208,6 @@ def _serial_for(finder: Member, typed: int | None, by: Member) -> int:
     return int(serial)
 
 
-def _row(find: Find, made: ReadingEntry, by: Member, now: datetime) -> Reading:
-    return Reading(
-        find=find,
-        trait=made.trait,
-        looked=made.looked,
-        values=list(made.values),
-        low=made.low,
-        high=made.high,
-        n=made.n,
-        unit=made.unit,
-        resolution=made.resolution,
-        typed=made.typed,
-        states=sorted(made.states),
-        state=made.state,
-        age=made.age,
-        read_by=by,
-        read_at=now,
-    )
-
-
 def _determination(find: Find, name: NameGiven, by: Member, now: datetime) -> Determination | None:
     if not name.typed:
         return None
@@ -269,42 +250,6 @@ def _amended_number(
     if find.collecting_number != before:
         changes["collecting number"] = (before, find.collecting_number)
     return changes
-
-
-def _amended_readings(
-    find: Find, made: Sequence[ReadingEntry], by: Member, now: datetime
-) -> dict[str, tuple[str, str]]:
-    """End the rows that were replaced or taken back, and add the new ones; the first reading stays on record."""
-    current = {row.trait: row for row in find.readings.filter(ended_at__isnull=True)}
-    given = {entry.trait: entry for entry in made}
-    changes, ended, added = {}, [], []
-    for trait in {**current, **given}:
-        row, entry = current.get(trait), given.get(trait)
-        if row is not None and entry is not None and _same(row, entry):
-            continue
-        changes[f"reading {trait}"] = (
-            reading_text(row) if row else "",
-            entry.text if entry else "",
-        )
-        if row is not None:
-            ended.append(row.pk)
-        if entry is not None:
-            added.append(_row(find, entry, by, now))
-    if ended:
-        Reading.objects.filter(pk__in=ended).update(ended_at=now)
-    Reading.objects.bulk_create(added)
-    return changes
-
-
-def _same(row: Reading, entry: ReadingEntry) -> bool:
-    return (
-        row.looked == entry.looked
-        and tuple(row.values) == entry.values
-        and (row.low, row.high, row.n) == (entry.low, entry.high, entry.n)
-        and row.resolution == entry.resolution
-        and sorted(row.states) == sorted(entry.states)
-        and (row.state, row.age) == (entry.state, entry.age)
-    )
 
 
 def _amended_name(find: Find, name: NameGiven, by: Member, now: datetime) -> dict[str, tuple[str, str]]:
