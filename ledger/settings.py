@@ -10,7 +10,14 @@ from pathlib import Path
 import environ
 from csp.constants import NONE, SELF
 
-from ledger.starting import BadSetting, database_from, kept_secret_key, known_time_zone, yes_or_no
+from ledger.starting import (
+    BadSetting,
+    database_from,
+    kept_secret_key,
+    known_time_zone,
+    photo_store_from,
+    yes_or_no,
+)
 
 ROOT = Path(__file__).resolve().parent.parent
 env = environ.Env()
@@ -27,7 +34,12 @@ try:
     PROXIES = env.int("LEDGER_PROXIES", default=0)
     TIME_ZONE = known_time_zone(env.str("LEDGER_TIME_ZONE", default="UTC"))
     DATABASES = {"default": database_from(env.str("DATABASE_URL", default=""), VAR)}
-    MEDIA_ROOT = Path(env.str("LEDGER_PHOTOS", default=str(VAR / "photos"))).resolve()
+    PHOTO_BUCKET = photo_store_from(env.str("LEDGER_PHOTOS", default=""))
+    MEDIA_ROOT = (
+        VAR / "photos"
+        if PHOTO_BUCKET
+        else Path(env.str("LEDGER_PHOTOS", default=str(VAR / "photos"))).resolve()
+    )
     PHOTO_LIMIT_MB = env.int("LEDGER_PHOTO_LIMIT_MB", default=40)
 except BadSetting as problem:
     sys.exit(f"The ledger did not start. {problem}")
@@ -190,7 +202,7 @@ STATIC_ROOT.mkdir(exist_ok=True)
 FIXTURES = ROOT / "fixtures"
 MEDIA_URL = "/never-served-from-here/"
 STORAGES = {
-    "default": {"BACKEND": "ledger.photo_storage.PhotoStorage"},
+    "default": PHOTO_BUCKET or {"BACKEND": "ledger.photo_storage.PhotoStorage"},
     "staticfiles": {
         "BACKEND": (
             "django.contrib.staticfiles.storage.StaticFilesStorage"

@@ -5,6 +5,7 @@ import secrets
 import zoneinfo
 from pathlib import Path
 from typing import Any
+from urllib.parse import parse_qs, unquote, urlsplit
 
 import environ
 
@@ -89,3 +90,36 @@ def _sqlite(entry: dict[str, Any], var: Path) -> dict[str, Any]:
     # A real file, so that tests with several threads and processes meet the locks that a club would meet.
     entry["TEST"] = {"NAME": str(var / "test.sqlite3")}
     return entry
+
+
+def photo_store_from(place: str) -> dict[str, Any] | None:
+    """Return Django's STORAGES entry for originals in `s3://KEY:SECRET@HOST[:PORT]/BUCKET[/FOLDER]`, None for a folder.
+
+    `?tls=no` speaks plain HTTP (a store on the same machine), `?region=` names the store's region where it wants one.
+    """
+    if not place.startswith("s3:"):
+        return None
+    hint = "Type LEDGER_PHOTOS=s3://KEY:SECRET@HOST/BUCKET (percent-quote key and secret), a folder, or leave it out."
+    try:
+        parts = urlsplit(place)
+        port = f":{parts.port}" if parts.port else ""
+    except ValueError as problem:
+        raise BadSetting(f"LEDGER_PHOTOS cannot be read ({problem}). {hint}") from None
+    bucket, _, folder = parts.path.strip("/").partition("/")
+    if not (parts.hostname and parts.username and parts.password and bucket):
+        raise BadSetting(f"LEDGER_PHOTOS lacks the key, the secret, the host or the bucket. {hint}")
+    asked = parse_qs(parts.query)
+    if unknown := sorted(set(asked) - {"tls", "region"}):
+        raise BadSetting(f"LEDGER_PHOTOS asks for {unknown[0]!r}, which is not known. {hint}")
+    tls = yes_or_no("tls in LEDGER_PHOTOS", asked.get("tls", ["yes"])[0])
+    return {
+        "BACKEND": "ledger.photo_bucket.BucketPhotoStorage",
+        "OPTIONS": {
+            "access_key": unquote(parts.username),
+            "secret_key": unquote(parts.password),
+            "endpoint_url": f"{'https' if tls else 'http'}://{parts.hostname}{port}",
+            "bucket_name": bucket,
+            "location": folder,
+            "region_name": asked.get("region", ["us-east-1"])[0],
+        },
+    }

@@ -37,6 +37,8 @@ def test_the_ledger_starts_with_no_setting(tmp_path: Path) -> None:
         ("DATABASE_URL", "nonsense", "postgres://USER"),
         ("LEDGER_PHOTO_LIMIT_MB", "much", "DEVELOPERS.md"),
         ("LEDGER_DEBUG", "perhaps", "LEDGER_DEBUG=True"),
+        ("LEDGER_PHOTOS", "s3://only-a-host/bucket", "s3://KEY:SECRET@HOST/BUCKET"),
+        ("LEDGER_PHOTOS", "s3://key:secret@host/bucket?ssl=no", "'ssl', which is not known"),
         ("LEDGER_TIME_ZONE", "Mars/Base", "Europe/London"),
         ("LEDGER_VAR", "/proc/none", "LEDGER_VAR=/srv/bracket-ledger"),
     ],
