@@ -10,6 +10,8 @@ urlpatterns = [
     path("", include("ledger.club.urls")),
     path("", include("ledger.forays.urls")),
     path("", include("ledger.taxa.urls")),
+    # Before the finds: there any word behind a photo is the size of a copy.
+    path("", include("ledger.clocks.urls")),
     path("", include("ledger.finds.urls")),
     path("", include("ledger.bench.urls")),
     path("", include("ledger.phone.urls")),

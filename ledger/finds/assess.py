@@ -148,7 +148,7 @@ def photo_facts(photo: Photo, number: int) -> facts.PhotoFacts:
         id=str(photo.pk),
         name=f"photo {number}" + (f" ({photo.view})" if photo.view else ""),
         view=photo.view,
-        taken_at=photo.taken_at.replace(tzinfo=None) if photo.taken_at else None,
+        taken_at=photo.moment.replace(tzinfo=None) if photo.moment else None,
         utc_offset_minutes=photo.utc_offset_minutes,
         latitude=photo.latitude,
         longitude=photo.longitude,

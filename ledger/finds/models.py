@@ -1,6 +1,7 @@
 """A find as rows: the record, its readings, its photographs and the history of every change."""
 
 import uuid
+from datetime import datetime, timedelta
 
 from django.conf import settings
 from django.db import models
@@ -175,6 +176,7 @@ class Photo(models.Model):
         null=True, blank=True
     )  # wall clock of the camera, stored as if UTC; see offset
     utc_offset_minutes = models.SmallIntegerField(null=True, blank=True)  # None: the camera did not say
+    clock_shift_s = models.IntegerField(null=True, blank=True)  # to be added: what a photo of a clock showed
     latitude = models.FloatField(null=True, blank=True)
     longitude = models.FloatField(null=True, blank=True)
     error_m = models.FloatField(null=True, blank=True)
@@ -191,6 +193,16 @@ class Photo(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["draft_id", "sha256", "uploaded_by"], name="photo_once_per_find"),
         ]
+
+    @property
+    def moment(self) -> datetime | None:
+        """When it was taken by a clock that was right: the camera's, shifted where a photo of a clock was read.
+
+        Wall clock, stored as if UTC, as `taken_at` is; never taken for UTC.
+        """
+        if self.taken_at is None or self.clock_shift_s is None:
+            return self.taken_at
+        return self.taken_at + timedelta(seconds=self.clock_shift_s)
 
 
 class Change(models.Model):

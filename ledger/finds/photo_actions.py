@@ -155,9 +155,9 @@ def fills(photo: Photo) -> dict[str, str]:
             taken["uncertainty_m"] = f"{photo.error_m:.0f}"
         if photo.altitude_m is not None:
             taken["altitude_m"] = f"{photo.altitude_m:.0f}"
-    if photo.taken_at is not None:
-        taken["found_on"] = f"{photo.taken_at:%Y-%m-%d}"
-        taken["found_at_time"] = f"{photo.taken_at:%H:%M}"
+    if photo.moment is not None:
+        taken["found_on"] = f"{photo.moment:%Y-%m-%d}"
+        taken["found_at_time"] = f"{photo.moment:%H:%M}"
         if photo.utc_offset_minutes is not None:
             taken["utc_offset_minutes"] = str(photo.utc_offset_minutes)
     return taken

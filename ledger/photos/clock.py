@@ -1,0 +1,40 @@
+"""A photo of a clock: how far the camera's own clock was off, and in which words."""
+
+from datetime import datetime, timedelta
+
+# A camera that was never set begins in some year of its making; beyond this the date itself was read wrong.
+MOST_OFF = timedelta(days=366 * 30)
+
+
+class ClockRefused(ValueError):
+    """The sentence says what cannot be and what to do."""
+
+
+def shift_of(shown: datetime, camera: datetime) -> timedelta:
+    """What must be added to the camera's clock: the time that the photographed clock shows, less the camera's for it.
+
+    Both are wall clocks of the same place, without zone. Raises ClockRefused for more than MOST_OFF.
+    """
+    shift = shown.replace(tzinfo=None) - camera.replace(tzinfo=None)
+    if abs(shift) > MOST_OFF:
+        raise ClockRefused(
+            f"The clock would be {abs(shift).days // 365} years off. Nothing was shifted; look at the year again."
+        )
+    return shift
+
+
+def said(shift: timedelta) -> str:
+    """`1 h 3 min behind`, `9 years 40 days ahead`, `right to the second`; the camera's clock against the true one."""
+    seconds = round(abs(shift.total_seconds()))
+    if not seconds:
+        return "right to the second"
+    days, rest = divmod(seconds, 86_400)
+    years, days = divmod(days, 365)
+    hours, rest = divmod(rest, 3600)
+    minutes, seconds = divmod(rest, 60)
+    named = (
+        *((years, "year" if years == 1 else "years"), (days, "day" if days == 1 else "days")),
+        *((hours, "h"), (minutes, "min"), (seconds, "s")),
+    )
+    told = [f"{number} {unit}" for number, unit in named if number][:2]
+    return f"{' '.join(told)} {'behind' if shift > timedelta(0) else 'ahead'}"
