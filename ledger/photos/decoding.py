@@ -19,8 +19,8 @@ from ledger.photos.errors import PhotoRefused
 
 pi_heif.register_heif_opener()
 
-MAX_PIXELS = 80_000_000
-"""Largest picture decoded, in pixels: some 240 MB as RGB. Phones' usual modes stay below 50 million."""
+MAX_PIXELS = 52_000_000
+"""Largest picture decoded, in pixels: 208 MB with transparency. Phones' usual modes stay below 51 million."""
 
 FORMATS = {"JPEG": "jpeg", "MPO": "jpeg", "PNG": "png", "WEBP": "webp", "HEIF": "heic"}
 """Pillow's name to ours. MPO is a JPEG with a second picture behind it, as some phones write."""

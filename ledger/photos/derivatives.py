@@ -6,10 +6,12 @@ from PIL import ExifTags, Image, ImageCms
 
 from ledger.photos.decoding import MAX_PIXELS, opened
 
-LONG_SIDES_PX = (1600, 480)
-"""Long sides of the copies the screens use."""
+LONG_SIDES_PX = (1600, 480, 4096)
+"""Long sides of the copies: for a page, for a list, and for measuring (a photo of 12 megapixels whole)."""
 
 QUALITY = 82
+
+_STRIP_PIXELS = 1 << 20
 
 # Exif orientation to the turn that shows it upright (Exif 2.2 p. 18 for the meaning; the turns from memory, tested).
 _TURNS = {
@@ -37,13 +39,22 @@ def make(data: bytes, long_side: int, max_pixels: int = MAX_PIXELS) -> bytes:
         # draft() scales by whole steps while BOTH sides stay at least as asked: a square would stop it early.
         picture.draft(None, size)
         picture.load()
-        profile = picture.info.get("icc_profile")
-        small = _in_srgb(_flat(picture).resize(size, Image.Resampling.LANCZOS), profile)
-        upright = _upright(small, _orientation(picture))
+        profile, orientation = picture.info.get("icc_profile"), _orientation(picture)
+        flat = _flat(picture, size)
+        if flat is not picture:
+            picture.close()  # and with it its pixels: only one of the two large ones is in memory from here on
+        small = flat.resize(size, Image.Resampling.LANCZOS, reducing_gap=3.0)
+        flat.close()
+        upright = _upright(_in_srgb(small, profile), orientation)
+        del small
         clean = Image.new("RGB", upright.size)
         clean.paste(upright)
+        upright.close()
         out = BytesIO()
-        clean.save(out, "JPEG", quality=QUALITY, optimize=True, progressive=True)
+        # A progressive file of a large picture holds all its coefficients in memory at once.
+        clean.save(
+            out, "JPEG", quality=QUALITY, optimize=True, progressive=long_side <= max(LONG_SIDES_PX[:2])
+        )
     return out.getvalue()
 
 
@@ -66,14 +77,36 @@ def _upright(picture: Image.Image, orientation: int) -> Image.Image:
     return picture if turn is None else picture.transpose(turn)
 
 
-def _flat(picture: Image.Image) -> Image.Image:
-    """RGB, L or CMYK with 8 bits, transparency laid on paper."""
-    if picture.mode.startswith("I"):
-        return picture.convert("I").point(lambda level: level / 257).convert("L")
-    if picture.has_transparency_data:
-        paper = Image.new("RGBA", picture.size, _PAPER)
-        return Image.alpha_composite(paper, picture.convert("RGBA")).convert("RGB")
-    return picture if picture.mode in ("RGB", "L", "CMYK") else picture.convert("RGB")
+def _flat(picture: Image.Image, size: tuple[int, int]) -> Image.Image:
+    """RGB, L or CMYK with 8 bits, transparency laid on paper; at least as large as `size`, and smaller than it was where
+    that saves memory.
+
+    Strip by strip: a whole picture of 16 bits or with transparency would be in memory four times over.
+    """
+    if picture.mode in ("RGB", "L", "CMYK") and not picture.has_transparency_data:
+        return picture
+    width, height = picture.size
+    step = max(1, min(width // (2 * size[0]), height // (2 * size[1])))
+    rows = max(1, _STRIP_PIXELS // width // step) * step
+    whole: Image.Image | None = None
+    for top in range(0, height, rows):
+        strip = _flat_strip(picture.crop((0, top, width, min(height, top + rows))))
+        if step > 1:
+            strip = strip.reduce(step)
+        if whole is None:
+            whole = Image.new(strip.mode, (strip.width, -(-height // step)))
+        whole.paste(strip, (0, top // step))
+    assert whole is not None
+    return whole
+
+
+def _flat_strip(strip: Image.Image) -> Image.Image:
+    if strip.mode.startswith("I"):
+        return strip.convert("I").point(lambda level: level / 257).convert("L")
+    if strip.has_transparency_data:
+        paper = Image.new("RGBA", strip.size, _PAPER)
+        return Image.alpha_composite(paper, strip.convert("RGBA")).convert("RGB")
+    return strip.convert("RGB")
 
 
 def _in_srgb(picture: Image.Image, profile: bytes | None) -> Image.Image:

@@ -1,0 +1,57 @@
+"""Take in one hostile file in a process of its own, make all its copies, and say how much memory that took.
+
+    python -m tests.ledger.photos.hostile RGBA 8160 6144
+
+Prints what came of it, and the highest resident memory in MB above that of the bare process.
+"""
+
+import resource
+import struct
+import sys
+import zlib
+
+from ledger.photos import derivatives
+from ledger.photos.errors import PhotoRefused
+from ledger.photos.intake import admit
+
+# PNG: depth, colour type, bytes of a pixel.
+KINDS = {
+    "grey": (8, 0, 1),
+    "RGB": (8, 2, 3),
+    "RGBA": (8, 6, 4),
+    "grey with transparency": (8, 4, 2),
+    "16-bit grey": (16, 0, 2),
+    "palette": (8, 3, 1),
+}
+
+
+def png(kind: str, width: int, height: int) -> bytes:
+    """A PNG of zeros, made row by row so that making it takes no memory."""
+    depth, colour, size = KINDS[kind]
+
+    def chunk(name: bytes, content: bytes) -> bytes:
+        return (
+            struct.pack(">I", len(content)) + name + content + struct.pack(">I", zlib.crc32(name + content))
+        )
+
+    packer, row = zlib.compressobj(1), b"\0" + bytes(width * size)
+    rows = b"".join(packer.compress(row) for _ in range(height)) + packer.flush()
+    head = chunk(b"IHDR", struct.pack(">IIBBBBB", width, height, depth, colour, 0, 0, 0))
+    palette = chunk(b"PLTE", bytes(768)) + chunk(b"tRNS", bytes(256)) if kind == "palette" else b""
+    return b"\x89PNG\r\n\x1a\n" + head + palette + chunk(b"IDAT", rows) + chunk(b"IEND", b"")
+
+
+def resident_mb() -> float:
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+
+if __name__ == "__main__":
+    made = png(sys.argv[1], int(sys.argv[2]), int(sys.argv[3]))
+    before = resident_mb()
+    try:
+        said = admit(made).format
+        for long_side in derivatives.LONG_SIDES_PX:
+            derivatives.make(made, long_side)
+    except PhotoRefused as refusal:
+        said = refusal.reason
+    print(said, round(resident_mb() - before))
