@@ -54,4 +54,4 @@ if __name__ == "__main__":
             derivatives.make(made, long_side)
     except PhotoRefused as refusal:
         said = refusal.reason
-    print(said, round(resident_mb() - before))
+    sys.stdout.write(f"{said} {round(resident_mb() - before)}\n")
