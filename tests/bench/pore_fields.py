@@ -61,7 +61,7 @@ def field(rng: np.random.Generator, side: int, *, unequal: float = 0.0, disorder
     grid = np.stack(np.meshgrid(np.arange(side), np.arange(side)), axis=-1).reshape(-1, 2) + 0.5
     places = (grid + rng.normal(0.0, 0.6, grid.shape)) % side
     sizes = np.exp(rng.normal(0.0, unequal, len(places))) if unequal else np.ones(len(places))
-    sizes = np.clip(sizes, 0.45, 1.7)
+    sizes = np.clip(sizes, 0.5, 1.7)
     sizes /= np.sqrt((sizes**2).mean())
     for _ in range(round(12 + 50 * (1.0 - disorder))):
         places = _push(places, sizes, side, 0.3)

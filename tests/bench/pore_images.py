@@ -87,7 +87,7 @@ def _pored(wanted: Wanted, rng: np.random.Generator, size: int, pitch: float) ->
     near = (np.abs(spots - (size - 1) / 2) < size / 2 + 3 * pitch).all(axis=1)
     spots, sizes = spots[near], sizes[near]
     first, second, who, whom = _nearest_two(spots, sizes - 1.0, size, pitch, np.linalg.inv(slant))
-    wall = rng.uniform(0.14, 0.36)
+    wall = rng.uniform(0.14, 0.28 if wanted.kind == "unequal" else 0.36)
     if wanted.kind == "round":
         depth = round_mouths(rng, spots, size, pitch, wall)
     else:
@@ -116,7 +116,7 @@ def _nearest_two(
             continue
         rows, columns, x, y = found
         far = np.hypot(unslant[0, 0] * x + unslant[0, 1] * y, unslant[1, 0] * x + unslant[1, 1] * y) / pitch
-        far -= 0.5 * weights[k]
+        far -= 0.4 * weights[k]
         a, b, i, j = (array[rows, columns] for array in (first, second, who, whom))
         nearest, between = far < a, (far >= a) & (far < b)
         b[nearest], j[nearest] = a[nearest], i[nearest]
