@@ -2,9 +2,10 @@
 
 from io import BytesIO
 
-from PIL import ExifTags, Image, ImageCms
+from PIL import Image, ImageCms
 
 from ledger.photos.decoding import MAX_PIXELS, opened
+from ledger.photos.upright import orientation_of, turned
 
 LONG_SIDES_PX = (1600, 480, 4096)
 """Long sides of the copies: for a page, for a list, and for measuring (a photo of 12 megapixels whole)."""
@@ -12,17 +13,6 @@ LONG_SIDES_PX = (1600, 480, 4096)
 QUALITY = 82
 
 _STRIP_PIXELS = 1 << 20
-
-# Exif orientation to the turn that shows it upright (Exif 2.2 p. 18 for the meaning; the turns from memory, tested).
-_TURNS = {
-    2: Image.Transpose.FLIP_LEFT_RIGHT,
-    3: Image.Transpose.ROTATE_180,
-    4: Image.Transpose.FLIP_TOP_BOTTOM,
-    5: Image.Transpose.TRANSPOSE,
-    6: Image.Transpose.ROTATE_270,
-    7: Image.Transpose.TRANSVERSE,
-    8: Image.Transpose.ROTATE_90,
-}
 
 _PAPER = (250, 247, 240)
 """What shows through transparent pixels; the screens' own paper colour."""
@@ -39,13 +29,13 @@ def make(data: bytes, long_side: int, max_pixels: int = MAX_PIXELS) -> bytes:
         # draft() scales by whole steps while BOTH sides stay at least as asked: a square would stop it early.
         picture.draft(None, size)
         picture.load()
-        profile, orientation = picture.info.get("icc_profile"), _orientation(picture)
+        profile, orientation = picture.info.get("icc_profile"), orientation_of(picture)
         flat = _flat(picture, size)
         if flat is not picture:
             picture.close()  # and with it its pixels: only one of the two large ones is in memory from here on
         small = flat.resize(size, Image.Resampling.LANCZOS, reducing_gap=3.0)
         flat.close()
-        upright = _upright(_in_srgb(small, profile), orientation)
+        upright = turned(_in_srgb(small, profile), orientation)
         del small
         clean = Image.new("RGB", upright.size)
         clean.paste(upright)
@@ -61,20 +51,6 @@ def make(data: bytes, long_side: int, max_pixels: int = MAX_PIXELS) -> bytes:
 def _fitted(size: tuple[int, int], long_side: int) -> tuple[int, int]:
     scale = min(1.0, long_side / max(size))
     return max(1, round(size[0] * scale)), max(1, round(size[1] * scale))
-
-
-def _orientation(picture: Image.Image) -> int:
-    try:
-        number = picture.getexif().get(ExifTags.Base.Orientation, 1)
-    except Exception:
-        # A broken EXIF block must not cost the picture; it is then shown as stored.
-        return 1
-    return number if isinstance(number, int) else 1
-
-
-def _upright(picture: Image.Image, orientation: int) -> Image.Image:
-    turn = _TURNS.get(orientation)
-    return picture if turn is None else picture.transpose(turn)
 
 
 def _flat(picture: Image.Image, size: tuple[int, int]) -> Image.Image:

@@ -1,0 +1,146 @@
+"""The only writers of measurements: keep one, withdraw one, name a ruler, make a reading of them."""
+
+import math
+import uuid
+from collections.abc import Sequence
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+
+from ledger.finds import access
+from ledger.finds.entries import ReadingEntry
+from ledger.finds.flagging import recheck
+from ledger.finds.history import record_change
+from ledger.finds.models import Find, Photo, Reading
+from ledger.finds.reading_rows import put_reading
+from ledger.measures.models import Measurement, PhotoScale
+from ledger.measures.queries import current_scale, measured
+from ledger.measures.taking import CannotMeasure, take
+from ledger.measuring import scale_json
+from ledger.measuring.ruler import from_two_points
+from ledger.people.models import Member
+from ledger.photos.upright import upright_size
+from ledger.taxa.queries import vocabulary
+
+# A ruler in frame shows between these lengths, mm.
+RULER_MM = (1.0, 1000.0)
+MOST_OF_ONE_PHOTO = 400
+
+
+def name_ruler(
+    photo: Photo, points: Sequence[Sequence[float]], mm: float, *, by: Member, now: datetime | None = None
+) -> PhotoScale:
+    """Take the scale from two points on a ruler in frame, `mm` apart. Raises CannotMeasure."""
+    if not RULER_MM[0] <= mm <= RULER_MM[1]:
+        raise CannotMeasure(
+            f"{mm:g} mm between two lines of a ruler cannot be; say {RULER_MM[0]:g} to {RULER_MM[1]:g}."
+        )
+    size = upright_size(photo.width, photo.height, photo.orientation)
+    try:
+        view = from_two_points(points[0], points[1], mm, size_px=size)
+    except ValueError as why:
+        raise CannotMeasure(str(why)) from None
+    now = now or timezone.now()
+    with transaction.atomic():
+        photo.scales.filter(ended_at__isnull=True, kind=PhotoScale.Kind.RULER).update(ended_at=now)
+        return PhotoScale.objects.create(
+            photo=photo,
+            kind=PhotoScale.Kind.RULER,
+            sentence=" ".join(view.sentences),
+            view=scale_json.as_json(view),
+            mm_per_px=view.mm_per_px,
+            u_mm_per_px=view.u_mm_per_px,
+            made_by=by,
+            made_at=now,
+        )
+
+
+def keep_measurement(
+    photo: Photo,
+    *,
+    way: str,
+    points: Sequence[Sequence[float]],
+    trait: str,
+    above_mm: float,
+    note: str,
+    by: Member,
+    now: datetime | None = None,
+) -> Measurement:
+    """Measure once more, and keep the result with its points and scale. Raises CannotMeasure."""
+    scale = current_scale(photo)
+    if scale is None:
+        raise CannotMeasure("This photo has no scale yet. Nothing was kept; point out a ruler in it first.")
+    if photo.measurements.count() >= MOST_OF_ONE_PHOTO:
+        raise CannotMeasure(f"{MOST_OF_ONE_PHOTO} measurements are kept of one photo at most. Those are kept.")
+    taken = take(photo, scale, way, points, above_mm=above_mm)
+    return Measurement.objects.create(
+        photo=photo,
+        scale=scale,
+        trait=trait,
+        way=way,
+        points=[list(point) for point in points],
+        value=taken.value,
+        unit=taken.unit,
+        u=taken.u,
+        parts=dict(taken.parts),
+        n=taken.n,
+        above_mm=above_mm,
+        note=note[:200],
+        taken_by=by,
+        taken_at=now or timezone.now(),
+    )
+
+
+def withdraw(measurement_id: uuid.UUID, *, by: Member, now: datetime | None = None) -> Measurement:
+    """Take one's own measurement back; it stays on record. One that a reading rests on stays. Raises CannotMeasure."""
+    with transaction.atomic():
+        row = Measurement.objects.select_for_update().get(pk=measurement_id, taken_by=by)
+        if row.reading_id is not None and row.reading.ended_at is None:
+            raise CannotMeasure("A reading rests on this measurement. It was kept; change the reading first.")
+        row.withdrawn_at = row.withdrawn_at or now or timezone.now()
+        row.save(update_fields=["withdrawn_at"])
+    return row
+
+
+@transaction.atomic
+def make_reading(find_id: uuid.UUID, trait: str, *, by: Member, now: datetime | None = None) -> Reading:
+    """Make what one person measured of that trait, on all photos of the find, its reading; the one before stays on record.
+
+    Replicates of different caps are different values; what two persons measured is never mixed.
+    Raises CannotMeasure.
+    """
+    now = now or timezone.now()
+    find = Find.objects.select_for_update().get(pk=find_id)
+    rows = list(measured(find, trait).filter(taken_by=by))
+    if not rows:
+        raise CannotMeasure("You have measured nothing of it on these photos. The reading stays as it is.")
+    row, changed = put_reading(find, _entry(trait, rows), by=by, now=now)
+    Measurement.objects.filter(pk__in=[one.pk for one in rows]).update(reading=row)
+    if changed is not None:
+        old, new = changed
+        record_change(find, field=f"reading {trait}", old=old, new=f"{new}, from photos", by=by, now=now)
+        find.version += 1
+        find.changed_at = now
+        find.save(update_fields=["version", "changed_at"])
+        recheck(find, now=now)
+    return row
+
+
+def _entry(trait: str, rows: Sequence[Measurement]) -> ReadingEntry:
+    """The replicates, and the resolution that has the same standard uncertainty: d = u sqrt(12) (GUM F.2.2.1)."""
+    kind = vocabulary().traits[trait]
+    u = math.sqrt(sum(row.u * row.u for row in rows) / len(rows))
+    digits = max(0, 1 - math.floor(math.log10(2 * u))) if u > 0 else 2
+    return ReadingEntry(
+        trait=trait,
+        values=tuple(round(row.value, digits) for row in rows),
+        unit=kind.unit or "",
+        resolution=round(u * math.sqrt(12), 4),
+        typed=f"measured on {len({row.photo_id for row in rows})} photo(s)",
+    )
+
+
+def may_measure(photo: Photo, member: Member) -> bool:
+    """Whoever may see a photo may measure on it: a number that others cannot take again is only a claim."""
+    return photo.find_id is not None and access.may_see_photo(photo, member)

@@ -1,0 +1,167 @@
+"""What the page of measuring on one photo shows, gathered once."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from ledger.finds import access
+from ledger.finds.entries import reading_text
+from ledger.finds.models import Photo
+from ledger.measures.choices import FIRST_FOR_VIEW, TRAITS_OF
+from ledger.measures.models import Measurement, PhotoScale
+from ledger.measures.queries import current_scale, looked_for, of_photo
+from ledger.measuring import scale_json
+from ledger.measuring.text import with_uncertainty
+from ledger.people.models import Member
+from ledger.photos.upright import upright_size
+from ledger.taxa.queries import vocabulary
+
+FREE_LINE = "Free line"
+_SAID = {"taps": "{} by hand", "count": "{} counted by the program"}
+
+
+@dataclass(frozen=True, slots=True)
+class ShownMeasurement:
+    row: Measurement
+    text: str
+    how: str
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """What was measured of one trait on this photo; `difference` compares the latest of two persons."""
+
+    trait: str
+    label: str
+    rows: Sequence[ShownMeasurement]
+    difference: str
+    now: str
+
+
+class MeasurePage:
+    """One photo, what is marked on it, and what may be measured."""
+
+    def __init__(self, photo: Photo, member: Member, what: str) -> None:
+        self.photo, self.member, self._what = photo, member, what
+
+    @cached_property
+    def scale(self) -> PhotoScale | None:
+        return current_scale(self.photo)
+
+    @property
+    def is_scaled(self) -> bool:
+        return self.scale is not None
+
+    @property
+    def scale_says(self) -> str:
+        if self.scale is not None:
+            return self.scale.sentence
+        looked = looked_for(self.photo)
+        return looked.sentence if looked else "No scale was looked for on this photo yet."
+
+    @property
+    def gains(self) -> list[float]:
+        return list(self.scale.grey_gains) if self.scale else []
+
+    @property
+    def may_measure(self) -> bool:
+        return True
+
+    @property
+    def may_read(self) -> bool:
+        return access.may_amend(self.photo.find, self.member)
+
+    @property
+    def other_photos(self) -> list[Photo]:
+        others = []
+        for photo in self.photo.find.photos.exclude(pk=self.photo.pk):
+            photo.find = self.photo.find
+            if access.may_see_photo(photo, self.member):
+                others.append(photo)
+        return others
+
+    @property
+    def choices(self) -> list[tuple[str, str, bool]]:
+        """What can be chosen: value, label, chosen. Without a scale, a ruler comes first."""
+        offered = [
+            (f"{way}:{trait}", self._label(way, trait)) for way, traits in TRAITS_OF.items() for trait in traits
+        ]
+        wanted = self._what or FIRST_FOR_VIEW.get(self.photo.view, "line:cap_width")
+        if self.scale is None:
+            wanted = "ruler:"
+        if wanted not in dict(offered):
+            wanted = offered[0][0]
+        return [(value, label, value == wanted) for value, label in offered]
+
+    def _label(self, way: str, trait: str) -> str:
+        if way == "ruler":
+            return "Scale from a ruler"
+        label = vocabulary().traits[trait].label if trait else FREE_LINE
+        return _SAID.get(way, "{}").format(label)
+
+    @cached_property
+    def rows(self) -> list[Measurement]:
+        return list(of_photo(self.photo))
+
+    @property
+    def groups(self) -> list[Group]:
+        by_trait: dict[str, list[Measurement]] = {}
+        for row in self.rows:
+            by_trait.setdefault(row.trait, []).append(row)
+        readings = {
+            row.trait: reading_text(row) for row in self.photo.find.readings.filter(ended_at__isnull=True)
+        }
+        return [
+            Group(
+                trait=trait,
+                label=vocabulary().traits[trait].label if trait else FREE_LINE,
+                rows=[ShownMeasurement(row, _text(row), _how(row)) for row in rows],
+                difference=_difference(rows),
+                now=readings.get(trait, ""),
+            )
+            for trait, rows in sorted(by_trait.items(), key=lambda pair: pair[0] == "")
+        ]
+
+    @property
+    def scene(self) -> dict[str, Any]:
+        """What the script draws: the upright size in pixels, the card's corners, what was taken before."""
+        width, height = upright_size(self.photo.width, self.photo.height, self.photo.orientation)
+        return {
+            "width": width,
+            "height": height,
+            "card": scale_json.card_corners(self.scale.view) if self.scale else None,
+            "taken": [{"way": row.way, "points": row.points, "text": _text(row)} for row in self.rows],
+        }
+
+
+def _text(row: Measurement) -> str:
+    return with_uncertainty(row.value, 2 * row.u, row.unit)
+
+
+def _how(row: Measurement) -> str:
+    scale = row.scale.get_kind_display()
+    if row.way == Measurement.Way.TAPS:
+        along = row.parts.get("along_mm")
+        return f"{row.n} pores tapped along {along:.1f} mm, {scale}" if along else f"{row.n} pores tapped, {scale}"
+    if row.way == Measurement.Way.COUNT:
+        return f"{row.n} pores counted by the program, {scale}"
+    above = f", {row.above_mm:g} mm above its plane" if row.above_mm else ""
+    return f"{scale}{above}"
+
+
+def _difference(rows: Sequence[Measurement]) -> str:
+    """The latest of two persons held against each other; |a - b| beyond 2 sqrt(ua² + ub²) is more than chance."""
+    latest: dict[int, Measurement] = {}
+    for row in rows:
+        latest[row.taken_by_id] = row
+    if len(latest) < 2:
+        return ""
+    one, other = sorted(latest.values(), key=lambda row: row.taken_at)[-2:]
+    apart, allowed = abs(one.value - other.value), 2 * math.hypot(one.u, other.u)
+    unit = "mm" if one.unit == "mm" else "per mm"
+    said = f"{one.taken_by.full_name} and {other.taken_by.full_name} differ by {apart:.2g} {unit}"
+    if apart <= allowed:
+        return f"{said}: no more than their uncertainties allow ({allowed:.2g})."
+    return f"{said}: more than their uncertainties allow ({allowed:.2g}). Did both measure the same thing?"

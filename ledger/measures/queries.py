@@ -1,0 +1,27 @@
+"""Reads of scales and measurements, named for what asks."""
+
+from django.db.models import QuerySet
+
+from ledger.finds.models import Find, Photo
+from ledger.measures.models import Measurement, PhotoScale
+
+
+def current_scale(photo: Photo) -> PhotoScale | None:
+    """The scale that serves now: a ruler that a person pointed out, else the card."""
+    scales = photo.scales.filter(ended_at__isnull=True).exclude(kind=PhotoScale.Kind.NONE)
+    return scales.order_by("-made_at", "-id").first()
+
+
+def looked_for(photo: Photo) -> PhotoScale | None:
+    """What the last look for a card said, found or not."""
+    return photo.scales.exclude(kind=PhotoScale.Kind.RULER).order_by("-made_at", "-id").first()
+
+
+def measured(find: Find, trait: str) -> "QuerySet[Measurement]":
+    """What holds of that trait on the photos of a find."""
+    return Measurement.objects.filter(photo__find=find, trait=trait, withdrawn_at__isnull=True)
+
+
+def of_photo(photo: Photo) -> "QuerySet[Measurement]":
+    """What holds on one photo."""
+    return photo.measurements.filter(withdrawn_at__isnull=True).select_related("taken_by", "scale", "reading")

@@ -1,0 +1,110 @@
+"""From points on a photo to a number with its uncertainty: reads the row's scale, asks the pure room, writes nothing."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from ledger.finds.models import Photo
+from ledger.measures.models import Measurement, PhotoScale
+from ledger.measuring import scale_json
+from ledger.measuring.lengths import POINTING_PX, NotInPlane, measure
+from ledger.measuring.pores import PoresRefused, count_pores, hand_count
+from ledger.measuring.rectify import rectified
+from ledger.measuring.text import with_uncertainty
+from ledger.measuring.view import View
+from ledger.photos.upright import upright_picture
+
+# How well a person knows how far something lies above the plane of the card: a third of it, at least half a millimetre.
+ABOVE_SHARE = 1 / 3
+ABOVE_AT_LEAST_MM = 0.5
+LEAST_TAPS = 2
+PATCH_PX = (60, 2500)
+
+
+class CannotMeasure(ValueError):
+    """The sentence says what was wrong with the points or the photo, and what to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What came out: `value` with standard uncertainty `u` (k = 1) in `unit`; `centres` are found pores, pixels."""
+
+    value: float
+    unit: str
+    u: float
+    parts: Mapping[str, float]
+    n: int | None = None
+    sentence: str = ""
+    centres: Sequence[tuple[float, float]] = field(default_factory=tuple)
+    spacing_px: float = 0.0
+
+    @property
+    def text(self) -> str:
+        return with_uncertainty(self.value, 2 * self.u, self.unit)
+
+
+def take(
+    photo: Photo, scale: PhotoScale, way: str, points: Sequence[Sequence[float]], *, above_mm: float = 0.0
+) -> Taken:
+    """Measure. `points` as Measurement stores them, already known to be pairs of finite numbers in the photo.
+
+    Raises CannotMeasure.
+    """
+    view = scale_json.from_json(scale.view)
+    try:
+        return _taken(photo, view, way, points, above_mm)
+    except NotInPlane as why:
+        raise CannotMeasure(str(why)) from None
+
+
+def _taken(
+    photo: Photo, view: View, way: str, points: Sequence[Sequence[float]], above_mm: float
+) -> Taken:
+    if way == Measurement.Way.LINE:
+        u_above = max(ABOVE_AT_LEAST_MM, abs(above_mm) * ABOVE_SHARE) if above_mm else 0.0
+        length = measure(
+            view, points[0], points[1], pointing_px=POINTING_PX, above_mm=above_mm, u_above_mm=u_above
+        )
+        parts = {"scale": length.scale_mm, "pointing": length.pointing_mm, "plane": length.plane_mm}
+        return Taken(length.mm, "mm", length.u_mm, parts)
+    if way == Measurement.Way.TAPS:
+        return _tapped(view, points)
+    return _counted(photo, view, points)
+
+
+def _tapped(view: View, points: Sequence[Sequence[float]]) -> Taken:
+    along = measure(view, points[0], points[1], pointing_px=POINTING_PX)
+    taps = len(points) - 2
+    if taps < LEAST_TAPS:
+        raise CannotMeasure(f"Only {taps} pores are tapped. Tap every pore that the line crosses.")
+    counted = hand_count([along.mm], [taps], u_lengths_mm=[along.u_mm])
+    return Taken(
+        counted.per_mm, "1/mm", counted.u_per_mm, {"along_mm": along.mm}, n=taps, sentence=counted.sentence
+    )
+
+
+def _counted(photo: Photo, view: View, points: Sequence[Sequence[float]]) -> Taken:
+    (x, y), (w, h) = points
+    if min(w, h) < PATCH_PX[0]:
+        raise CannotMeasure(f"The patch is only {w:.0f} × {h:.0f} pixels. Mark a larger one.")
+    if max(w, h) > PATCH_PX[1]:
+        raise CannotMeasure(
+            f"The patch is {w:.0f} × {h:.0f} pixels; at most {PATCH_PX[1]} a side are counted. Mark a smaller one."
+        )
+    with photo.original.open() as file:
+        picture = upright_picture(file.read(), "RGB")
+    flat = rectified(np.asarray(picture), view, (x, y, w, h))
+    counted = count_pores(flat.patch, px_per_mm=flat.px_per_mm, u_px_per_mm=flat.u_px_per_mm)
+    if isinstance(counted, PoresRefused):
+        raise CannotMeasure(counted.sentence)
+    return Taken(
+        counted.per_mm,
+        "1/mm",
+        counted.u_per_mm,
+        {"spacing_mm": counted.spacing_mm, "u_spacing_mm": counted.u_spacing_mm},
+        n=counted.n,
+        sentence=counted.sentence,
+        centres=[flat.back(centre) for centre in counted.centres],
+        spacing_px=counted.spacing_mm / view.mm_per_px,
+    )

@@ -1,0 +1,13 @@
+"""Addresses of measuring: a photo's page, what its script asks, and what is done with what was measured."""
+
+from django.urls import URLPattern, URLResolver, path
+
+from ledger.measures import views
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("photos/<uuid:photo_id>/measure/", views.measure_photo, name="measure-photo"),
+    path("photos/<uuid:photo_id>/measure/try/", views.measure_try, name="measure-try"),
+    path("photos/<uuid:photo_id>/measure/keep/", views.measure_keep, name="measure-keep"),
+    path("photos/<uuid:photo_id>/measure/reading/", views.measure_reading, name="measure-reading"),
+    path("measurements/<uuid:measurement_id>/withdraw/", views.withdraw, name="withdraw-measurement"),
+]

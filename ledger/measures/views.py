@@ -1,0 +1,117 @@
+"""Measuring on a photo: the page, what its script asks, and what is kept."""
+
+import json
+import uuid
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST, require_safe
+
+from ledger.finds import access
+from ledger.finds.models import Photo
+from ledger.measures import actions
+from ledger.measures.asked import Asked, read_asked
+from ledger.measures.models import Measurement
+from ledger.measures.page import MeasurePage
+from ledger.measures.queries import current_scale
+from ledger.measures.taking import CannotMeasure, take
+
+
+@require_safe
+def measure_photo(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
+    photo = _photo(request, photo_id)
+    page = MeasurePage(photo, request.user, request.GET.get("what", ""))
+    return render(request, "measures/photo.html", {"page": page, "photo": photo, "find": photo.find})
+
+
+@require_POST
+def measure_try(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
+    """What would come out; nothing is kept."""
+    photo = _photo(request, photo_id)
+    try:
+        asked = _asked(request, photo)
+        if asked.way == "ruler":
+            return JsonResponse({"text": f"{asked.ruler_mm:g} mm on the ruler", "keep": "Take this as the scale"})
+        scale = current_scale(photo)
+        if scale is None:
+            raise CannotMeasure("This photo has no scale yet. Choose “Scale from a ruler” and point out a ruler in it.")
+        taken = take(photo, scale, asked.way, asked.points, above_mm=asked.above_mm)
+    except CannotMeasure as why:
+        return JsonResponse({"sentence": str(why)}, status=422)
+    return JsonResponse(
+        {
+            "text": taken.text,
+            "sentence": taken.sentence,
+            "centres": [[round(x, 1), round(y, 1)] for x, y in taken.centres] or None,
+            "spacing_px": taken.spacing_px,
+        }
+    )
+
+
+@require_POST
+def measure_keep(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
+    photo = _photo(request, photo_id)
+    to = reverse("measure-photo", args=[photo.pk])
+    try:
+        asked = _asked(request, photo)
+        if asked.way == "ruler":
+            actions.name_ruler(photo, asked.points, asked.ruler_mm, by=request.user)
+            return JsonResponse({"to": to})
+        actions.keep_measurement(
+            photo,
+            way=asked.way,
+            points=asked.points,
+            trait=asked.trait,
+            above_mm=asked.above_mm,
+            note=asked.note,
+            by=request.user,
+        )
+    except CannotMeasure as why:
+        return JsonResponse({"sentence": str(why)}, status=422)
+    return JsonResponse({"to": f"{to}?what={asked.way}:{asked.trait}"})
+
+
+@require_POST
+def measure_reading(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
+    photo = _photo(request, photo_id)
+    if not access.may_amend(photo.find, request.user):
+        raise PermissionDenied
+    try:
+        actions.make_reading(photo.find_id, request.POST.get("trait", ""), by=request.user)
+    except CannotMeasure as why:
+        messages.warning(request, str(why))
+    else:
+        messages.success(request, f"It is the reading of {photo.find} now. The one before stays on record.")
+    return redirect("measure-photo", photo.pk)
+
+
+@require_POST
+def withdraw(request: HttpRequest, measurement_id: uuid.UUID) -> HttpResponse:
+    row = get_object_or_404(Measurement, pk=measurement_id, taken_by=request.user)
+    try:
+        actions.withdraw(measurement_id, by=request.user)
+    except CannotMeasure as why:
+        messages.warning(request, str(why))
+    return redirect("measure-photo", row.photo_id)
+
+
+def _photo(request: HttpRequest, photo_id: uuid.UUID) -> Photo:
+    photo = get_object_or_404(
+        Photo.objects.select_related("find__foray", "find__finder", "find__current_determination__taxon"),
+        pk=photo_id,
+    )
+    if not actions.may_measure(photo, request.user):
+        raise Http404
+    return photo
+
+
+def _asked(request: HttpRequest, photo: Photo) -> Asked:
+    try:
+        body: Any = json.loads(request.body)
+    except ValueError:
+        raise CannotMeasure("The points did not arrive whole. They stay on the page; try again.") from None
+    return read_asked(body, photo)

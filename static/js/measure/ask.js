@@ -1,0 +1,24 @@
+// One question to the ledger about what is marked. Every answer has `ok`, and a sentence where it is no.
+
+const WAIT_MS = 30_000;
+const NO_SIGNAL = "The ledger could not be reached. The points stay; try again where there is a signal.";
+
+export async function ask(address, body) {
+  const mark = document.querySelector('#measure input[name="csrfmiddlewaretoken"]').value;
+  let answer;
+  try {
+    answer = await fetch(address, {
+      method: "POST",
+      credentials: "same-origin",
+      headers: { "Content-Type": "application/json", "X-CSRFToken": mark },
+      body: JSON.stringify(body),
+      signal: AbortSignal.timeout(WAIT_MS),
+    });
+  } catch {
+    return { ok: false, sentence: NO_SIGNAL };
+  }
+  if (answer.headers.get("Content-Type")?.startsWith("application/json")) {
+    return { ...(await answer.json()), ok: answer.ok };
+  }
+  return { ok: false, sentence: "The ledger did not take it. The points stay; sign in again in another tab, then try again." };
+}

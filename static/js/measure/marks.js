@@ -1,0 +1,49 @@
+// What a person has marked on the photo, by way: the two ends of a line, a counted line with taps along it, or a patch.
+// Plain values in and out, no page: {way, points}. Points are pixels of the upright original.
+
+export const WAYS = {
+  line: { first: 2, says: ["Put the first end.", "Put the other end."] },
+  ruler: { first: 2, says: ["Put a point on one line of the ruler.", "Put a point on another line of it."] },
+  taps: { first: 2, says: ["Put where the counting begins.", "Put where it ends."] },
+  count: { first: 2, says: ["Put one corner of a flat, sharp patch.", "Put the corner across."] },
+};
+
+/** Nothing marked yet. */
+export const empty = (way) => ({ way, points: [] });
+
+export const isWhole = ({ way, points }) => points.length >= WAYS[way].first;
+
+/** What to do next, in words. */
+export function nextSays({ way, points }) {
+  const { first, says } = WAYS[way];
+  if (points.length < first) return says[points.length];
+  if (way === "taps") {
+    const taps = points.length - first;
+    return taps ? `${taps} pore${taps === 1 ? "" : "s"} tapped.` : "Now tap each pore that the line crosses.";
+  }
+  return "";
+}
+
+/** With one point more. A third point of a line begins it anew; along a counted line it is a pore. */
+export function withPoint({ way, points }, point) {
+  if (points.length >= WAYS[way].first && way !== "taps") return { way, points: [point] };
+  return { way, points: [...points, point] };
+}
+
+export const withMoved = ({ way, points }, index, point) => ({
+  way,
+  points: points.map((known, place) => (place === index ? point : known)),
+});
+
+export const withoutLast = ({ way, points }) => ({ way, points: points.slice(0, -1) });
+
+/** As the ledger is told. A patch is its corner and size. */
+export function asSent({ way, points }) {
+  const rounded = points.map(([x, y]) => [Math.round(x * 100) / 100, Math.round(y * 100) / 100]);
+  if (way !== "count") return rounded;
+  const [[ax, ay], [bx, by]] = rounded;
+  return [
+    [Math.min(ax, bx), Math.min(ay, by)],
+    [Math.abs(bx - ax), Math.abs(by - ay)],
+  ];
+}
