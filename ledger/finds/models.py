@@ -15,6 +15,8 @@ class Status(models.TextChoices):
     SETTLED = "settled", "Settled"  # the curator has decided
 
 
+# The version of a find that nobody has changed since it was logged.
+FIRST_VERSION = 1
 # A find without a day stands last on either database, not first on the one and last on the other.
 LATEST_FIRST = (models.F("found_on").desc(nulls_last=True), models.F("logged_at").desc())
 
@@ -84,7 +86,7 @@ class Find(models.Model):
     worst_flag = models.PositiveSmallIntegerField(default=0)
     worst_flag_rank = models.PositiveSmallIntegerField(default=0)
     open_flags = models.PositiveSmallIntegerField(default=0)
-    version = models.PositiveIntegerField(default=1)
+    version = models.PositiveIntegerField(default=FIRST_VERSION)
     # How far the clock of the phone was ahead of the ledger's when the find was sent; None: not sent by a phone.
     clock_off_s = models.BigIntegerField(null=True, blank=True, editable=False)
     logged_at = models.DateTimeField()

@@ -14,14 +14,12 @@ from django.utils import timezone
 
 from ledger.finds import access, actions
 from ledger.finds.log_page import LogPage, Trouble
-from ledger.finds.models import Find, Photo
+from ledger.finds.models import FIRST_VERSION, Find, Photo
 from ledger.people.models import Member
 from ledger.phone.models import Receipt
 from ledger.phone.payload import Message, PhotoSaid
 from ledger.taxa.queries import current_pack
 
-# The version of a find that nobody has changed since it was logged.
-_FIRST = 1
 _LONG_AGO = datetime(1, 1, 2, tzinfo=UTC)
 # Longest that any column of seconds need hold; a clock further off is told as that far off.
 _MOST_OFF = timedelta(days=200 * 366)
@@ -102,7 +100,7 @@ def _amended(message: Message, find: Find, by: Member, now: datetime) -> Taken:
         # A message that lost its way: what this phone has sent since stands.
         return _answered_before(find, last, message)
     stands_as_sent = last is not None and last.version == find.version
-    version = find.version if stands_as_sent else (message.version or _FIRST)
+    version = find.version if stands_as_sent else (message.version or FIRST_VERSION)
     page = page_of(message, by, find)
     if not page.is_valid():
         raise NotTaken(page.troubles)

@@ -2,11 +2,11 @@
 // specimens, answered by the list of their results ({"refused": sentence} for one that cannot be checked). Of the taxa that
 // an answer leaves, mostly a hundred names, their number and a digest are sent: all of them would be most of the text.
 import { createHash } from "node:crypto";
-import { createInterface } from "node:readline";
 
 import { checkSpecimen } from "../../static/js/rules/check.js";
 import { loadPack } from "../../static/js/rules/pack.js";
 import { makeReady } from "../../static/js/rules/ready.js";
+import { answerLines } from "./lines.mjs";
 
 let reference = null;
 
@@ -35,6 +35,4 @@ function withLeavesDigested(result) {
   return result;
 }
 
-for await (const line of createInterface({ input: process.stdin, crlfDelay: Infinity })) {
-  process.stdout.write(`${JSON.stringify(await answer(JSON.parse(line)))}\n`);
-}
+answerLines(answer);

@@ -1,6 +1,4 @@
 // The rules in JavaScript asked by a test: one JSON object {"call", "args"} a line in, one answer a line out.
-import { createInterface } from "node:readline";
-
 import { answersFor } from "../../static/js/rules/answers.js";
 import { checkSpecimen } from "../../static/js/rules/check.js";
 import { dayOf } from "../../static/js/rules/dates.js";
@@ -16,6 +14,7 @@ import * as text from "../../static/js/rules/text.js";
 import { parseSpecimen } from "../../static/js/rules/specimen.js";
 import { boundsOf, parseMeasure } from "../../static/js/rules/typed.js";
 import * as units from "../../static/js/rules/units.js";
+import { answerCalls } from "./lines.mjs";
 
 // The traits of the vocabulary, by code, as `vocabulary` was told them.
 let traits = new Map();
@@ -55,16 +54,4 @@ const CALLS = {
   each: (call, list) => list.map((args) => CALLS[call](...args)),
 };
 
-function answer(line) {
-  const { call, args } = JSON.parse(line);
-  try {
-    return { said: CALLS[call](...args) ?? null };
-  } catch (error) {
-    if (!error.isSaid) return { crash: String(error.stack) };
-    return { error: error.message, readings: error.readings ?? [] };
-  }
-}
-
-for await (const line of createInterface({ input: process.stdin, crlfDelay: Infinity })) {
-  process.stdout.write(`${JSON.stringify(answer(line))}\n`);
-}
+answerCalls(CALLS);
