@@ -45,12 +45,16 @@ def pytest_runtest_makereport(item: pytest.Item, call: Any) -> Any:
 _FAILED = pytest.StashKey[bool]()
 
 
-@pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
+def chromium_path() -> str:
     path = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
     assert path, "Chromium is missing. Run the tests by make test, which installs it."
+    return path
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=path, args=ARGUMENTS)
+        browser = playwright.chromium.launch(executable_path=chromium_path(), args=ARGUMENTS)
         yield browser
         # While Playwright's loop runs in this thread, Django keeps its connections apart from those outside the loop;
         # they must be ended here, or PostgreSQL cannot drop the test database afterwards.

@@ -4,7 +4,6 @@ import hashlib
 import json
 import os
 import re
-import shutil
 import signal
 import subprocess
 from collections.abc import Callable
@@ -18,7 +17,7 @@ from playwright.sync_api import Browser, Page, Route, expect
 from ledger.finds.models import Find, Photo
 from ledger.people.models import Member
 from ledger.traits.reference import Reference
-from tests.browser.conftest import ARGUMENTS, sign_in
+from tests.browser.conftest import ARGUMENTS, chromium_path, sign_in
 from tests.browser.on_phone import field, finds_on, numbered, opened, photo_digests_on
 from tests.factories import picture
 from tests.people import PASSWORD
@@ -176,7 +175,7 @@ def test_a_browser_that_is_killed_while_typing_keeps_the_text(
     path = tmp_path / "phone"
 
     def phone() -> Any:
-        return start(**where, executable_path=_chromium_path())
+        return start(**where, executable_path=chromium_path())
 
     context = phone()
     page = context.pages[0]
@@ -195,10 +194,6 @@ def test_a_browser_that_is_killed_while_typing_keeps_the_text(
     page.get_by_role("button", name="Go on with it").click()
     expect(page.locator('input[name="locality"]')).to_have_value("Below the quarry, at the bend")
     context.close()
-
-
-def _chromium_path() -> str:
-    return next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))))
 
 
 def _kill(profile: Path) -> None:

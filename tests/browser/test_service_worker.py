@@ -1,13 +1,12 @@
 """The form without a signal, in Chromium with a profile on disk, against a ledger that is really stopped and changed."""
 
-import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
-from tests.browser.conftest import ARGUMENTS, PHONE
+from tests.browser.conftest import ARGUMENTS, PHONE, chromium_path
 from tests.running import RunningLedger
 
 FORM = "/finds/log/"
@@ -68,10 +67,6 @@ def phone(chromium: Browser, tmp_path: Path, ledger: RunningLedger) -> Iterator[
     yield started
     for context in contexts:
         context.close()
-
-
-def chromium_path() -> str:
-    return next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))))
 
 
 def name_club(ledger: RunningLedger, name: str) -> None:

@@ -193,11 +193,14 @@ def _answers(
     for who in COLUMNS:
         answer = ask(browsers[who])
         answers.append(answer.status_code)
-        for (
-            close
-        ) in answer._resource_closers:  # a photo's file; answer.close() would end the test's connection too
-            close()
+        _let_go(answer)
     return tuple(answers)
+
+
+def _let_go(answer: Any) -> None:
+    """Close a photo's file; answer.close() would end the test's connection too."""
+    for close in answer._resource_closers:
+        close()
 
 
 def test_every_address_has_a_row() -> None:
@@ -266,6 +269,42 @@ def test_a_page_has_one_heading_and_the_caution(
     page = browser.get(_address(name, scene)).content.decode()
     assert page.count("<h1") == 1
     assert "No guide to eating" in page
+
+
+# Says of itself how long it may be kept: public and without a word of anybody, or photos, which signing out clears away.
+STAYS = (
+    "photo-file",
+    "phone-worker",
+    "phone-manifest",
+    "phone-form",
+    "phone-outbox",
+    "phone-table",
+    "phone-no-signal",
+)
+
+
+@pytest.mark.parametrize("name", GET)
+def test_a_browser_keeps_nothing_that_a_member_was_shown(
+    name: str, scene: dict[str, Any], browser_of: Callable[[Member], Client]
+) -> None:
+    answer = browser_of(scene["people"]["keeper"]).get(_address(name, scene))
+    _let_go(answer)
+    kept_by = [word.strip() for word in answer["Cache-Control"].split(",")]
+    assert ("no-store" in kept_by) == (name not in STAYS)
+    assert "public" not in kept_by
+
+
+@pytest.mark.parametrize("name", [name for name, roles in GET.items() if roles[0] == 200])
+def test_what_nobody_has_to_sign_in_for_is_not_forbidden_to_keep(name: str, scene: dict[str, Any]) -> None:
+    answer = Client().get(_address(name, scene))
+    assert answer.get("Cache-Control") != "private, no-store"
+
+
+def test_signing_out_clears_what_the_browser_kept_but_never_its_storage(
+    collector: Member, browser_of: Callable[[Member], Client]
+) -> None:
+    answer = browser_of(collector).post(reverse("sign-out"))
+    assert answer["Clear-Site-Data"] == '"cache"'
 
 
 @pytest.mark.parametrize("name", ["front", "sign-in", "invitation-needed", "phone-no-signal", "phone-table"])
