@@ -130,6 +130,7 @@ class RedetermineForm(BenchForm):
     ) -> None:
         self.today, self.find = today, find
         self.named = naming.Named()
+        self.vernacular_typed = ""
         if data is not None and data.get("take_name"):
             # One of the proposals was pressed: its name takes the place of what was typed, in sight of the curator.
             data = data.copy()
@@ -150,6 +151,10 @@ class RedetermineForm(BenchForm):
         if not typed:
             return data
         self.named = naming.read(typed)
+        if self.named.vernacular_typed:
+            # From here on the Latin name stands for it: a qualifier has its place in that one.
+            self.vernacular_typed, typed = self.named.vernacular_typed, self.named.written
+            self.named = naming.read(typed)
         chosen = data.get("qualifier", "")
         if chosen and self.named.qualifier:
             if chosen.rstrip(".") not in self.named.qualifier:
@@ -195,6 +200,7 @@ class RedetermineForm(BenchForm):
         data = self.cleaned_data
         return NewName(
             name_typed=data["typed"],
+            vernacular_typed=self.vernacular_typed,
             taxon=self.named.row,
             qualifier=self.named.qualifier,
             basis=data["basis"].strip(),

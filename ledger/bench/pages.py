@@ -12,6 +12,7 @@ from ledger.bench import queries
 from ledger.bench.forms import BenchForm, RedetermineForm, SendBackForm, SettleForm
 from ledger.bench.models import Question
 from ledger.club.queries import the_club
+from ledger.finds import naming
 from ledger.finds.access import ShownChange
 from ledger.finds.checkup import TraitLine
 from ledger.finds.find_page import FindPage, ShownFlag
@@ -214,14 +215,15 @@ class BenchFindPage(FindPage):
         return getattr(self.find, "voucher", None)
 
     @property
-    def known_names(self) -> Sequence[str]:
-        """Names to choose from: the look-alikes first, then all."""
+    def known_names(self) -> Sequence[tuple[str, str]]:
+        """Names to choose from, each with its English name or "": the look-alikes first, then all."""
         result = self.checkup.result
         every = [candidate.taxon for candidate in result.look_alikes] + (
             [result.taxon] if result.taxon else []
         )
         near = [candidate.taxon for candidate in self.checkup.first]
-        return list(dict.fromkeys([*near, *sorted(every)]))
+        first = [(name, "") for name in dict.fromkeys([*near, *sorted(every)])]
+        return [*first, *(pair for pair in naming.offered(self.reference) if pair[1])]
 
 
 def club_today(now: datetime) -> date:

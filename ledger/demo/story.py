@@ -153,7 +153,8 @@ class Teller:
     def _name(self, typed: str, basis: str, now: datetime) -> NameGiven:
         named = naming.read(typed)
         return NameGiven(
-            typed=typed,
+            typed=named.written,
+            vernacular_typed=named.vernacular_typed,
             taxon=named.row,
             qualifier=named.qualifier,
             determined_on=now.date(),
@@ -209,7 +210,8 @@ class Teller:
         if fate.rename is not None:
             named = naming.read(fate.rename.typed)
             new = bench.NewName(
-                name_typed=fate.rename.typed,
+                name_typed=named.written,
+                vernacular_typed=named.vernacular_typed,
                 taxon=named.row,
                 qualifier=named.qualifier,
                 basis=fate.rename.basis,

@@ -233,6 +233,7 @@ def _determination(find: Find, name: NameGiven, by: Member, now: datetime) -> De
     return Determination(
         find=find,
         name_typed=name.typed,
+        vernacular_typed=name.vernacular_typed,
         taxon=name.taxon,
         qualifier=name.qualifier,
         determiner=by,

@@ -107,7 +107,10 @@ def reading_text(reading: Any) -> str:
 
 @dataclass(frozen=True, slots=True)
 class NameGiven:
-    """A name as it was given; empty `typed` means unnamed. `taxon` is the known taxon it was matched to."""
+    """A name as it was given; empty `typed` means unnamed. `taxon` is the known taxon it was matched to.
+
+    `vernacular_typed`: the English name in its place, where that was typed; `typed` is then the Latin one it stands for.
+    """
 
     typed: str = ""
     taxon: Taxon | None = None
@@ -116,6 +119,7 @@ class NameGiven:
     determined_on: date | None = None
     basis: str = ""
     note: str = ""
+    vernacular_typed: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from ledger.finds.entries import reading_text
 from ledger.finds.models import Find, Photo, Reading
 from ledger.people.models import Member
 from ledger.taxa.queries import current_reference, vocabulary
+from ledger.traits.reference import Reference
 from ledger.traits.vocabulary import Trait
 
 
@@ -58,10 +59,14 @@ class FindPage:
         return [row for row in self.find.readings.all() if row.ended_at is None]
 
     @cached_property
+    def reference(self) -> Reference:
+        return current_reference()
+
+    @cached_property
     def checkup(self) -> Checkup:
         taxon = self.named.taxon if self.named else None
         specimen = assess.specimen_of(self.find, self.rows, taxon.name if taxon else None)
-        return check_up(current_reference(), specimen)
+        return check_up(self.reference, specimen)
 
     @property
     def readings(self) -> list[ShownReading]:

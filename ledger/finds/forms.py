@@ -152,7 +152,8 @@ class FindForm(forms.Form):
     def name(self) -> NameGiven:
         data = self.cleaned_data
         return NameGiven(
-            typed=data["name_typed"],
+            typed=self.named.written,
+            vernacular_typed=self.named.vernacular_typed,
             taxon=self.named.row,
             qualifier=self.named.qualifier,
             determiner_name=data["determiner_name"],

@@ -315,7 +315,7 @@ class LogPage:
             "shots": SHOTS,
             "views": photo_actions.VIEWS,
             "decay_scales": tables.decay_scales().values(),
-            "known_names": self.reference.taxa,
+            "known_names": naming.offered(self.reference),
             "host_names": tables.host_genera(),
             "datums": DATUMS,
             "bases": BASES,

@@ -12,7 +12,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from ledger.club.queries import the_club
-from ledger.finds import tables
+from ledger.finds import naming, tables
 from ledger.paper.papers import PAPERS
 from ledger.paper.pocket import MOST_TAXA, Pocket, pocket_of
 from ledger.paper.pocket_pdf import print_pocket
@@ -89,7 +89,7 @@ def _from_names(request: HttpRequest) -> HttpResponse:
 def _chooser(
     request: HttpRequest, boxes: Sequence[TypedName], *, trouble: str = "", status: int = 200
 ) -> HttpResponse:
-    context = {"boxes": _all(boxes), "trouble": trouble, "known_names": current_reference().taxa}
+    context = {"boxes": _all(boxes), "trouble": trouble, "known_names": naming.offered(current_reference())}
     return render(request, "pocket/choose.html", context, status=422 if trouble else status)
 
 
@@ -110,7 +110,7 @@ def _page(request: HttpRequest, pocket: Pocket) -> dict[str, object]:
         "asked": asked,
         "papers": PAPERS.values(),
         "boxes": _all(_boxes(pocket)),
-        "known_names": current_reference().taxa,
+        "known_names": naming.offered(current_reference()),
         "months": "JFMAMJJASOND",
         "made_on": timezone.localdate(),
     }

@@ -2,11 +2,12 @@
 import { answersFor } from "../../static/js/rules/answers.js";
 import { checkSpecimen } from "../../static/js/rules/check.js";
 import { dayOf } from "../../static/js/rules/dates.js";
+import { edits } from "../../static/js/rules/edits.js";
 import { specimenOf } from "../../static/js/rules/form.js";
 import { groupOf } from "../../static/js/rules/hosts.js";
-import { edits, knownNames, matchName } from "../../static/js/rules/name_match.js";
+import { knownNames, matchName } from "../../static/js/rules/name_match.js";
 import { parseName } from "../../static/js/rules/name_parse.js";
-import { nameNote, readName } from "../../static/js/rules/names.js";
+import { nameNote, namesOffered, readName, writtenAs } from "../../static/js/rules/names.js";
 import { inShort } from "../../static/js/rules/next_look.js";
 import { loadPack } from "../../static/js/rules/pack.js";
 import { general, floatText, thousands, whole } from "../../static/js/rules/printed.js";
@@ -34,7 +35,8 @@ const CALLS = {
     taxa = new Map(rows.map((taxon) => [taxon.name, taxon]));
     known = knownNames(taxa.values());
   },
-  parseName, edits, nameNote,
+  parseName, edits, nameNote, writtenAs,
+  namesOffered: () => namesOffered(taxa),
   matchName: (typed) => matchName(typed, known),
   readName: (typed) => readName(typed, taxa),
   pack: (json) => {

@@ -232,6 +232,7 @@ export function nameNoteHtml(note, isNear) {
 
 function pieceHtml(piece) {
   if (typeof piece === "string") return safe(piece);
+  if (piece.said) return `<b>${safe(piece.said)}</b>`;
   if (piece.soft) return `<span class="soft small">${safe(piece.soft)}</span>`;
   return `<span class="taxon"><i>${safe(piece.taxon)}</i> <span class="taxon__authority">${safe(piece.authority)}</span></span>`;
 }

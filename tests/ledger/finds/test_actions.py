@@ -12,6 +12,7 @@ from ledger.bench.models import Flag
 from ledger.finds import actions
 from ledger.finds.entries import NameGiven, ReadingEntry
 from ledger.finds.models import Find, Status
+from ledger.taxa.models import Taxon
 from tests.factories import QuestionFactory, make_photo
 from tests.ledger.finds.making import TWELVE, entry, numbers, states
 
@@ -40,6 +41,17 @@ def test_a_find_is_written_with_readings_name_and_history(collector):
     assert find.readings.count() == 12
     assert find.current_determination.taxon.name == "Trametes versicolor"
     assert [c.field for c in find.changes.all()] == ["logged"]
+
+
+def test_the_words_of_an_english_name_stay_on_record_and_make_no_second_opinion(collector):
+    taxon = Taxon.objects.get(name="Trametes versicolor")
+    given = NameGiven(typed=taxon.name, taxon=taxon, vernacular_typed="turkey tail")
+    find = actions.log_find(replace(entry(), name=given), by=collector)
+    said = find.current_determination
+    assert (said.name_typed, said.vernacular_typed) == ("Trametes versicolor", "turkey tail")
+    latin = replace(entry(), name=replace(given, vernacular_typed=""))
+    actions.amend_find(find.pk, latin, by=collector, version=find.version)
+    assert find.determinations.count() == 1
 
 
 def test_numbers_are_handed_out_one_after_another(collector):

@@ -32,6 +32,13 @@ def test_name_number_readings_and_history_are_on_the_page(find, collector, brows
         assert wanted in shown
 
 
+def test_the_words_of_an_english_name_stand_beside_the_latin_one(collector, browser_of):
+    find = FindFactory(finder=collector)
+    name_find(find, TaxonFactory(name="Trametes versicolor"), vernacular_typed="turkey tail")
+    shown = page(browser_of(collector), f"/finds/{find.pk}/")
+    assert "typed as “turkey tail”" in shown
+
+
 def test_the_json_twin_holds_readings_check_and_caution(find, collector, browser_of):
     told = json.loads(page(browser_of(collector), f"/finds/{find.pk}.json"))
     width = next(row for row in told["readings"] if row["trait"] == "cap_width")
