@@ -31,7 +31,7 @@ const PER_DECIBAN = 1e4;
 export function loadPack(json) {
   const traits = new Map(json.traits.map((row) => [row.code, traitOf(row)]));
   for (const row of json.traits) linkApplicability(traits.get(row.code), row.applies_when ?? {}, traits);
-  const taxa = new Map(json.taxa.map((row, place) => [row[0], taxonOf(row, place)]));
+  const taxa = taxaOf(json);
   const sources = json.sources.map(([id, name, kind]) => ({ id, name, kind }));
   const names = [...taxa.keys()];
   const rows = json.rows.map((byTrait, place) => rowsOf(byTrait, names[place], traits, sources, json.conditions));
@@ -58,6 +58,9 @@ export function loadPack(json) {
     memo: new Map(),
   };
 }
+
+/** The taxa of a pack alone, a Map by name, for those who only read names. */
+export const taxaOf = (json) => new Map(json.taxa.map((row, place) => [row[0], taxonOf(row, place)]));
 
 const NO_ROWS = Object.freeze([]);
 
