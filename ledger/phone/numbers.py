@@ -21,6 +21,7 @@ MOST_AT_ONCE = 200
 MOST_OF_ANOTHER = 60
 # Largest collecting number that the form takes: one given beyond it could never be sent with its find.
 MOST_SERIAL = 2_000_000_000
+GONE = "This finder is no member any longer. No number was taken."
 
 
 class NumbersRefused(ValueError):
@@ -39,7 +40,8 @@ def reserve_block(
 ) -> NumberBlock:
     """Reserve the next `many` serials of a finder. The same `request_id` gives the same block, and takes no more.
 
-    NumbersRefused: fewer than 1 or more than MOST_AT_ONCE, or a request of somebody else's under that identity.
+    NumbersRefused: fewer than 1 or more than MOST_AT_ONCE, a request of somebody else's under that identity, or a finder
+    who is gone.
     """
     if holder not in Holder.values:
         raise NumbersRefused(f"Numbers go to a phone or to paper, not to {holder!r}. None was taken.")
@@ -51,7 +53,13 @@ def reserve_block(
     try:
         with transaction.atomic():
             # The row of the finder is locked: whoever comes second goes on behind.
-            finder = Member.objects.select_for_update().get(pk=member.pk)
+            finder = Member.objects.select_for_update().filter(pk=member.pk).first()
+            if finder is None:
+                raise NumbersRefused(GONE)
+            known = NumberBlock.objects.select_related("member").filter(pk=request_id).first()
+            if known is not None:
+                # Before anything is held against it: what was given once is given again.
+                return _own(known, member, by)
             _not_too_many_of_another(finder, holder, by, many, now)
             first = finder.next_serial
             if first + many > MOST_SERIAL:
@@ -71,10 +79,14 @@ def reserve_block(
                 reserved_at=now,
             )
     except IntegrityError:
-        # Rolled back with it: the serials that this second request had taken.
+        # One request for two finders at one moment. The serials that the second had taken were rolled back with it.
         block = NumberBlock.objects.select_related("member").filter(pk=request_id).first()
         if block is None:
             raise
+    return _own(block, member, by)
+
+
+def _own(block: NumberBlock, member: Member, by: Member) -> NumberBlock:
     if block.member_id != member.pk or block.reserved_by_id != by.pk:
         raise NumbersRefused("This request was made for somebody else before. None was taken; ask anew.")
     return block

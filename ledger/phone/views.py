@@ -168,7 +168,7 @@ def take_numbers(request: HttpRequest) -> HttpResponse:
             pk=_key(asked.get("member")) or request.user.pk, is_active=True
         ).first()
         if finder is None:
-            raise numbers.NumbersRefused("This finder is no member any longer. No number was taken.")
+            raise numbers.NumbersRefused(numbers.GONE)
         block = numbers.reserve_block(
             finder,
             holder="phone",
