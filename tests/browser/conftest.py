@@ -2,6 +2,8 @@
 
 import os
 import shutil
+import threading
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -97,7 +99,19 @@ def open_page(
             page.screenshot(path=FAILURES / f"{request.node.name}-{number}.png", full_page=True)
     for context in contexts:
         context.close()
+    all_answered()
     assert errors == [], "errors on the console"
+
+
+def all_answered() -> None:
+    """Wait until the live server has no request left in hand.
+
+    A page that was closed in the middle of sending leaves one behind, and PostgreSQL cannot empty tables that are read.
+    """
+    until = time.monotonic() + 15
+    while any("process_request_thread" in thread.name for thread in threading.enumerate()):
+        assert time.monotonic() < until, "a request of a closed page is still being answered"
+        time.sleep(0.01)
 
 
 def sign_in(page: Page, sign_in_name: str) -> None:
