@@ -6,11 +6,13 @@ from typing import Any
 
 from django import forms
 
+from ledger.text_fields import PlainText
+
 _NUMBER = re.compile(r"[-+]?(?:\d+(?:[.,]\d+)?|[.,]\d+)")
 _MINUS = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u202f": " "})
 
 
-class NumberText(forms.CharField):
+class NumberText(PlainText):
     """A number in a text box; gives a float, or None where nothing was typed: empty is never 0.
 
     `1,234` is refused with both readings shown. The unit may be typed after the number where it is the field's own.

@@ -14,6 +14,7 @@ from ledger.forays.models import Foray
 from ledger.places.errors import PlaceError
 from ledger.places.parse import parse_position
 from ledger.places.position import Position
+from ledger.text_fields import PlainText
 from ledger.traits.readings import AGES, SPECIMEN_STATES
 
 HOST_KNOWN_BY = ("bark", "leaves", "wood", "told", "guess")
@@ -32,8 +33,8 @@ def _choices(codes: tuple[str, ...], empty: str) -> list[tuple[str, str]]:
     return [("", empty), *((code, code) for code in codes)]
 
 
-def _short(most: int, **attrs: str) -> forms.CharField:
-    return forms.CharField(
+def _short(most: int, **attrs: str) -> PlainText:
+    return PlainText(
         required=False, max_length=most, widget=forms.TextInput(attrs={"autocomplete": "off", **attrs})
     )
 
@@ -56,7 +57,7 @@ class FindForm(forms.Form):
     wood_position = forms.ChoiceField(required=False, choices=_choices(WOOD_POSITIONS, "not said"))
     height_m = NumberText(unit="m", least=0, most=150)
     diameter_cm = NumberText(unit="cm", least=0, most=2000)
-    decay = forms.CharField(required=False, max_length=52)
+    decay = PlainText(required=False, max_length=52)
 
     found_on = forms.DateField(
         required=False,
@@ -100,7 +101,7 @@ class FindForm(forms.Form):
     found_by = _short(120)
     kept = forms.BooleanField(required=False)
     serial = CountText(unit="number", least=1, most=2_000_000_000)
-    note = forms.CharField(required=False, max_length=4000, widget=forms.Textarea(attrs={"rows": 3}))
+    note = PlainText(required=False, max_length=4000, widget=forms.Textarea(attrs={"rows": 3}))
 
     def __init__(self, data: QueryDict | None = None, **kwargs: Any) -> None:
         super().__init__(data, label_suffix="", **kwargs)

@@ -19,6 +19,7 @@ from ledger.finds.find_page import FindPage
 from ledger.finds.list_page import FILTERS, ListPage
 from ledger.finds.models import Find
 from ledger.people.models import Role
+from ledger.record.visible import visible
 
 PER_PAGE = 40
 
@@ -55,7 +56,7 @@ def answer_question(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
         raise PermissionDenied
     number = request.POST.get("question", "")
     question = get_object_or_404(Question, pk=key_of(number), find=find)
-    text = request.POST.get("answer", "").replace("\x00", "")
+    text = visible(request.POST.get("answer", ""), lines=True)
     try:
         actions.answer_question(question, text[:4000], by=request.user)
     except actions.FindRefused as refusal:
@@ -72,7 +73,7 @@ def open_place(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
     get_object_or_404(Find, pk=find_id)
     try:
         sensitive.open_place(
-            find_id, reason=request.POST.get("reason", "")[:500], by=request.user, now=timezone.now()
+            find_id, reason=visible(request.POST.get("reason", ""))[:500], by=request.user, now=timezone.now()
         )
     except sensitive.PlaceStaysKept as refusal:
         messages.error(request, str(refusal))

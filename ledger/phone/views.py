@@ -20,6 +20,7 @@ from ledger.phone import numbers, own_finds, payload, photo_parts, receive, told
 from ledger.phone.answers import for_phone, not_let_in, wrong
 from ledger.phone.models import NumberBlock
 from ledger.photos.errors import PhotoRefused
+from ledger.record.visible import visible
 from ledger.taxa.queries import current_pack
 
 
@@ -175,7 +176,7 @@ def take_numbers(request: HttpRequest) -> HttpResponse:
             by=request.user,
             many=_key(asked.get("wanted")),
             request_id=uuid.UUID(str(asked.get("request"))),
-            label=str(asked.get("phone_name") or "").replace("\0", "")[:80],
+            label=visible(str(asked.get("phone_name") or ""))[:80],
         )
     except ValueError as problem:  # refused, or not to be read
         return wrong(422, "refused", str(problem), todo="Numbers are given when the find reaches the ledger.")

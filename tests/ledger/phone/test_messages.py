@@ -164,6 +164,13 @@ class TestAFind:
         stranger.refresh_from_db()
         assert (answer.status_code, Find.objects.get().collecting_serial, stranger.next_serial) == (422, 1, 2)
 
+    def test_signs_that_cannot_be_seen_are_left_out(self, phone: Client, collector: Member) -> None:
+        fields = (("locality", "Below\u200b the \u202ebridge"), ("note", "One\x07\ntwo\ufeff"))
+        answer = send_find(phone, find_message(collector, *fields, found_by="Row\u200ban Gu\u202eest"))
+        find = Find.objects.get()
+        assert (find.locality, find.note, find.found_by) == ("Below the bridge", "One\ntwo", "Rowan Guest")
+        assert answer.status_code == 201
+
     def test_of_a_guest_says_who_found_it(self, phone: Client, collector: Member) -> None:
         send_find(phone, find_message(collector, found_by="Rowan  Guest"))
         find = Find.objects.get()
