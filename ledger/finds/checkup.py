@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from ledger.finds.assess import HOST, SEASON
 from ledger.traits.check import check_specimen
+from ledger.traits.lookalikes import clear_first
 from ledger.traits.next_look import in_short
 from ledger.traits.outcome import trait_calibration
 from ledger.traits.readings import Reading, Specimen, estimate
@@ -54,6 +55,9 @@ class Checkup:
     next: NextLook | None
     next_trait: Trait | None
     next_says: str
+    # The taxon that may be called the best fit; None while nothing stands out.
+    clear_first: Candidate | None
+    still_open: int
     taxa_in_reference: int
     read_count: int
 
@@ -92,6 +96,7 @@ def check_up(reference: Reference, specimen: Specimen) -> Checkup:
             decisive=trait_calibration(reference, code).decisive,
         )
     entry = reference.taxa.get(result.taxon or "")
+    still_open = _still_open(result)
     looked = result.next_look[0] if result.next_look else None
     return Checkup(
         result=result,
@@ -102,7 +107,9 @@ def check_up(reference: Reference, specimen: Specimen) -> Checkup:
         rest=result.look_alikes[LOOK_ALIKES_SHOWN:],
         next=looked,
         next_trait=reference.vocabulary.traits[looked.trait] if looked else None,
-        next_says=in_short(looked, still_open=_still_open(result), state=specimen.state) if looked else "",
+        next_says=in_short(looked, still_open=still_open, state=specimen.state) if looked else "",
+        clear_first=clear_first(result.look_alikes),
+        still_open=still_open,
         taxa_in_reference=len(reference.taxa),
         read_count=sum(1 for reading in specimen.readings.values() if _is_looked_at(reading)),
     )

@@ -501,7 +501,7 @@ def test_unfinished_changes_of_a_find_are_back_on_its_own_form(form: Page) -> No
 def test_the_bar_tells_the_check_in_one_line_and_leads_to_it(form: Page) -> None:
     fill_in(form)
     line = form.locator('[data-slot="bar-line"]')
-    expect(line).to_contain_text("Fits best:")
+    expect(line).to_contain_text("taxa still open")
     assert len(line.inner_text()) <= 60
     line.click()
     expect(form.locator("#part-check")).to_be_in_viewport()

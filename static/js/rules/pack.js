@@ -20,7 +20,7 @@ const PER_DECIBAN = 1e4;
  *   synonyms     Map of a synonym to the names it may mean
  *   sources      Map by id: {id, name, kind}; the name is the short one that sentences use
  *   pairs        [{taxa: [name, name], whatPartsThem, source}]
- *   calibration  {doubtfulBelowDb, traits: Map by code: {decisive, band95, band98, errorRate}}
+ *   calibration  {doubtfulBelowDb, leadDb, traits: Map by code: {decisive, band95, band98, errorRate}}
  *   evidence     Map by trait code, see evidence.js; every column runs over the taxa by place
  *   rangesFor(taxon, trait code)  rows: {taxon, trait, source, bits, months, lowExtreme, low, high, highExtreme,
  *                lowest, highest, condition, note, unit, doubtful, binding}
@@ -49,6 +49,7 @@ export function loadPack(json) {
     })),
     calibration: {
       doubtfulBelowDb: json.calibration.doubtful_below_db,
+      leadDb: json.calibration.lead_db,
       traits: new Map(Object.entries(json.calibration.traits).map(([code, row]) => [code, measuredOf(row)])),
     },
     evidence: new Map(Object.entries(json.evidence).map(([code, table]) => [code, tableOf(table)])),

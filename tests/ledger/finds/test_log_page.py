@@ -209,7 +209,7 @@ class TestFragments:
         data = {"found_on": "2026-10-03", "host": "Picea abies"}
         page = browser.post("/finds/check/", data).content.decode()
         assert "Nothing is read yet." in page and "Begin with the underside." in page
-        assert "Best fits" not in page and "next-look" not in page
+        assert "Nearest so far" not in page and "next-look" not in page
 
     def test_the_next_look_asks_a_question_and_folds_its_answers_away(self, browser):
         data = {"found_on": "2026-10-03", "r-underside-states": "pores"}
@@ -223,7 +223,7 @@ class TestFragments:
     def test_half_typed_numbers_do_not_stop_the_check(self, browser):
         data = {"r-cap_width-values": "5,", "r-underside-states": "pores"}
         page = browser.post("/finds/check/", data).content.decode()
-        assert "kept as typed" in page and "Best fits" in page
+        assert "kept as typed" in page and "Nearest so far" in page
 
     def test_a_typed_place_is_read_back(self, browser):
         page = browser.get("/finds/read-place/", {"place": "51.2345, -2.3456"}).content.decode()

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from ledger.management.commands.check_cases import anew
 from ledger.traits.check import check_specimen
+from ledger.traits.lookalikes import clear_first
 from ledger.traits.pocket import pack, pack_digest
 from ledger.traits.reference import Reference
 from ledger.traits.result_json import as_json
@@ -111,9 +112,11 @@ def _differences(js: CheckSide, reference: Reference, specimens: list[dict[str, 
 
 def _python(reference: Reference, specimen: dict[str, Any]) -> dict[str, Any]:
     try:
-        result = as_json(check_specimen(reference, parse_specimen(specimen, reference.vocabulary)))
+        checked = check_specimen(reference, parse_specimen(specimen, reference.vocabulary))
     except SpecimenError as error:
         return {"refused": str(error)}
+    first = clear_first(checked.look_alikes)
+    result = as_json(checked) | {"stands_out": first.taxon if first else None}
     for look in result["next_look"]:
         for answer in look["answers"]:
             digest = hashlib.sha256("|".join(answer["leaves"]).encode()).hexdigest()
