@@ -361,7 +361,7 @@ def _keep_photos(
                 photo_actions.add_photo(upload, draft_id=draft_id, by=member, view=view)
             except PhotoRefused as refusal:
                 refused.append(str(refusal))
-    return refused
+    return list(dict.fromkeys(refused))
 
 
 def _with_what_was_pressed(data: QueryDict, member: Member, draft_id: uuid.UUID | None) -> QueryDict:

@@ -42,7 +42,7 @@ def photo_add(request: HttpRequest) -> HttpResponse:
             refused.append(str(refusal))
     if not uploads:
         refused.append("No photo arrived. Those sent before are kept; choose the photo again.")
-    return _list(request, find, refused, draft_id)
+    return _list(request, find, list(dict.fromkeys(refused)), draft_id)
 
 
 @require_POST

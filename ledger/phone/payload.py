@@ -16,7 +16,8 @@ MOST_FIELDS = 1000
 # More than any box takes, so that the form can say which one is too full.
 MOST_TEXT = 20_000
 MOST_NAME = 80
-MOST_PHOTOS = 24
+# More than a find holds, so that it can be said in words.
+MOST_PHOTOS = 200
 # Integers that a column of either database holds.
 MOST_INTEGER = 2_147_483_647
 MOST_BYTES = 9_007_199_254_740_991

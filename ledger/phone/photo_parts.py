@@ -23,6 +23,7 @@ from ledger.finds import access, photo_actions
 from ledger.finds.flagging import recheck
 from ledger.finds.models import Find, Photo
 from ledger.people.models import Member
+from ledger.photos.intake import too_many_for_a_find
 
 MOST_IN_ONE_PART = 512 * 1024
 # Photos of one member that may be half here at a time, and how long a half one is kept.
@@ -80,7 +81,11 @@ def take_part(
     if whole is not None:
         return Standing(whole.byte_size, whole)
     _measured(part, size)
-    with _locked(_path(sha256, find_id, by)) as file:
+    path = _path(sha256, find_id, by)
+    if not path.exists() and not photo_actions.room_left(find):
+        # Said before its first part, not after its last.
+        raise too_many_for_a_find()
+    with _locked(path) as file:
         have = file.seek(0, os.SEEK_END)
         if offset != have:
             raise OtherPlace(have)

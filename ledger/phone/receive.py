@@ -18,6 +18,7 @@ from ledger.finds.models import FIRST_VERSION, Find, Photo
 from ledger.people.models import Member
 from ledger.phone.models import Receipt
 from ledger.phone.payload import Message, PhotoSaid
+from ledger.photos.intake import MOST_PER_FIND
 from ledger.taxa.queries import current_pack
 
 _LONG_AGO = datetime(1, 1, 2, tzinfo=UTC)
@@ -71,6 +72,7 @@ def receive(message: Message, *, by: Member, now: datetime | None = None) -> Tak
 def _logged(message: Message, by: Member, now: datetime) -> Taken:
     page = page_of(message, by, None)
     finder, troubles = _finder(message, by)
+    troubles = [*troubles, *_too_many_photos(message, None)]
     if not page.is_valid() or troubles:
         raise NotTaken([*page.troubles, *troubles])
     try:
@@ -105,6 +107,7 @@ def _amended(message: Message, find: Find, by: Member, now: datetime) -> Taken:
     if not page.is_valid():
         raise NotTaken(page.troubles)
     finder, troubles = _other_finder(message, find, by)
+    troubles = [*troubles, *_too_many_photos(message, find)]
     if troubles:
         raise NotTaken(troubles)
     try:
@@ -171,6 +174,21 @@ def photos_here(find: Find, said: Sequence[PhotoSaid]) -> dict[str, bool]:
     """For each photo of a message, by its SHA-256, whether the ledger has it with that find."""
     here = set(Photo.objects.filter(find=find).order_by().values_list("sha256", flat=True))
     return {photo.sha256: photo.sha256 in here for photo in said}
+
+
+def _too_many_photos(message: Message, find: Find | None) -> list[Trouble]:
+    """With those that the ledger has already: a find must not wait for photos that it cannot hold."""
+    said = {photo.sha256 for photo in message.photos}
+    if find is not None:
+        said |= set(Photo.objects.filter(find=find).order_by().values_list("sha256", flat=True))
+    if len(said) <= MOST_PER_FIND or not message.photos:
+        return []
+    return [
+        Trouble(
+            f"These are {len(said)} photos; a find holds {MOST_PER_FIND} at most. Remove {len(said) - MOST_PER_FIND}.",
+            "photos",
+        )
+    ]
 
 
 def _finder(message: Message, by: Member) -> tuple[Member, list[Trouble]]:

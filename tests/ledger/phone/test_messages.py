@@ -17,6 +17,7 @@ from ledger.finds.models import Find, Photo
 from ledger.people.models import Member
 from ledger.phone.models import Receipt
 from ledger.phone.numbers import reserve_block
+from ledger.phone.payload import digest_of
 from ledger.traits.reference import Reference
 from tests.factories import FindFactory, picture
 from tests.ledger.phone.messages import find_message, parts_of, send_find, send_part, send_photo
@@ -163,6 +164,20 @@ class TestAFind:
         answer = send_find(phone, again)
         stranger.refresh_from_db()
         assert (answer.status_code, Find.objects.get().collecting_serial, stranger.next_serial) == (422, 1, 2)
+
+    def test_with_more_photos_than_a_find_holds_is_refused_in_words(
+        self, phone: Client, collector: Member
+    ) -> None:
+        message = find_message(collector)
+        message["photos"] = [{"sha256": f"{number:064x}", "bytes": 9, "view": ""} for number in range(26)]
+        message["digest"] = digest_of(message)
+        answer = send_find(phone, message)
+        [wrong] = answer.json()["wrong"]
+        assert (answer.status_code, answer.json()["why"], Find.objects.count()) == (422, "refused", 0)
+        assert wrong == {
+            "sentence": "These are 26 photos; a find holds 24 at most. Remove 2.",
+            "anchor": "photos",
+        }
 
     def test_signs_that_cannot_be_seen_are_left_out(self, phone: Client, collector: Member) -> None:
         fields = (("locality", "Below\u200b the \u202ebridge"), ("note", "One\x07\ntwo\ufeff"))

@@ -7,10 +7,12 @@ from typing import Any
 
 import pytest
 
+from ledger.finds import photo_actions
 from ledger.people.models import Member
 from ledger.phone import photo_parts
 from ledger.phone.photo_parts import KEPT_S, MOST_HALVES, standing_of, take_part
-from tests.factories import FindFactory
+from ledger.photos.errors import PhotoRefused
+from tests.factories import FindFactory, make_photo
 
 
 @pytest.fixture
@@ -49,6 +51,16 @@ def test_beyond_the_room_of_a_member_the_oldest_half_gives_way(
     begin(MOST_HALVES, find, collector)
     names = [path.name.split(".")[0] for path in halves(settings)]
     assert names == [f"{number:064x}" for number in range(1, MOST_HALVES + 1)]
+
+
+def test_a_photo_more_than_a_find_holds_is_refused_before_its_first_part(
+    collector: Member, find: Any, settings: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(photo_actions, "MOST_PER_FIND", 1)
+    make_photo(find=find, by=collector)
+    with pytest.raises(PhotoRefused, match="photos at most"):
+        begin(1, find, collector)
+    assert halves(settings) == []
 
 
 def test_a_photo_whose_half_gave_way_begins_anew(collector: Member, find: Any, settings: Any) -> None:
