@@ -71,6 +71,8 @@ class PlannedFind:
     later_days: int = 2
     serial_back: int | None = None
     """For a number from a paper slip: how far from the next number it is; 0 is the next, -3 one used before."""
+    number_of: str = ""
+    """`void`: a number from slips that had come back unused; `phone`: one that waits on somebody else's phone."""
     clock_off_s: int | None = None
     """For a find from a phone: how far its clock was ahead of the ledger's."""
     fate: Fate = field(default_factory=Fate)

@@ -214,7 +214,7 @@ def a_device_without_a_fix(maker: Maker) -> PlannedFind:
 
 
 def a_slip_of_the_keys(maker: Maker) -> PlannedFind:
-    """A one too many before the latitude, the date forgotten, the only photo from below."""
+    """A one too many before the latitude, the date forgotten, the only photo from below; its slip is void."""
     readings = _states(
         underside="smooth", cap_surface="velvety", zonation="zoned", pore_surface_colour="cream"
     )
@@ -227,11 +227,11 @@ def a_slip_of_the_keys(maker: Maker) -> PlannedFind:
         "latitude": latitude,
         "position_typed": f"{latitude:.5f}, {longitude:.5f}",
     }
-    return replace(made, record={**made.record, **typed}, photos=made.photos[1:])
+    return replace(made, record={**made.record, **typed}, photos=made.photos[1:], number_of="void")
 
 
 def the_lost_sign(maker: Maker) -> PlannedFind:
-    """West became east: the North Sea; the phone's clock was an hour ahead."""
+    """West became east: the North Sea; the phone's clock was an hour ahead; a number that another phone was to give."""
     readings = _states(
         underside="folds", cap_surface="velvety", cap_colour="brown|red", habit="shelving clusters"
     )
@@ -250,7 +250,13 @@ def the_lost_sign(maker: Maker) -> PlannedFind:
         )
         for photo in made.photos
     )
-    return replace(made, record={**made.record, **typed}, photos=plain, clock_off_s=3_660)
+    return replace(
+        made,
+        record={**made.record, **typed},
+        photos=plain,
+        clock_off_s=3_660,
+        number_of="phone",
+    )
 
 
 def a_photo_from_41_km_away(maker: Maker) -> PlannedFind:

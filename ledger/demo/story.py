@@ -30,6 +30,7 @@ from ledger.finds.photo_actions import add_photo
 from ledger.forays.models import Foray
 from ledger.people.actions import invite, join
 from ledger.people.models import Member
+from ledger.phone import numbers
 from ledger.taxa import actions as taxa
 from ledger.taxa.models import Taxon
 from ledger.traits.ranges import DocumentedRange
@@ -133,6 +134,8 @@ class Teller:
         if planned.serial_back is not None:
             finder.refresh_from_db()
             serial = max(1, finder.next_serial + planned.serial_back)
+        if planned.number_of:
+            serial = self._reserved(planned, finder, now)
         entry = FindEntry(
             record=self._record(planned),
             readings=tuple(planned.readings.values()),
@@ -145,6 +148,20 @@ class Teller:
             self._at(now + timedelta(days=planned.later_days), lambda at: self._measure(planned, at))
         self.logged += 1
         self.say(self.logged, len(self.plan.finds))
+
+    def _reserved(self, planned: PlannedFind, finder: Member, now: datetime) -> int:
+        """A number out of a block: of a phone that has it still, or of slips that came back, of which one was overlooked."""
+        before = now - timedelta(days=20)
+        if planned.number_of == "phone":
+            block = numbers.reserve_block(
+                finder, holder="phone", by=self._curator(0), many=5, request_id=planned.id, now=before
+            )
+            return block.first + 1
+        block = numbers.reserve_block(
+            finder, holder="paper", by=finder, many=4, request_id=planned.id, label="Slips", now=before
+        )
+        numbers.return_block(block, by=finder, now=now - timedelta(days=2))
+        return block.first + 2
 
     def _record(self, planned: PlannedFind) -> dict[str, object]:
         foray = self.forays[planned.outing.name, planned.outing.on] if planned.outing else None

@@ -9,7 +9,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
-from django.db import IntegrityError, connection, transaction
+from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from ledger.bench.models import Determination, Flag, Question
@@ -20,6 +20,7 @@ from ledger.finds.flagging import flag_row, recheck, stand
 from ledger.finds.history import as_text, record_change, record_changes
 from ledger.finds.models import Change, Find, Photo, Reading, Status
 from ledger.people.models import Member
+from ledger.phone import numbers
 
 __all__ = [
     "FindChanged",
@@ -30,10 +31,6 @@ __all__ = [
     "recheck",
     "waiting_photos",
 ]
-
-# How far a number typed for another finder may lie ahead of their next one: a row begun on paper years ago fits in (our
-# judgement), and nobody uses up the row of somebody else with one number.
-MOST_AHEAD_FOR_ANOTHER = 10_000
 
 
 class FindRefused(ValueError):
@@ -56,17 +53,20 @@ def log_find(
     find_id: uuid.UUID | None = None,
     finder: Member | None = None,
     clock_off_s: int | None = None,
+    phone: uuid.UUID | None = None,
     now: datetime | None = None,
 ) -> Find:
     """Write a new find with its readings, name, photos, check and flags.
 
     `find_id` is the UUID the form or phone carried: sent twice (a double tap, a lost answer), the find is written
     once and the stored one comes back. Photos that wait under that UUID become the find's. `clock_off_s`: how far
-    the clock of the phone that sent it is ahead of the ledger's.
+    the clock of the phone that sent it is ahead of the ledger's; `phone` is that phone's own identity.
+
+    FindRefused: the identity is of somebody else's find, or the number typed cannot be another finder's.
     """
     find_id = find_id or uuid.uuid4()
     try:
-        return _write(entry, find_id, by, finder or by, clock_off_s, now or timezone.now())
+        return _write(entry, find_id, by, finder or by, clock_off_s, phone, now or timezone.now())
     except IntegrityError:
         # Asked for only now: the common case pays no query for the rare one.
         stored = Find.objects.filter(pk=find_id).first()
@@ -82,7 +82,13 @@ def log_find(
 
 @transaction.atomic
 def _write(
-    entry: FindEntry, find_id: uuid.UUID, by: Member, finder: Member, clock_off_s: int | None, now: datetime
+    entry: FindEntry,
+    find_id: uuid.UUID,
+    by: Member,
+    finder: Member,
+    clock_off_s: int | None,
+    phone: uuid.UUID | None,
+    now: datetime,
 ) -> Find:
     club = the_club()
     find = Find(
@@ -90,7 +96,7 @@ def _write(
         finder=finder,
         logged_by=by,
         collecting_code=finder.collector_code,
-        collecting_serial=_serial_for(finder, entry.serial, by),
+        collecting_serial=_serial_for(finder, entry.serial, by, phone),
         logged_at=now,
         changed_at=now,
         clock_off_s=clock_off_s,
@@ -98,7 +104,9 @@ def _write(
     )
     photos = photo_actions.claimed(find, by, entry.photo_views)
     readings = [_row(find, made, by, now) for made in entry.readings]
-    raised = assess.flags_of(find, readings, photos, entry.name.taxon, club=club, now=now)
+    raised = assess.flags_of(
+        find, readings, photos, entry.name.taxon, club=club, now=now, number_is_new=entry.serial is None
+    )
     stand(find, raised, raised=True)
 
     # Find and name point at each other. The name goes first: its key to the find is asked for at the end only.
@@ -124,6 +132,7 @@ def amend_find(
     version: int,
     finder: Member | None = None,
     opened_at: datetime | None = None,
+    phone: uuid.UUID | None = None,
     now: datetime | None = None,
 ) -> Find:
     """Write what differs from the stored find into it, each difference into the history, and check again.
@@ -142,7 +151,7 @@ def amend_find(
         ]
         raise FindChanged(find, since)
     changes = _amended_record(find, entry.record)
-    changes |= _amended_number(find, finder, entry.serial, by)
+    changes |= _amended_number(find, finder, entry.serial, by, phone)
     changes |= _amended_readings(find, entry.readings, by, now)
     changes |= _amended_name(find, entry.name, by, now)
     changes |= photo_actions.amended_views(find, entry.photo_views)
@@ -182,29 +191,11 @@ def answer_question(question: Question, text: str, *, by: Member, now: datetime 
     return find
 
 
-def _serial_for(finder: Member, typed: int | None, by: Member) -> int:
-    """Hand out the finder's next serial, or take the one written on a slip and go on after it.
-
-    The update locks the member's row, so two finds sent at once never get one number. FindRefused: typed by somebody
-    else, and so far ahead that it would use up the finder's row of numbers.
-    """
-    if typed is not None:
-        if finder.pk != by.pk and typed > finder.next_serial + MOST_AHEAD_FOR_ANOTHER:
-            raise FindRefused(
-                f"{finder.collector_code} {typed} is far ahead of {finder.full_name}'s next collecting number, "
-                f"{finder.collector_code} {finder.next_serial}. No number was used. Read it again, or leave the box empty."
-            )
-        Member.objects.filter(pk=finder.pk, next_serial__lte=typed).update(next_serial=typed + 1)
-        return typed
-    with connection.cursor() as cursor:
-        # Django's update() returns no value, and a read after it would be one statement more for every find.
-        cursor.execute(
-            f"UPDATE {Member._meta.db_table} SET next_serial = next_serial + 1 WHERE id = %s"
-            " RETURNING next_serial - 1",
-            [finder.pk],
-        )
-        (serial,) = cursor.fetchone()
-    return int(serial)
+def _serial_for(finder: Member, typed: int | None, by: Member, phone: uuid.UUID | None) -> int:
+    try:
+        return numbers.take_serial(finder, typed, by=by, phone=phone)
+    except numbers.NumbersRefused as refusal:
+        raise FindRefused(str(refusal)) from refusal
 
 
 def _row(find: Find, made: ReadingEntry, by: Member, now: datetime) -> Reading:
@@ -258,15 +249,15 @@ def _amended_record(find: Find, record: Mapping[str, Any]) -> dict[str, tuple[st
 
 
 def _amended_number(
-    find: Find, finder: Member | None, typed: int | None, by: Member
+    find: Find, finder: Member | None, typed: int | None, by: Member, phone: uuid.UUID | None
 ) -> dict[str, tuple[str, str]]:
     before, changes = find.collecting_number, {}
     if finder is not None and finder.pk != find.finder_id:
         changes["finder"] = (find.finder.full_name, finder.full_name)
         find.finder, find.collecting_code = finder, finder.collector_code
-        find.collecting_serial = _serial_for(finder, typed, by)
+        find.collecting_serial = _serial_for(finder, typed, by, phone)
     elif typed and typed != find.collecting_serial:
-        find.collecting_serial = _serial_for(find.finder, typed, by)
+        find.collecting_serial = _serial_for(find.finder, typed, by, phone)
     if find.collecting_number != before:
         changes["collecting number"] = (before, find.collecting_number)
     return changes

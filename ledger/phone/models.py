@@ -23,6 +23,9 @@ class NumberBlock(models.Model):
     )
     holder = models.CharField(max_length=5, choices=Holder.choices)
     label = models.CharField(max_length=80, blank=True)  # which phone, or what the slips are for
+    phone = models.UUIDField(
+        null=True, blank=True
+    )  # the phone's own identity, made by it; None: paper, or not told
     first = models.PositiveIntegerField()
     last = models.PositiveIntegerField()
     reserved_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
@@ -35,6 +38,11 @@ class NumberBlock(models.Model):
 
     def __str__(self) -> str:
         return f"{self.member.collector_code} {self.first} to {self.last}"
+
+    @property
+    def is_out_on_a_phone(self) -> bool:
+        """Whether a phone may still give one of these numbers, unseen by the ledger."""
+        return self.holder == Holder.PHONE and self.returned_at is None
 
 
 class VoidNumber(models.Model):

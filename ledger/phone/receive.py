@@ -82,6 +82,7 @@ def _logged(message: Message, by: Member, now: datetime) -> Taken:
             find_id=message.find,
             finder=finder,
             clock_off_s=clock_off_s(message, now),
+            phone=message.phone,
             now=now,
         )
     except actions.FindRefused as refusal:
@@ -118,6 +119,7 @@ def _amended(message: Message, find: Find, by: Member, now: datetime) -> Taken:
             version=version,
             finder=finder,
             opened_at=message.opened_at,
+            phone=message.phone,
             now=now,
         )
     except actions.FindRefused as refusal:

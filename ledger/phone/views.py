@@ -176,6 +176,7 @@ def take_numbers(request: HttpRequest) -> HttpResponse:
             by=request.user,
             many=_key(asked.get("wanted")),
             request_id=uuid.UUID(str(asked.get("request"))),
+            phone=_identity(asked.get("phone")),
             label=visible(str(asked.get("phone_name") or ""))[:80],
         )
     except ValueError as problem:  # refused, or not to be read
@@ -209,6 +210,13 @@ def _key(value: object) -> int:
     """A whole number from JSON that a column holds; 0 for anything else."""
     is_number = isinstance(value, int) and not isinstance(value, bool)
     return value if is_number and 0 <= value <= payload.MOST_INTEGER else 0  # type: ignore[operator,return-value]
+
+
+def _identity(value: object) -> uuid.UUID | None:
+    try:
+        return uuid.UUID(str(value))
+    except ValueError:
+        return None
 
 
 def _count(text: str) -> int:

@@ -28,6 +28,15 @@ class PhotoFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class WaitingNumbers:
+    """Serials that a phone may still give, and who has that phone."""
+
+    first: int
+    last: int
+    whose: str
+
+
+@dataclass(frozen=True, slots=True)
 class RecordFacts:
     """One find as its record stands.
 
@@ -63,6 +72,10 @@ class RecordFacts:
     earlier_serial: int | None = None
     accounted_serials: frozenset[int] = frozenset()
     same_number_finds: int = 0  # other finds under the same collecting number
+    number_void_on: date | None = None  # the day its number was recorded void
+    number_waits: WaitingNumbers | None = (
+        None  # the numbers it is one of, on the phone of somebody who did not log it
+    )
     taxon: str | None = None
     clock_off_s: int | None = None  # the phone's clock ahead of the ledger's when it was sent; None: no phone
     blur_step_deg: float | None = None  # set where the place is to be kept from others
