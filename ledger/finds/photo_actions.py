@@ -183,9 +183,3 @@ def fills(photo: Photo) -> dict[str, str]:
         if photo.utc_offset_minutes is not None:
             taken["utc_offset_minutes"] = str(photo.utc_offset_minutes)
     return taken
-
-
-def say_view(photo: Photo, view: str) -> None:
-    """Say what a waiting photo shows."""
-    photo.view = view
-    photo.save(update_fields=["view"])

@@ -94,9 +94,6 @@ GET: dict[str, tuple[int, ...]] = {
 POST: dict[str, tuple[int, ...]] = {
     "sign-out": (302,) * 6,
     "check-find": MEMBERS,
-    "photo-add": (302,) + (422,) * 5,
-    "photo-view": (302, 404, 404, 404, 404, 404),
-    "photo-remove": (302, 404, 404, 404, 404, 404),
     "answer-question": (302, 403, 422, 403, 422, 422),
     "open-place": (302, 403, 403, 403, 302, 302),
     "end-invitation": KEEPERS[:5] + (302,),

@@ -366,11 +366,11 @@ class TestAnUnfinishedForm:
         photo = make_photo(draft_id=uuid.uuid4(), by=collector)
         page = browser.get(f"/finds/log/?draft={photo.draft_id}").content.decode()
         assert f'name="find_id" value="{photo.draft_id}"' in page
-        assert f'data-photo="{photo.pk}"' in page
+        assert f'name="photo-view-{photo.pk}"' in page
 
     def test_somebody_elses_photos_do_not_come_with_it(self, browser, stranger):
         photo = make_photo(draft_id=uuid.uuid4(), by=stranger)
-        assert "data-photo=" not in browser.get(f"/finds/log/?draft={photo.draft_id}").content.decode()
+        assert "photo-view-" not in browser.get(f"/finds/log/?draft={photo.draft_id}").content.decode()
 
     def test_one_that_was_kept_after_all_goes_on_as_the_find(self, browser, collector):
         find = actions.log_find(entry(*TWELVE), by=collector)
