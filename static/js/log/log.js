@@ -75,6 +75,9 @@ function start(asked) {
   form.addEventListener("photos", () => showAddress(form, mine));
   open(form, mine, asked, { check, photos }).catch((problem) => {
     mine.hasNoStore = problem instanceof NoStore;
+    // The form then goes by itself, and the ledger gives the number.
+    const place = document.getElementById("log-next");
+    if (place?.dataset.next) place.textContent = `will be ${place.dataset.next}`;
     tellNotStored(problem);
   });
 }
