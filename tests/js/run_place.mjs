@@ -1,7 +1,8 @@
-// Place and compass asked by a test: one JSON object {"call", "args"} a line in, one answer a line out.
-import { readHere } from "../../static/js/log/place.js";
+// Place, compass and typed boxes asked by a test: one JSON object {"call", "args"} a line in, one answer a line out.
+import { placeTyped } from "../../static/js/log/typed_place.js";
 import { headingOf, middleOf } from "../../static/js/phone/compass.js";
 import { better, watchPlace } from "../../static/js/phone/place_watch.js";
+import { numberProblem } from "../../static/js/log/typed_number.js";
 import { answerCalls } from "./lines.mjs";
 
 const LISTEN_MS = 60;
@@ -41,6 +42,6 @@ function watch(told) {
   });
 }
 
-const CALLS = { better, headingOf, middleOf, readHere, watch };
+const CALLS = { better, headingOf, middleOf, numberProblem, placeTyped, watch };
 
 answerCalls(CALLS);
