@@ -153,6 +153,11 @@ def may_amend(find: Find, member: Member) -> bool:
     return member.pk in (find.finder_id, find.logged_by_id) or member.at_least(Role.CURATOR)
 
 
+def may_change_finder(find: Find, member: Member) -> bool:
+    """Whoever keyed it in, and curators: a finder cannot pass a find on that somebody else keyed."""
+    return member.pk == find.logged_by_id or member.at_least(Role.CURATOR)
+
+
 def may_answer(find: Find, member: Member) -> bool:
     return may_amend(find, member)
 

@@ -257,7 +257,9 @@ def _amended_number(
         find.finder, find.collecting_code = finder, finder.collector_code
         find.collecting_serial = _serial_for(finder, typed, by, phone)
     elif typed and typed != find.collecting_serial:
-        find.collecting_serial = _serial_for(find.finder, typed, by, phone)
+        # The row of the code on the packet, whoever is its finder by now.
+        owner = Member.objects.filter(collector_code=find.collecting_code).first() or find.finder
+        find.collecting_serial = _serial_for(owner, typed, by, phone)
     if find.collecting_number != before:
         changes["collecting number"] = (before, find.collecting_number)
     return changes

@@ -46,6 +46,10 @@ class FindPage:
         return access.may_amend(self.find, self.member)
 
     @property
+    def may_change_finder(self) -> bool:
+        return access.may_change_finder(self.find, self.member)
+
+    @property
     def named(self) -> Determination | None:
         return self.find.current_determination
 

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from django import forms
+from django.db.models import Q
 from django.http import QueryDict
 
 from ledger.finds import naming, tables
@@ -11,6 +12,7 @@ from ledger.finds.entries import NameGiven
 from ledger.finds.fields import CountText, NumberText
 from ledger.finds.models import Find
 from ledger.forays.models import Foray
+from ledger.people.models import Member
 from ledger.places.errors import PlaceError
 from ledger.places.parse import parse_position
 from ledger.places.position import Position
@@ -161,6 +163,44 @@ class FindForm(forms.Form):
             determined_on=data["found_on"],
             basis=data["basis"],
         )
+
+
+class FinderForm(forms.Form):
+    """Who found a find that is on the ledger. `version` is that of the find as the page showed it."""
+
+    version = forms.IntegerField(widget=forms.HiddenInput)
+    finder = forms.ModelChoiceField(
+        Member.objects.none(),
+        label="Finder",
+        empty_label=None,
+        help_text="The collecting number stays as it is, with the code it begins with: it stands on the packet.",
+        error_messages={
+            "invalid_choice": "This is no member any longer. Nothing was changed; choose another."
+        },
+    )
+    found_by = PlainText(
+        required=False,
+        max_length=120,
+        label="A guest’s name",
+        help_text="Where the finder is no member. The finder above is then whoever keyed it in.",
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+
+    def __init__(self, data: QueryDict | None = None, *, find: Find) -> None:
+        self.find = find
+        initial = {"version": find.version, "finder": find.finder_id, "found_by": find.found_by}
+        super().__init__(data, initial=initial, label_suffix="")
+        known = Member.objects.filter(Q(is_active=True) | Q(pk=find.finder_id))
+        self.fields["finder"].queryset = known.order_by("full_name")
+
+    def clean_found_by(self) -> str:
+        return " ".join(str(self.cleaned_data["found_by"]).split())
+
+    def seen_again(self) -> "FinderForm":
+        """The form with what was chosen, for the find as it is now: sent again, it is decided with that in sight."""
+        data = self.data.copy()
+        data["version"] = str(Find.objects.get(pk=self.find.pk).version)
+        return FinderForm(data, find=self.find)
 
 
 _PLAIN = (

@@ -14,6 +14,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("finds/<uuid:find_id>/", views.find_page, name="find-page"),
     path("finds/<uuid:find_id>.json", views.find_json, name="find-json"),
     path("finds/<uuid:find_id>/amend/", views_log.amend_find, name="amend-find"),
+    path("finds/<uuid:find_id>/finder/", views.change_finder, name="change-finder"),
     path("finds/<uuid:find_id>/answer/", views.answer_question, name="answer-question"),
     path("finds/<uuid:find_id>/open-place/", views.open_place, name="open-place"),
 ]

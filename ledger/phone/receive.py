@@ -13,6 +13,7 @@ from django.http import QueryDict
 from django.utils import timezone
 
 from ledger.finds import access, actions
+from ledger.finds.finder import CORRECTED
 from ledger.finds.log_page import LogPage, Trouble
 from ledger.finds.models import FIRST_VERSION, Find, Photo
 from ledger.people.models import Member
@@ -208,13 +209,14 @@ def _finder(message: Message, by: Member) -> tuple[Member, list[Trouble]]:
 
 
 def _other_finder(message: Message, find: Find, by: Member) -> tuple[Member | None, list[Trouble]]:
-    """The finder that a message says instead of the stored one; None where it leaves that one.
+    """The finder that a message says instead of the stored one; None where it leaves that one, or where the finder was
+    put right on the ledger since.
 
     Nobody said is whoever keyed it in, as long as the phone does not know that the ledger has the find: then it was
     chosen anew at the table. Afterwards it is "as it was".
     """
     is_said = message.finder is not None or (message.version is None and find.logged_by_id == by.pk)
-    if not is_said or message.finder == find.finder_id:
+    if not is_said or message.finder == find.finder_id or find.changes.filter(field=CORRECTED).exists():
         return None, []
     return _finder(message, by)
 

@@ -68,6 +68,7 @@ GET: dict[str, tuple[int, ...]] = {
     "find-page": MEMBERS,
     "find-json": MEMBERS,
     "amend-find": (302, 403, 200, 403, 200, 200),
+    "change-finder": (302, 403, 200, 403, 200, 200),
     "bench": CURATORS,
     "bench-find": CURATORS,
     "vouchers": CURATORS,
