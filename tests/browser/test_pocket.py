@@ -68,3 +68,26 @@ def test_without_a_signal_nothing_is_said_to_be_kept_that_is_not(phone: Page, op
     expect(phone.get_by_text("It could not be kept")).to_be_visible()
     expect(phone.get_by_role("button", name="Take off this phone")).to_be_hidden()
     open_page.errors.clear()
+
+
+def test_the_buttons_of_a_kept_sheet_stand_apart(phone: Page) -> None:
+    phone.get_by_role("button", name="Keep on this phone").click()
+    expect(phone.get_by_role("button", name="Take off this phone")).to_be_visible()
+    gaps = phone.evaluate(
+        """() => {
+          const buttons = [...document.querySelectorAll(".actions:has([data-pocket]) .button")];
+          const boxes = buttons.map((one) => one.getBoundingClientRect());
+          const row = boxes.filter((box) => Math.abs(box.top - boxes[0].top) < 5).sort((a, b) => a.left - b.left);
+          const below = boxes.filter((box) => box.top > boxes[0].bottom).map((box) => box.top - boxes[0].bottom);
+          return [...row.slice(1).map((box, i) => box.left - row[i].right), ...below];
+        }"""
+    )
+    assert len(gaps) == 3 and min(gaps) >= 8
+
+
+def test_on_paper_the_sources_are_unfolded(phone: Page) -> None:
+    phone.emulate_media(media="print")
+    fold = phone.locator("[data-opens-for-print]")
+    expect(fold).not_to_have_attribute("open", "")
+    phone.evaluate("dispatchEvent(new Event('beforeprint'))")
+    expect(fold).to_have_attribute("open", "")

@@ -72,6 +72,11 @@ function rowOf({ address: to, names }) {
   return row;
 }
 
+// On paper nothing is folded away: a figure without its source is none.
+addEventListener("beforeprint", () => {
+  for (const fold of document.querySelectorAll("[data-opens-for-print]")) fold.open = true;
+});
+
 // Without a cache, as in some private windows, the sheet is a page like any other.
 if ("caches" in window) {
   if (box) startKeeping().catch(() => (box.hidden = true));
