@@ -15,6 +15,7 @@ import * as text from "../../static/js/rules/text.js";
 import { parseSpecimen } from "../../static/js/rules/specimen.js";
 import { boundsOf, parseMeasure } from "../../static/js/rules/typed.js";
 import * as units from "../../static/js/rules/units.js";
+import { visible } from "../../static/js/rules/visible.js";
 import { answerCalls } from "./lines.mjs";
 
 // The traits of the vocabulary, by code, as `vocabulary` was told them.
@@ -27,7 +28,7 @@ const CALLS = {
   general, floatText, thousands, whole,
   ...text,
   ...units,
-  parseMeasure, boundsOf,
+  parseMeasure, boundsOf, visible,
   vocabulary: (rows) => {
     traits = new Map(rows.map((trait) => [trait.code, trait]));
   },
