@@ -47,6 +47,7 @@ def test_any_other_page_without_a_signal_lists_the_kept_sheets(phone: Page, open
     phone.context.set_offline(True)
     phone.goto("/taxa/")
     expect(phone.get_by_role("heading", name="No signal")).to_be_visible()
+    expect(phone.get_by_text("None is kept on this phone")).to_be_hidden()
     phone.get_by_role("link", name="Trametes versicolor and 1 more").click()
     expect(phone.get_by_text("Parts A from B").first).to_be_visible()
     open_page.errors.clear()

@@ -58,7 +58,10 @@ function startKeeping() {
 
 async function fillShelf() {
   const sheets = await list();
-  shelf.hidden = !sheets.length;
+  // Without a signal the page says that none is kept; elsewhere the shelf is not worth a word then.
+  const none = shelf.querySelector("[data-pocket-none]");
+  if (none) none.hidden = sheets.length > 0;
+  else shelf.hidden = !sheets.length;
   shelf.querySelector("ul").replaceChildren(...sheets.map(rowOf));
 }
 
