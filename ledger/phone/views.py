@@ -135,6 +135,14 @@ def photo(request: HttpRequest, sha256: str) -> HttpResponse:
             todo="It goes on from there by itself.",
             have=problem.have,
         )
+    except photo_parts.CutShort:
+        return wrong(
+            400,
+            "cut short",
+            "Nothing of the part arrived. What had come before is still here.",
+            kept="The photo stays on the phone.",
+            todo="It goes on from there by itself.",
+        )
     except photo_parts.BytesDiffer:
         return wrong(
             422,

@@ -94,6 +94,28 @@ def test_two_tabs_send_each_find_and_each_piece_of_a_photo_once(
     open_page.errors.clear()  # the browser's own words about the lost network
 
 
+def test_a_photo_that_is_on_the_ledger_is_never_called_refused(
+    phone: Page, big: Path, open_page: Any
+) -> None:
+    """Another page of the phone brought it meanwhile, and this page's own piece met a refusal."""
+
+    def brought_and_refused(route: Route) -> None:
+        route.fetch()
+        refused = '{"why": "too big", "wrong": "Nothing of it was kept."}'
+        route.fulfill(status=413, content_type="application/json", body=refused)
+
+    phone.context.set_offline(True)
+    log_one(phone, "Below the quarry", big)
+    phone.context.route(re.compile(r"/phone/photos/.*offset=786432"), brought_and_refused)
+    phone.context.set_offline(False)
+    phone.goto("/phone/outbox/")
+    nothing_waits(phone)
+    assert Photo.objects.count() == 1
+    expect(phone.get_by_text("Let it go")).to_have_count(0)
+    assert photo_digests_on(phone) == []
+    open_page.errors.clear()  # the browser's own words about the refusal
+
+
 def test_the_progress_tells_finds_and_bytes_that_are_left(phone: Page, big: Path, open_page: Any) -> None:
     phone.context.set_offline(True)
     log_one(phone, "Below the quarry", big)

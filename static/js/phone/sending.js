@@ -75,7 +75,9 @@ export async function sendPhoto(find, photo, given, onBytes) {
       onBytes(-have);
       have = 0;
     } else if (answer.status === 413 || answer.status === 422) {
-      return mark(find.id, photo, { refused: sentenceOf(told) });
+      // Another page of this phone may have brought it meanwhile: the ledger's own word on the photo goes before.
+      ({ have, done } = await stateOf(photo, about, given));
+      if (!done) return mark(find.id, photo, { refused: sentenceOf(told) });
     } else if (answer.status === 404) {
       return askedAnew(find.id);
     } else {
