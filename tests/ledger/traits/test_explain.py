@@ -51,6 +51,25 @@ def test_the_bound_of_a_single_measurement_reads_as_a_number():
     assert "up to 80 mm" in found.why
 
 
+def test_within_gives_the_bounds_of_those_it_names():
+    """Two books say up to 400 mm; the 150 mm of a third is not theirs."""
+    known = reference(
+        row("cap_width", high=400),
+        row("cap_width", high=300, source="book-b"),
+        row("cap_width", low=150, high=400, source="book-c"),
+    )
+    why = outcome(known, "cap_width", specimen(cap_width=120)).why
+    assert why == (
+        "120 mm ± 0.58: within what is documented (up to 400 mm), by Invented book-a and Invented book-b."
+    )
+
+
+def test_within_gives_the_states_of_those_it_names():
+    known = reference(row("host", states="hardwood"), row("host", states="conifer", source="book-b"))
+    why = outcome(known, "host", specimen(host="hardwood")).why
+    assert why.startswith("hardwood: within what is documented (hardwood), by Invented book-a.")
+
+
 def _pages(*citations):
     """A reference of one trait, each source a page with the citation given; the last one dissents."""
     sources = [Source(f"s{n}", citation, kind="encyclopaedia") for n, citation in enumerate(citations)]
