@@ -14,8 +14,8 @@ def test_a_find_of_today_is_no_find_of_the_future():
 def test_a_find_of_tomorrow_stops_and_names_both_dates():
     flag = flags_of(found_on=date(2026, 10, 6), photos=())["date_future"]
     assert flag.severity == "stop"
-    assert "6 October 2026, 1 day ahead" in flag.sentence
-    assert "today, 5 October 2026" in flag.sentence
+    # The sentence is read later as well, so it says which day it means.
+    assert "6 October 2026, 1 day ahead of 5 October 2026, the day this date was entered" in flag.sentence
 
 
 def test_a_settled_future_date_does_not_come_back_because_a_day_has_passed():
