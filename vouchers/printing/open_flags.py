@@ -28,6 +28,7 @@ DOUBTS_ON = {
     "season_outside": "date",
     "trait_outside": "measures",
     "house_rule": "measures",
+    "number_void": "collecting number",
 }
 
 
