@@ -28,8 +28,10 @@ export class Offers {
 
   button(box, [word, english], isName) {
     const button = element("button", "", { type: "button", className: "button table-offer" });
-    if (english) button.append(`${english} → `);
-    button.append(isName ? element("i", word) : word);
+    // In one piece, so that a long one breaks as a line does.
+    const words = element("span");
+    words.append(english ? `${english} → ` : "", isName ? element("i", word) : word);
+    button.append(words);
     button.addEventListener("click", () => {
       box.value = word;
       this.onTake();
@@ -40,7 +42,8 @@ export class Offers {
 
 /**
  * [word to be written, English name it is offered by or ""], at most four. Nothing typed: what was used most today. Else
- * what begins like it, word by word, those that begin with it first; nothing more once one word is typed out.
+ * what begins like it, word by word, those that begin with it first; nothing more once one word is typed out, but where
+ * it means several, these.
  */
 export function offersFor(typed, { used, known: all }) {
   if (!typed) return mostUsed(used, MOST).map((word) => [word, ""]);
@@ -59,7 +62,7 @@ export function offersFor(typed, { used, known: all }) {
   const today = mostUsed(used, used.length);
   const every = [...today.map((word) => [word, ""]), ...all.filter(([word, english]) => english || !today.includes(word))];
   const typedOut = every.filter((pair) => textOf(pair) === plain);
-  if (typedOut.length) return typedOut.length > 1 ? typedOut : [];
+  if (typedOut.length) return typedOut.length > 1 ? typedOut.map(([word]) => [word, ""]) : [];
   const rank = (pair) => (today.includes(pair[0]) && !pair[1] ? 0 : textOf(pair).startsWith(plain) ? 1 : 2);
   return every
     .filter(fits)
