@@ -183,10 +183,8 @@ def _drying(seen: Seen, known: Documented) -> str:
     """Why a fresh figure cannot judge this one, for the traits that are known to change."""
     if all(row.condition != "fresh" for row in known.rows):
         return ""
-    if seen.trait.code == "pore_surface_colour":
-        return "; white pores brown as they dry or age"
-    if seen.trait.code in ("flexibility", "consistency"):
-        return "; thin caps stiffen as they dry"
+    if seen.trait.drying_note:
+        return f"; {seen.trait.drying_note}"
     if seen.trait.unit is not None:
         return "; fruit bodies shrink as they dry"
     return "; colours and textures change as they dry"

@@ -130,6 +130,8 @@ def _trait(trait: Trait) -> dict[str, Any]:
         "resolution": _plain(trait.resolution),
         "applies_when": {k: sorted(v) for k, v in (trait.applies_when or {}).items()},
         "absent_means": trait.absent_means,
+        "can_be_absent": trait.can_be_absent,
+        "drying_note": trait.drying_note,
         "ask": trait.ask,
         "states": [[s.code, s.label, s.meaning, s.icon] for s in trait.states],
     }

@@ -150,8 +150,7 @@ function conditionsText(rows) {
 /** Why a fresh figure cannot judge this one, for the traits that are known to change. */
 function dryingText(seen, known) {
   if (known.rows.every((row) => row.condition !== "fresh")) return "";
-  if (seen.trait.code === "pore_surface_colour") return "; white pores brown as they dry or age";
-  if (["flexibility", "consistency"].includes(seen.trait.code)) return "; thin caps stiffen as they dry";
+  if (seen.trait.dryingNote) return `; ${seen.trait.dryingNote}`;
   if (seen.trait.unit !== null) return "; fruit bodies shrink as they dry";
   return "; colours and textures change as they dry";
 }

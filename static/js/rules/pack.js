@@ -12,8 +12,9 @@ const PER_DECIBAN = 1e4;
  *
  *   digest, referenceDigest
  *   traits       Map by code, in the order hands do things: {code, label, group, kind, unit, compared, growth, effort,
- *                order, freshOnly, shortForm, resolution, appliesWhen: Map trait code -> bits, absentMeans, ask,
- *                states: [{code, label, meaning, icon}], bitOf: Map state code -> bit}; null where it has none
+ *                order, freshOnly, shortForm, resolution, appliesWhen: Map trait code -> bits, absentMeans,
+ *                canBeAbsent, dryingNote, ask, states: [{code, label, meaning, icon}], bitOf: Map state code -> bit};
+ *                null where it has none
  *   effortCost   Map by effort
  *   taxa         Map by name, in the order of all tables: {name, place, authority, family, order, vernacular, synonyms}
  *   names        their names, by place
@@ -82,6 +83,8 @@ function traitOf(row) {
     resolution: row.resolution ?? null,
     appliesWhen: new Map(),
     absentMeans: row.absent_means ?? null,
+    canBeAbsent: row.can_be_absent ?? false,
+    dryingNote: row.drying_note ?? "",
     ask: row.ask ?? "",
     states,
     bitOf: new Map(states.map((state, i) => [state.code, 1 << i])),

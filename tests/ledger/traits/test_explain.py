@@ -4,7 +4,7 @@ import pytest
 
 from ledger.traits.explain import dissent_text, names_text, source_name
 from ledger.traits.ranges import Source
-from tests.ledger.traits.making import outcome, reference, row, specimen
+from tests.ledger.traits.making import outcome, reference, row, specimen, vocabulary
 
 
 @pytest.mark.parametrize(
@@ -38,6 +38,20 @@ def test_an_outside_names_the_number_the_range_and_the_source():
 def test_a_small_cap_is_said_to_be_young_perhaps():
     why = outcome(reference(row("cap_width", low=20, high=80)), "cap_width", specimen(cap_width=5)).why
     assert why == "5 mm ± 0.58: below 20 mm (Invented book-a), which a young one may be."
+
+
+@pytest.mark.parametrize(
+    ("trait", "read", "why"),
+    [
+        ("pore_surface_colour", "brown", "; white pores brown as they dry or age. "),
+        ("flexibility", "stiff", "; thin caps stiffen as they dry. "),
+        ("cap_colour", "brown", "; colours and textures change as they dry. "),
+    ],
+)
+def test_what_drying_does_is_said_in_the_words_of_the_trait(trait, read, why):
+    states = "|".join(sorted(vocabulary().traits[trait].state_codes - {read}))
+    known = reference(row(trait, states=states, condition="fresh"))
+    assert why in outcome(known, trait, specimen(state="air-dry", **{trait: read})).why
 
 
 def test_states_beyond_the_documented_are_named():
