@@ -52,8 +52,7 @@ class BenchFindPage(FindPage):
     """One find on the bench: its page, beside the list, with the three forms of the curator."""
 
     def __init__(self, find: Find, member: Member, now: datetime, form: BenchForm | None = None) -> None:
-        super().__init__(find, member)
-        self.now = now
+        super().__init__(find, member, now=now)
         self.bench = queries.bench(now)
         self._form = form
 
@@ -76,6 +75,16 @@ class BenchFindPage(FindPage):
         initial = self._seen | {"determined_on": self.today}
         return self._given(RedetermineForm) or RedetermineForm(
             initial=initial, today=self.today, find=self.find
+        )
+
+    @property
+    def question_read_by(self) -> str:
+        """Who will read the question to the finder: people write freely in it, and name places."""
+        if self.find.blur_step_deg is None:
+            return "Every member can read question and answer. Name no place there that you would not tell them all."
+        return (
+            "Question and answer are read by those who see the exact place: its finder, whoever keyed it in, the leader of "
+            "its foray, and curators."
         )
 
     @property

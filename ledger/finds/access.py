@@ -14,7 +14,7 @@ from ledger.people.models import Member, Role
 from ledger.places.blur import coarsen
 from ledger.places.errors import PlaceError
 from ledger.places.position import Position
-from ledger.places.text import with_datum_and_error
+from ledger.places.text import metres_text, with_datum_and_error
 
 # What may be shown of a find whose place is kept back. A photo whose view was not said may show the gate of the wood.
 _SHOWS_NO_PLACE = frozenset({"cap", "underside", "side", "cut", "margin", "scale"})
@@ -51,6 +51,11 @@ class Place:
     def short(self) -> str:
         """One line for a row of the list: the words if there are any, else the numbers."""
         return self.locality or self.text
+
+    @property
+    def error_text(self) -> str:
+        """The error beside the words of the place, rounded as it is everywhere: up, so that it still covers."""
+        return f"± {metres_text(self.uncertainty_m)}" if self.uncertainty_m else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,17 +118,19 @@ def place_for(find: Find, member: Member) -> Place:
 def _exact_text(find: Find) -> str:
     if find.latitude is None or find.longitude is None:
         return ""
+    error_m = find.uncertainty_m
+    can_be = error_m is not None and error_m > 0
     try:
         position = Position(
             latitude=find.latitude,
             longitude=find.longitude,
             datum=find.datum,
-            uncertainty_m=find.uncertainty_m or None,
+            uncertainty_m=error_m if can_be else None,
         )
     except PlaceError:
         # It is flagged; shown as it stands, so that the curator sees what was entered.
         return f"{find.latitude:g}, {find.longitude:g} (no place on earth)"
-    return with_datum_and_error(position)
+    return with_datum_and_error(position, given_m=None if can_be else error_m)
 
 
 def _coarse(find: Find) -> Place:

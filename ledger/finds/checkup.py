@@ -4,7 +4,7 @@ Used by the log form, by a find's page and by the bench. It chooses what is show
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ledger.finds.assess import HOST, SEASON
 from ledger.traits.check import check_specimen
@@ -67,9 +67,15 @@ class Checkup:
         return [line for line in self.lines.values() if line.mark not in ("", "not read", "not applicable")]
 
 
-def check_up(reference: Reference, specimen: Specimen) -> Checkup:
-    """Run the check and make it ready. A taxon the reference does not hold is ranked against all, as is none."""
+def check_up(reference: Reference, specimen: Specimen, *, has_dried: bool = False) -> Checkup:
+    """Run the check and make it ready. A taxon the reference does not hold is ranked against all, as is none.
+
+    `has_dried`: its readings were made in the state they name, but days have passed since. What drying destroys can no
+    longer be looked at, so no next look asks for it.
+    """
     result = check_specimen(reference, specimen)
+    if has_dried:
+        result = replace(result, next_look=tuple(look for look in result.next_look if not look.fresh_only))
     outcomes = {outcome.trait: outcome for outcome in result.traits}
     taxa = _strip_taxa(result)
     lines = {}

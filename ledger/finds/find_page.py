@@ -1,10 +1,13 @@
 """Everything one find's page shows to one member; its JSON twin is made from the same."""
 
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cached_property
 
+from django.utils import timezone
+
 from ledger.bench.models import Determination, Flag, Question
-from ledger.finds import access, assess, tables
+from ledger.finds import access, assess, sensitive, tables
 from ledger.finds.checkup import Checkup, check_up
 from ledger.finds.entries import reading_text
 from ledger.finds.models import Find, Photo, Reading
@@ -12,6 +15,9 @@ from ledger.people.models import Member
 from ledger.taxa.queries import current_reference, vocabulary
 from ledger.traits.reference import Reference
 from ledger.traits.vocabulary import Trait
+
+# A bracket in its paper bag dries in days. Three is our judgement: a foray's Saturday to the Tuesday after.
+FRESH_FOR_DAYS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,14 +38,26 @@ class FindPage:
     """A find as one member may see it. Made from `Find.objects.for_page()`: no property costs a query of its own."""
 
     def __init__(
-        self, find: Find, member: Member, *, answer_typed: str = "", answer_trouble: str = ""
+        self,
+        find: Find,
+        member: Member,
+        *,
+        now: datetime | None = None,
+        answer_typed: str = "",
+        answer_trouble: str = "",
     ) -> None:
         self.find, self.member = find, member
+        self.now = now or timezone.now()
         self.answer_typed, self.answer_trouble = answer_typed, answer_trouble
 
     @cached_property
     def place(self) -> access.Place:
         return access.place_for(self.find, self.member)
+
+    @property
+    def kept_back_because(self) -> str:
+        """Why the place is kept back, for those who see it; names stand in it that others are not told."""
+        return sensitive.kept_back_because(self.find) if self.place.exact and self.place.step_deg else ""
 
     @property
     def may_amend(self) -> bool:
@@ -70,7 +88,13 @@ class FindPage:
     def checkup(self) -> Checkup:
         taxon = self.named.taxon if self.named else None
         specimen = assess.specimen_of(self.find, self.rows, taxon.name if taxon else None)
-        return check_up(self.reference, specimen)
+        return check_up(self.reference, specimen, has_dried=self._has_dried)
+
+    @property
+    def _has_dried(self) -> bool:
+        """Whether it was found too long ago to be fresh still, whatever state its readings were made in."""
+        found_on = self.find.found_on or self.find.logged_at.date()
+        return (self.now.date() - found_on).days > FRESH_FOR_DAYS
 
     @property
     def readings(self) -> list[ShownReading]:

@@ -262,6 +262,16 @@ def test_a_question_goes_out_and_its_answer_is_shown_at_the_bench(
     assert "Two, grown together." in _page(at_bench, find)
 
 
+@pytest.mark.parametrize(
+    ("step", "who"), [(None, "Every member can read"), (0.1, "those who see the exact place")]
+)
+def test_whoever_asks_is_told_first_who_will_read_it(
+    versicolor: Taxon, collector: Member, at_bench: Client, step: float | None, who: str
+) -> None:
+    find = held_find(versicolor, collector, own_blur_step_deg=step)
+    assert who in _page(at_bench, find)
+
+
 def test_an_empty_question_is_not_sent(versicolor: Taxon, collector: Member, at_bench: Client) -> None:
     find = held_find(versicolor, collector)
     answer = post(at_bench, "send-back", find, question="  ")
