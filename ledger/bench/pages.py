@@ -18,11 +18,8 @@ from ledger.finds.checkup import TraitLine
 from ledger.finds.find_page import FindPage, ShownFlag
 from ledger.finds.models import Find, Photo, Status
 from ledger.people.models import Member
+from ledger.photos.view_table import bench_rank
 
-# The views that tell most come first; what is not listed follows in the order it came in.
-_VIEW_ORDER = {
-    view: place for place, view in enumerate(("cap", "underside", "cut", "margin", "side", "scale"))
-}
 # What speaks against the name comes first.
 _OUTCOME_ORDER = {"outside": 0, "edge": 1, "cannot tell": 2, "": 3, "within": 4}
 
@@ -167,8 +164,8 @@ class BenchFindPage(FindPage):
 
     @property
     def shown_photos(self) -> list[Photo]:
-        """Cap and underside first."""
-        return sorted(self.photos, key=lambda photo: _VIEW_ORDER.get(photo.view, len(_VIEW_ORDER)))
+        """The views that tell most first; of one rank, in the order they came in."""
+        return sorted(self.photos, key=lambda photo: bench_rank(photo.view))
 
     @cached_property
     def _lines(self) -> list[TraitLine]:

@@ -11,13 +11,11 @@ from ledger.finds.entries import PLACE_FIELDS
 from ledger.finds.history import field_label
 from ledger.finds.models import Find, Photo
 from ledger.people.models import Member, Role
+from ledger.photos.view_table import SHOWING_NO_PLACE
 from ledger.places.blur import coarsen
 from ledger.places.errors import PlaceError
 from ledger.places.position import Position
 from ledger.places.text import metres_text, with_datum_and_error
-
-# What may be shown of a find whose place is kept back. A photo whose view was not said may show the gate of the wood.
-_SHOWS_NO_PLACE = frozenset({"cap", "underside", "side", "cut", "margin", "scale"})
 
 # Lines of the history in which people write freely, and may have written where it was.
 _SAID_FREELY = frozenset({"question", "answer", "flag settled", "flags settled", "settled", "place opened"})
@@ -173,7 +171,7 @@ def may_see_photo(photo: Photo, member: Member) -> bool:
     """Copies for the screen hold no metadata: every member sees those of a find; a waiting photo only its sender."""
     if photo.find_id is None:
         return photo.uploaded_by_id == member.pk
-    return photo.view in _SHOWS_NO_PLACE or sees_exact_place(photo.find, member)
+    return photo.view in SHOWING_NO_PLACE or sees_exact_place(photo.find, member)
 
 
 def may_see_original(photo: Photo, member: Member) -> bool:

@@ -27,6 +27,7 @@ from ledger.finds.place_words import place_words
 from ledger.forays.models import Foray
 from ledger.people.models import Member
 from ledger.photos.errors import PhotoRefused
+from ledger.photos.view_table import VIEWS
 from ledger.taxa.queries import current_reference, vocabulary
 from ledger.traits.readings import AGES, SPECIMEN_STATES, Specimen
 from ledger.traits.reference import Reference
@@ -313,7 +314,7 @@ class LogPage:
             "ages_of_specimen": AGES,
             **place_words(self.form.place),
             "shots": SHOTS,
-            "views": photo_actions.VIEWS,
+            "views": VIEWS,
             "decay_scales": tables.decay_scales().values(),
             "known_names": naming.offered(self.reference),
             "host_names": tables.host_genera(),

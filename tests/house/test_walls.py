@@ -38,7 +38,7 @@ PURE_MAY_USE = {
     "ledger.places": set(),
     "ledger.photos": {"ledger.places"},
     "ledger.record": {"ledger.traits", "ledger.places", "ledger.names"},
-    "ledger.paper": {"ledger.traits"},
+    "ledger.paper": {"ledger.traits", "ledger.photos"},
     "vouchers.labels": {"ledger.paper"},
 }
 
