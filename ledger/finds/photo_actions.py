@@ -21,9 +21,9 @@ from ledger.photos.intake import (
     admit,
     too_many_for_a_find,
 )
+from ledger.photos.view_table import VIEWS
 from ledger.uploads import LeftOut
 
-VIEWS = ("cap", "underside", "side", "cut", "margin", "place", "scale")
 MOST_WAITING = 200
 
 
