@@ -5,10 +5,11 @@ from ledger.club.models import Club
 from ledger.finds.models import Change, Find, Photo, Reading
 from ledger.forays.models import Foray
 from ledger.people.models import Invitation, Member
-from ledger.phone.models import NumberBlock, Receipt, VoidNumber
+from ledger.phone.models import AnnouncedPhoto, NumberBlock, Receipt, VoidNumber, WaitingVersion
 from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Synonym, Taxon
 
 __all__ = [
+    "AnnouncedPhoto",
     "Change",
     "Club",
     "Determination",
@@ -29,4 +30,5 @@ __all__ = [
     "Synonym",
     "Taxon",
     "VoidNumber",
+    "WaitingVersion",
 ]

@@ -24,7 +24,7 @@ from ledger.demo.reasons import reason_for
 from ledger.demo.scene import Scene
 from ledger.finds import actions as finds
 from ledger.finds import naming
-from ledger.finds.entries import FindEntry, NameGiven
+from ledger.finds.entries import FindEntry, FromPhone, NameGiven
 from ledger.finds.models import Find, Status
 from ledger.finds.photo_actions import add_photo
 from ledger.forays.models import Foray
@@ -142,7 +142,9 @@ class Teller:
             name=self._name(planned.name, planned.basis, now),
             serial=serial,
         )
-        finds.log_find(entry, by=finder, find_id=planned.id, clock_off_s=planned.clock_off_s, now=now)
+        finds.log_find(
+            entry, by=finder, find_id=planned.id, sent=FromPhone(clock_off_s=planned.clock_off_s), now=now
+        )
         self.waiting.append(planned)
         if planned.later:
             self._at(now + timedelta(days=planned.later_days), lambda at: self._measure(planned, at))

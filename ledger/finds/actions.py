@@ -14,13 +14,14 @@ from django.utils import timezone
 
 from ledger.bench.models import Determination, Flag, Question
 from ledger.club.queries import the_club
-from ledger.finds import assess, photo_actions, sensitive
-from ledger.finds.entries import RECORD_FIELDS, FindEntry, NameGiven, ReadingEntry, reading_text
+from ledger.finds import assess, awaited, photo_actions, sensitive
+from ledger.finds.entries import RECORD_FIELDS, FindEntry, FromPhone, NameGiven, ReadingEntry, reading_text
 from ledger.finds.flagging import flag_row, recheck, stand
 from ledger.finds.history import as_text, record_change, record_changes
 from ledger.finds.models import Change, Find, Photo, Reading, Status
 from ledger.people.models import Member
 from ledger.phone import numbers
+from ledger.phone.models import AnnouncedPhoto
 
 __all__ = [
     "FindChanged",
@@ -52,21 +53,20 @@ def log_find(
     by: Member,
     find_id: uuid.UUID | None = None,
     finder: Member | None = None,
-    clock_off_s: int | None = None,
-    phone: uuid.UUID | None = None,
+    sent: FromPhone | None = None,
     now: datetime | None = None,
 ) -> Find:
     """Write a new find with its readings, name, photos, check and flags.
 
     `find_id` is the UUID the form or phone carried: sent twice (a double tap, a lost answer), the find is written
-    once and the stored one comes back. Photos that wait under that UUID become the find's. `clock_off_s`: how far
-    the clock of the phone that sent it is ahead of the ledger's; `phone` is that phone's own identity.
+    once and the stored one comes back. Photos that wait under that UUID become the find's. `sent`: how it
+    came from a phone's outbox; None: by a browser's form.
 
     FindRefused: the identity is of somebody else's find, or the number typed cannot be another finder's.
     """
     find_id = find_id or uuid.uuid4()
     try:
-        return _write(entry, find_id, by, finder or by, clock_off_s, phone, now or timezone.now())
+        return _write(entry, find_id, by, finder or by, sent or FromPhone(), now or timezone.now())
     except IntegrityError:
         # Asked for only now: the common case pays no query for the rare one.
         stored = Find.objects.filter(pk=find_id).first()
@@ -86,8 +86,7 @@ def _write(
     find_id: uuid.UUID,
     by: Member,
     finder: Member,
-    clock_off_s: int | None,
-    phone: uuid.UUID | None,
+    sent: FromPhone,
     now: datetime,
 ) -> Find:
     club = the_club()
@@ -96,16 +95,28 @@ def _write(
         finder=finder,
         logged_by=by,
         collecting_code=finder.collector_code,
-        collecting_serial=_serial_for(finder, entry.serial, by, phone),
+        collecting_serial=_serial_for(finder, entry.serial, by, sent.phone),
         logged_at=now,
         changed_at=now,
-        clock_off_s=clock_off_s,
+        clock_off_s=sent.clock_off_s,
+        begun_at=sent.begun_at,
+        kept_at=sent.kept_at,
         **{"country": club.country, "region": club.region, **entry.record},
     )
     photos = photo_actions.claimed(find, by, entry.photo_views)
+    here = {photo.sha256 for photo in photos}
+    to_come = {sha256: view for sha256, view in sent.photos.items() if sha256 not in here}
+    on_the_way = awaited.announced(find, to_come, by=by, phone=sent.phone, now=now)
     readings = [_row(find, made, by, now) for made in entry.readings]
     raised = assess.flags_of(
-        find, readings, photos, entry.name.taxon, club=club, now=now, number_is_new=entry.serial is None
+        find,
+        readings,
+        photos,
+        entry.name.taxon,
+        club=club,
+        now=now,
+        number_is_new=entry.serial is None,
+        on_the_way=on_the_way,
     )
     stand(find, raised, raised=True)
 
@@ -118,6 +129,8 @@ def _write(
     find.save(force_insert=True)
     photo_actions.attach(find, photos)
     Reading.objects.bulk_create(readings)
+    if on_the_way:
+        AnnouncedPhoto.objects.bulk_create(on_the_way)
     Flag.objects.bulk_create([flag_row(find, flag, now) for flag in raised])
     record_change(find, field="logged", old=None, new=find.collecting_number, by=by, now=now)
     return find
@@ -155,8 +168,10 @@ def amend_find(
     changes |= _amended_readings(find, entry.readings, by, now)
     changes |= _amended_name(find, entry.name, by, now)
     changes |= photo_actions.amended_views(find, entry.photo_views)
-    added = photo_actions.attach(find, photo_actions.claimed(find, by, entry.photo_views))
+    claimed = photo_actions.claimed(find, by, entry.photo_views)
+    added = photo_actions.attach(find, claimed)
     if added:
+        awaited.have_come(find, claimed, now)
         changes["photos"] = ("", f"{added} added")
     if changes:
         record_changes(find, changes, by=by, now=now)

@@ -1,14 +1,15 @@
 """Rows to the values the pure rooms work with, and back: the check of a find and the flags it raises."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date, datetime
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from ledger.club.models import Club
-from ledger.finds import tables
+from ledger.finds import awaited, tables
 from ledger.finds.models import Find, Photo, Reading
-from ledger.phone.models import NumberBlock
+from ledger.phone.models import AnnouncedPhoto, NumberBlock
 from ledger.phone.numbers import accounted_serials, block_of
 from ledger.record import facts
 from ledger.record.checks import record_flags
@@ -73,10 +74,12 @@ def flags_of(
     club: Club,
     now: datetime,
     number_is_new: bool = False,
+    on_the_way: Sequence[AnnouncedPhoto] = (),
 ) -> tuple[Flag, ...]:
     """Every reason for the curator to look, of the traits and of the record, the worst first.
 
     `number_is_new`: its number was handed out just now, so that nothing need be asked about it.
+    `on_the_way`: photos that a phone has announced and that have not come.
     """
     table, limits, reference = tables.flag_table(), limits_of(club), current_reference()
     specimen = specimen_of(find, rows, taxon.name if taxon else None)
@@ -91,6 +94,7 @@ def flags_of(
     block = None if number_is_new else block_of(find.collecting_code, find.collecting_serial)
     today = now.astimezone(ZoneInfo(club.time_zone)).date()
     known = record_facts(find, rows, photos, taxon, today=today, block=block)
+    known = replace(known, awaited=awaited.facts_of(on_the_way, now))
     return table.ordered([*of_traits, *record_flags(known, limits, table)])
 
 

@@ -7,7 +7,7 @@ from functools import cached_property
 from django.utils import timezone
 
 from ledger.bench.models import Determination, Flag, Question
-from ledger.finds import access, assess, sensitive, tables
+from ledger.finds import access, assess, awaited, sensitive, tables
 from ledger.finds.checkup import Checkup, check_up
 from ledger.finds.entries import reading_text
 from ledger.finds.models import Find, Photo, Reading
@@ -108,6 +108,11 @@ class FindPage:
     @cached_property
     def photos(self) -> list[Photo]:
         return [photo for photo in self.find.photos.all() if self._may_see(photo)]
+
+    @property
+    def on_the_way(self) -> list[tuple[awaited.OnTheWay, str]]:
+        """Photos that have not come from their phone yet, one line a phone, each with its sentence."""
+        return [(one, one.said(self.member)) for one in awaited.on_the_way(self.find.announced_photos.all())]
 
     def _may_see(self, photo: Photo) -> bool:
         photo.find = self.find

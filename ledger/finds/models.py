@@ -89,6 +89,9 @@ class Find(models.Model):
     version = models.PositiveIntegerField(default=FIRST_VERSION)
     # How far the clock of the phone was ahead of the ledger's when the find was sent; None: not sent by a phone.
     clock_off_s = models.BigIntegerField(null=True, blank=True, editable=False)
+    # By that phone's own clock: when the form was opened, which filled in the day, and its last key before it was kept.
+    begun_at = models.DateTimeField(null=True, blank=True, editable=False)
+    kept_at = models.DateTimeField(null=True, blank=True, editable=False)
     logged_at = models.DateTimeField()
     logged_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     changed_at = models.DateTimeField()

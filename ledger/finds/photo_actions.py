@@ -10,6 +10,7 @@ from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 
+from ledger.finds import awaited
 from ledger.finds.access import may_amend
 from ledger.finds.models import Change, Find, Photo
 from ledger.people.models import Member
@@ -74,6 +75,7 @@ def add_photo(
         photo.save(force_insert=True)
         if find is not None:
             Change.objects.create(find=find, by=by, changed_at=now, field="photos", new="1 added")
+            awaited.have_come(find, [photo], now)
     return photo
 
 

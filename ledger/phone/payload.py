@@ -49,8 +49,8 @@ class PhotoSaid:
 class Message:
     """A find as one phone sends it. `fields` are those of the log form, in its order, as they were typed.
 
-    `version` is that of the find on the ledger which the phone had before it; None: a new find. `typed_at` (last
-    key) and `sent_at` are by the phone's clock; None where they cannot be read as times.
+    `version` is that of the find on the ledger which the phone had before it; None: a new find. `made_at` (the form was
+    opened), `typed_at` (last key) and `sent_at` are by the phone's clock; None where they cannot be read as times.
     """
 
     find: uuid.UUID
@@ -58,6 +58,7 @@ class Message:
     version: int | None
     opened_at: datetime | None
     sent_at: datetime | None
+    made_at: datetime | None
     typed_at: datetime | None
     phone: uuid.UUID | None
     reference: str
@@ -80,6 +81,7 @@ def parse_message(raw: bytes) -> Message:
         version=_integer(data, "version"),
         opened_at=_time(data.get("opened_at")),
         sent_at=_time(data.get("sent_at")),
+        made_at=_time(data.get("made_at")),
         typed_at=_time(data.get("typed_at") or data.get("made_at")),
         phone=_uuid("phone", _text(data, "phone", 36)) if data.get("phone") else None,
         reference=_text(data, "reference", 64) if data.get("reference") else "",

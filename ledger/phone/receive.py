@@ -12,7 +12,8 @@ from django.db import transaction
 from django.http import QueryDict
 from django.utils import timezone
 
-from ledger.finds import access, actions
+from ledger.finds import access, actions, awaited
+from ledger.finds.entries import FromPhone
 from ledger.finds.finder import CORRECTED
 from ledger.finds.log_page import LogPage, Trouble
 from ledger.finds.models import FIRST_VERSION, Find, Photo
@@ -82,8 +83,13 @@ def _logged(message: Message, by: Member, now: datetime) -> Taken:
             by=by,
             find_id=message.find,
             finder=finder,
-            clock_off_s=clock_off_s(message, now),
-            phone=message.phone,
+            sent=FromPhone(
+                phone=message.phone,
+                clock_off_s=clock_off_s(message, now),
+                begun_at=message.made_at,
+                kept_at=message.typed_at,
+                photos=_views_said(message),
+            ),
             now=now,
         )
     except actions.FindRefused as refusal:
@@ -112,6 +118,7 @@ def _amended(message: Message, find: Find, by: Member, now: datetime) -> Taken:
     troubles = [*troubles, *_too_many_photos(message, find)]
     if troubles:
         raise NotTaken(troubles)
+    is_more_to_come = awaited.announce(find, _views_said(message), by=by, phone=message.phone, now=now)
     try:
         find = actions.amend_find(
             find.pk,
@@ -125,6 +132,9 @@ def _amended(message: Message, find: Find, by: Member, now: datetime) -> Taken:
         )
     except actions.FindRefused as refusal:
         raise NotTaken([Trouble(str(refusal))]) from refusal
+    if is_more_to_come and find.changed_at != now:
+        # Nothing but photos: the find is as it was, and what is asked about its views is not.
+        actions.recheck(find, now=now)
     return _answer(message, find, by, now)
 
 
@@ -171,6 +181,10 @@ def clock_off_s(message: Message, now: datetime) -> int | None:
         return None
     off = max(-_MOST_OFF, min(_MOST_OFF, message.sent_at - now))
     return round(off.total_seconds())
+
+
+def _views_said(message: Message) -> dict[str, str]:
+    return {photo.sha256: photo.view for photo in message.photos}
 
 
 def photos_here(find: Find, said: Sequence[PhotoSaid]) -> dict[str, bool]:

@@ -28,6 +28,14 @@ class PhotoFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class AwaitedFacts:
+    """A photo that a phone announced with the find and that has not come: what it shows, how long it is awaited, in s."""
+
+    view: str
+    waits_s: float
+
+
+@dataclass(frozen=True, slots=True)
 class WaitingNumbers:
     """Serials that a phone may still give, and who has that phone."""
 
@@ -67,6 +75,7 @@ class RecordFacts:
     decay_scale: str = ""
     decay_class: str = ""
     photos: tuple[PhotoFacts, ...] = ()
+    awaited: tuple[AwaitedFacts, ...] = ()
     collecting_code: str = ""
     collecting_serial: int | None = None
     earlier_serial: int | None = None
@@ -102,6 +111,8 @@ class Limits:
     * 2: a phone's radius holds about 68 % of fixes (from memory), so it is doubled to stand beside an expanded error.
     * 3,600 s and 12 hours: a phone's clock is set by its network to seconds; an hour is a zone set wrongly, half a
       day puts a find on another day (our judgement).
+    * 3 days for announced photos: a weekend without a signal is over, and the bracket can still be photographed in time
+      should the phone be lost (our judgement).
     * 25 km off the coarse map of land: our judgement, see fixtures/land/README.md.
     """
 
@@ -121,4 +132,5 @@ class Limits:
     coast_margin_m: float = 25_000.0
     clock_off_s: int = 3_600
     clock_far_off_s: int = 43_200
+    photos_awaited_s: int = 3 * 86_400
     far_behind_db: float = 10.0

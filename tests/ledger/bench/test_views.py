@@ -138,8 +138,8 @@ def test_the_list_costs_the_same_however_many_are_held(
             held_find(versicolor, collector)
             waits = FindFactory(finder=collector, status=Status.SENT_BACK)
             QuestionFactory(find=waits, asked_by=curator)
-        # session, member, held 3, sent back 2, club, held count in the ways
-        with django_assert_num_queries(9):
+        # session, member, late photos, held 3, sent back 2, club, held count in the ways
+        with django_assert_num_queries(10):
             at_bench.get(reverse("bench"))
 
 
@@ -151,9 +151,9 @@ def test_one_find_costs_the_same_however_much_hangs_on_it(
     post(at_bench, "settle", find, reason=REASON, flags=[settled])
     at_bench.get(reverse("bench-find", args=[find.pk]))  # compiles the reference
     for number in range(2):
-        # session, member, club twice; the find and its 7 lists; held 3 and their count in the ways;
+        # session, member, late photos, club twice; the find and its 8 lists; held 3 and their count in the ways;
         # mark of the reference; finds of the finder; voucher
-        with django_assert_num_queries(18):
+        with django_assert_num_queries(20):
             at_bench.get(reverse("bench-find", args=[find.pk]))
         for more in range(4):
             held_find(versicolor, collector)
