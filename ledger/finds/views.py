@@ -11,7 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from ledger.access import at_least, key_of
+from ledger.access import at_least
 from ledger.bench.models import Question
 from ledger.finds import access, actions, finder, sensitive
 from ledger.finds.find_json import as_json
@@ -21,6 +21,7 @@ from ledger.finds.list_page import FILTERS, ListPage
 from ledger.finds.models import Find
 from ledger.people.models import Role
 from ledger.record.visible import visible
+from ledger.row_keys import key_of
 
 PER_PAGE = 40
 
