@@ -126,13 +126,9 @@ export function removeFind(id) {
 
 // --- photos ---
 
-export const putPhoto = (photo) => writing(["photos"], (photos) => photos.put(photo));
-
 export const getPhoto = (find, sha256) => reading("photos", (photos) => photos.get([find, sha256]));
 
 export const removePhoto = (find, sha256) => writing(["photos"], (photos) => photos.delete([find, sha256]));
-
-export const photosOf = (find) => reading("photos", (photos) => photos.getAll(rangeOf(find)));
 
 /** Every key [find, a SHA-256]: an array sorts behind every text. */
 const rangeOf = (find) => IDBKeyRange.bound([find], [find, []]);
