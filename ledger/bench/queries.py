@@ -111,7 +111,7 @@ def short_sentence(flag: Flag) -> str:
     if trait and measured and documented:
         name = trait.label.partition(",")[0]  # "Cap width, along the wood": the rest is for whoever measures
         # The rule is the club's: no book is made to say it.
-        said = "the club’s own rule is" if flag.code == "house_rule" else "documented"
+        said = "club’s rule" if flag.code == "house_rule" else "documented"
         return f"{name} {measured}; {said} {documented}"
     return short_name(flag)
 

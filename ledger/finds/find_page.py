@@ -93,7 +93,8 @@ class FindPage:
     @property
     def _has_dried(self) -> bool:
         """Whether it was found too long ago to be fresh still, whatever state its readings were made in."""
-        found_on = self.find.found_on or self.find.logged_at.date()
+        logged_on = self.find.logged_at.date()
+        found_on = min(self.find.found_on or logged_on, logged_on)  # a day in the future is a slip
         return (self.now.date() - found_on).days > FRESH_FOR_DAYS
 
     @property

@@ -1,7 +1,7 @@
 """One find's page, the answer to a question, and the list."""
 
 import json
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
@@ -73,6 +73,15 @@ def test_nothing_that_drying_destroys_is_asked_of_a_find_of_days_ago(days, asks_
     assert looks and any(look.fresh_only for look in looks) is asks_for_fresh
     assert shown.checkup.next == looks[0]
     assert ("while fresh" in shown.checkup.next_says) is asks_for_fresh
+
+
+@pytest.mark.parametrize("found_on", [None, date(2062, 10, 24)])
+def test_where_the_day_is_missing_or_to_come_the_day_of_logging_tells_the_age(found_on, collector):
+    logged = actions.log_find(entry(*TWELVE[:2], specimen_state="fresh", found_on=found_on), by=collector)
+    find = Find.objects.for_page().get(pk=logged.pk)
+    for days, asks_for_fresh in ((1, True), (30, False)):
+        shown = FindPage(find, collector, now=find.logged_at + timedelta(days))
+        assert any(look.fresh_only for look in shown.checkup.result.next_look) is asks_for_fresh
 
 
 class TestAnswering:
