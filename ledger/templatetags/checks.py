@@ -8,9 +8,11 @@ from django import template
 from ledger.finds.checkup import Checkup, TraitLine
 from ledger.finds.forms_readings import TraitRow
 from ledger.finds.models import Photo
+from ledger.photos.view_table import view_words
 from ledger.places.text import metres_text
 
 register = template.Library()
+register.filter(view_words)
 
 _EFFORTS = {
     "eye": "by eye",

@@ -2,10 +2,11 @@
 
 import json
 import re
+import subprocess
 from pathlib import Path
 
 from ledger.finds.models import Photo
-from ledger.photos.view_table import SHOWING_NO_PLACE, SLIP_WORDS, VIEW_TABLE, VIEWS, bench_rank
+from ledger.photos.view_table import SHOWING_NO_PLACE, SLIP_WORDS, VIEW_TABLE, VIEWS, bench_rank, view_words
 
 ROOT = Path(__file__).resolve().parents[3]
 
@@ -35,3 +36,22 @@ def test_the_bench_shows_the_cap_first_and_what_was_not_said_last() -> None:
 
 def test_a_slip_asks_for_few_views() -> None:
     assert SLIP_WORDS == ("cap", "underside", "side", "cut", "wood")
+
+
+def test_the_phone_calls_a_photo_what_the_ledger_calls_it() -> None:
+    script = (
+        'import { viewWords } from "./static/js/log/views.js";'
+        "console.log(JSON.stringify(process.argv.slice(1).map(viewWords)));"
+    )
+    said = subprocess.run(
+        ["node", "--input-type=module", "-e", script, *VIEWS],
+        cwd=ROOT,
+        check=True,
+        capture_output=True,
+        text=True,
+    )
+    assert json.loads(said.stdout) == [view_words(code) for code in VIEWS]
+
+
+def test_a_view_nobody_said_is_called_so() -> None:
+    assert view_words("") == "view not said"
