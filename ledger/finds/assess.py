@@ -156,9 +156,22 @@ def record_facts(
         number_void_on=block.voided_at.date() if block and block.voided_at else None,
         number_waits=_waits_elsewhere(find, block),
         clock_off_s=find.clock_off_s,
+        begun_at=find.begun_at,
+        arrived_at=find.logged_at,
+        day_amended=_is_day_amended(find),
         taxon=taxon.name if taxon else None,
         blur_step_deg=max(steps, default=None),
     )
+
+
+def _is_day_amended(find: Find) -> bool:
+    """Asked for only where a phone's clock was off: the common case pays no query for the rare one."""
+    if find.clock_off_s is None or find._state.adding:
+        return False
+    is_suspect = abs(find.clock_off_s) > facts.Limits().clock_off_s or (
+        find.begun_at is not None and find.begun_at > find.logged_at
+    )
+    return is_suspect and find.changes.filter(field="found_on").exists()
 
 
 def _waits_elsewhere(find: Find, block: NumberBlock | None) -> facts.WaitingNumbers | None:

@@ -87,6 +87,9 @@ class RecordFacts:
     )
     taxon: str | None = None
     clock_off_s: int | None = None  # the phone's clock ahead of the ledger's when it was sent; None: no phone
+    begun_at: datetime | None = None  # when the form was opened, by the phone's clock, in UTC
+    arrived_at: datetime | None = None  # when the find reached the ledger, by the ledger's clock, in UTC
+    day_amended: bool = False  # the day was written anew after the find had arrived
     blur_step_deg: float | None = None  # set where the place is to be kept from others
 
 

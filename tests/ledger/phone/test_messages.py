@@ -22,9 +22,11 @@ from ledger.phone.numbers import reserve_block, return_block
 from ledger.phone.payload import digest_of
 from ledger.traits.reference import Reference
 from tests.factories import FindFactory, picture
-from tests.ledger.phone.messages import PHONE, find_message, parts_of, send_find, send_part, send_photo
+from tests.ledger.phone.messages import MADE, PHONE, find_message, parts_of, send_find, send_part, send_photo
 
 ANOTHER_PHONE = "7a1f7f30-9d0b-4b1e-8f7c-6a1d2c3b4e5f"
+
+HERE = ("locality", "Below the bridge")
 
 Browsers = Callable[[Member], Client]
 
@@ -465,7 +467,9 @@ class TestBadInput:
     ) -> None:
         clock = datetime.now(UTC) + timedelta(days=365.25 * years)
         fields = (("locality", "Here"), ("found_on", f"{clock:%Y-%m-%d}"))
-        send_find(phone, find_message(collector, *fields, sent_at=clock.isoformat()))
+        send_find(
+            phone, find_message(collector, *fields, made_at=clock.isoformat(), sent_at=clock.isoformat())
+        )
         find = Find.objects.get()
         flag = find.flags.get(code="clock_far_off")
         assert f"10 years {way}" in flag.sentence
@@ -473,9 +477,30 @@ class TestBadInput:
         # A day to come is one more reason; a day long ago alone is none, since old finds are typed up too.
         assert find.flags.filter(code="date_future").exists() == (years > 0)
 
+    def test_a_clock_set_wrong_after_the_find_was_kept_says_nothing_of_it(
+        self, phone: Client, collector: Member
+    ) -> None:
+        long_ago = datetime.now(UTC) - timedelta(days=3652)
+        send_find(
+            phone,
+            find_message(collector, HERE, ("found_on", f"{MADE:%Y-%m-%d}"), sent_at=long_ago.isoformat()),
+        )
+        assert not Find.objects.get().flags.filter(code__startswith="clock").exists()
+
+    def test_the_day_amended_the_doubt_on_it_is_withdrawn(self, phone: Client, collector: Member) -> None:
+        long_ago = (datetime.now(UTC) - timedelta(days=3652)).isoformat()
+        first = find_message(collector, HERE, ("found_on", long_ago[:10]), made_at=long_ago, sent_at=long_ago)
+        send_find(phone, first)
+        again = find_message(
+            collector, HERE, ("found_on", f"{MADE:%Y-%m-%d}"), find=first["find"], version=1, typed=9
+        )
+        send_find(phone, again)
+        flag = Find.objects.get().flags.get(code="clock_far_off")
+        assert flag.withdrawn_at is not None
+
     def test_a_clock_two_hours_off_is_noted(self, phone: Client, collector: Member) -> None:
-        clock = datetime.now(UTC) - timedelta(hours=2)
-        send_find(phone, find_message(collector, sent_at=clock.isoformat()))
+        clock = (datetime.now(UTC) - timedelta(hours=2)).isoformat()
+        send_find(phone, find_message(collector, made_at=clock, sent_at=clock))
         assert Find.objects.get().flags.get(code="clock_off").severity == "note"
 
     @pytest.mark.parametrize(

@@ -1,5 +1,5 @@
 from dataclasses import replace
-from datetime import date
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
@@ -55,3 +55,40 @@ def test_a_clock_off_by_no_more_than_an_hour_is_not_flagged(off: int | None) -> 
 )
 def test_a_clock_further_off_is_flagged_with_how_far(off: int, code: str, said: str) -> None:
     assert said in flags_of(clock_off_s=off)[code].sentence
+
+
+ARRIVED = datetime(2026, 10, 3, 18, 0, tzinfo=UTC)
+TEN_YEARS = 315_576_000
+
+
+def clock_codes(off_s: int, begun_at: datetime, **changes: object) -> set[str]:
+    flags = flags_of(clock_off_s=off_s, begun_at=begun_at, arrived_at=ARRIVED, **changes)
+    return {"clock_off", "clock_far_off"} & set(flags)
+
+
+def test_a_clock_set_wrong_only_after_the_form_was_opened_says_nothing_of_the_find() -> None:
+    assert clock_codes(-TEN_YEARS, ARRIVED - timedelta(hours=3)) == set()
+
+
+def test_a_clock_that_ran_ahead_only_at_sending_is_a_note() -> None:
+    assert clock_codes(TEN_YEARS, ARRIVED - timedelta(hours=3)) == {"clock_off"}
+
+
+def test_a_clock_that_was_behind_when_the_day_was_filled_in_is_a_doubt() -> None:
+    begun = ARRIVED - timedelta(seconds=TEN_YEARS, hours=3)
+    assert clock_codes(-TEN_YEARS, begun, found_on=begun.date()) == {"clock_far_off"}
+
+
+def test_a_day_that_was_typed_over_a_wrong_clock_is_a_note() -> None:
+    assert clock_codes(-TEN_YEARS, ARRIVED - timedelta(seconds=TEN_YEARS, hours=3)) == {"clock_off"}
+
+
+def test_a_clock_put_right_before_sending_is_told_by_the_form_it_opened() -> None:
+    begun = ARRIVED + timedelta(days=40)
+    flag = flags_of(clock_off_s=0, begun_at=begun, arrived_at=ARRIVED, found_on=begun.date())["clock_far_off"]
+    assert "When it was begun, the phone's clock was 40 days ahead" in flag.sentence
+
+
+def test_a_day_amended_since_is_no_clocks_day() -> None:
+    begun = ARRIVED - timedelta(seconds=TEN_YEARS, hours=3)
+    assert clock_codes(-TEN_YEARS, begun, found_on=begun.date(), day_amended=True) == set()
