@@ -21,11 +21,11 @@ GROUPS = (
 # The keys of traits.json. A key that is not read would be left out in silence, and the trait go on without it.
 _TABLE_KEYS = frozenset({"efforts", "traits"})
 _EFFORT_KEYS = frozenset({"code", "cost"})
-_TRAIT_KEYS = frozenset(
+TRAIT_KEYS = frozenset(
     {"code", "label", "group", "kind", "ask", "effort", "order", "fresh_only", "short_form"}
 )
 _OF_A_NUMBER = frozenset({"compared", "growth", "resolution"})
-_ALSO_OF_A_TRAIT = _OF_A_NUMBER | {
+ALSO_OF_A_TRAIT = _OF_A_NUMBER | {
     *("unit", "states", "applies_when"),
     *("absent_means", "can_be_absent", "drying_note"),
 }
@@ -98,7 +98,7 @@ class Vocabulary:
         for row in data["efforts"]:
             _check_keys(row, f"effort {_named(row)}", _EFFORT_KEYS, frozenset({"meaning"}))
         for row in data["traits"]:
-            _check_keys(row, f"trait {_named(row)}", _TRAIT_KEYS, _ALSO_OF_A_TRAIT)
+            _check_keys(row, f"trait {_named(row)}", TRAIT_KEYS, ALSO_OF_A_TRAIT)
         costs = {
             row["code"]: _above_zero(row["cost"], f"effort {row['code']}: cost") for row in data["efforts"]
         }
