@@ -39,12 +39,16 @@ class FindRefused(ValueError):
 
 
 class FindChanged(Exception):
-    """Somebody changed the find after the form was opened. Nothing was written; `changes` are theirs."""
+    """The find was changed after the form was opened. Nothing was written; `changes` are what was changed."""
 
     def __init__(self, find: Find, changes: Sequence[Change]) -> None:
-        super().__init__(f"{find} was changed by somebody else after this form was opened.")
+        super().__init__(f"{find} was changed after this form was opened.")
         self.find = find
         self.changes = changes
+
+    def is_by(self, member: Member) -> bool:
+        """Whether all of it is *member*'s own doing, on another phone or page."""
+        return bool(self.changes) and {change.by_id for change in self.changes} == {member.pk}
 
 
 def log_find(
@@ -132,7 +136,9 @@ def _write(
     if on_the_way:
         AnnouncedPhoto.objects.bulk_create(on_the_way)
     Flag.objects.bulk_create([flag_row(find, flag, now) for flag in raised])
-    record_change(find, field="logged", old=None, new=find.collecting_number, by=by, now=now)
+    record_change(
+        find, field="logged", old=None, new=_logged_as(find, sent, number_typed=entry.serial), by=by, now=now
+    )
     return find
 
 
@@ -204,6 +210,18 @@ def answer_question(question: Question, text: str, *, by: Member, now: datetime 
     find.save(update_fields=["status", "version", "changed_at"])
     record_change(find, field="answer", old=question.text, new=question.answer, by=by, now=now)
     return find
+
+
+def _logged_as(find: Find, sent: FromPhone, *, number_typed: int | None) -> str:
+    """The number, and how the find came: `AT 7, by phone, kept 3 October 2026, 14:12, sent 17:40`."""
+    parts = [find.collecting_number]
+    if number_typed is not None and numbers.is_on_paper(find.collecting_code, find.collecting_serial):
+        parts.append("from its paper slip")
+    if sent.kept_at is not None:
+        kept, came = timezone.localtime(sent.kept_at), timezone.localtime(find.logged_at)
+        same_day = kept.date() == came.date()
+        parts += ["by phone", f"kept {kept:%-d %B %Y, %H:%M}", f"sent {came:%H:%M}" if same_day else ""]
+    return ", ".join(part for part in parts if part)
 
 
 def _serial_for(finder: Member, typed: int | None, by: Member, phone: uuid.UUID | None) -> int:

@@ -12,6 +12,7 @@ from ledger.finds.checkup import Checkup, check_up
 from ledger.finds.entries import reading_text
 from ledger.finds.models import Find, Photo, Reading
 from ledger.people.models import Member
+from ledger.phone.models import WaitingVersion
 from ledger.taxa.queries import current_reference, vocabulary
 from ledger.traits.reference import Reference
 from ledger.traits.vocabulary import Trait
@@ -114,6 +115,18 @@ class FindPage:
     def on_the_way(self) -> list[tuple[awaited.OnTheWay, str]]:
         """Photos that have not come from their phone yet, one line a phone, each with its sentence."""
         return [(one, one.said(self.member)) for one in awaited.on_the_way(self.find.announced_photos.all())]
+
+    @property
+    def waiting_versions(self) -> list[str]:
+        """For those who may change the find: each other version that waits on a phone, in a sentence."""
+        if not self.may_amend:
+            return []
+        return [self._waits(one) for one in self.find.waiting_versions.all()]
+
+    def _waits(self, one: WaitingVersion) -> str:
+        whose = "your" if one.by_id == self.member.pk else f"{one.by.full_name}’s"
+        since = timezone.localtime(one.since)
+        return f"Another version of it waits on {whose} phone since {since:%-d %B %Y, %H:%M}."
 
     def _may_see(self, photo: Photo) -> bool:
         photo.find = self.find

@@ -88,6 +88,7 @@ class LogPage:
         self.member, self.form, self.readings, self.find = member, form, readings, find
         self.troubles: list[Trouble] = []
         self.meanwhile: list[meanwhile.Meanwhile] = []
+        self.changed_by = ""
         self.data: QueryDict | None = None
 
     @classmethod
@@ -223,8 +224,11 @@ class LogPage:
         data["version"], data["opened_at"] = str(find.version), find.changed_at.isoformat()
         page = LogPage.filled(self.member, data, find=find)
         page.meanwhile = told
+        page.changed_by = (
+            "by you, on another phone or page," if changed.is_by(self.member) else "by somebody else"
+        )
         page.add_trouble(
-            f"{find.collecting_number} was changed by somebody else while this form was open. Nothing was written "
+            f"{find.collecting_number} was changed {page.changed_by} while this form was open. Nothing was written "
             "and what you typed is still here. Compare below, then keep the find again."
         )
         return page

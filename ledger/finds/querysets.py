@@ -32,6 +32,9 @@ class FindQuerySet(models.QuerySet[Any]):
             models.Prefetch("questions", _related("Question", "asked_by", "answered_by")),
             models.Prefetch("changes", _related("Change", "by")),
             models.Prefetch(
+                "waiting_versions", _related("WaitingVersion", "by").filter(ended_at__isnull=True)
+            ),
+            models.Prefetch(
                 "announced_photos", _related("AnnouncedPhoto", "by").filter(arrived_at__isnull=True)
             ),
         )

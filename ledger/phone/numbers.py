@@ -155,6 +155,12 @@ def block_of(code: str, serial: int) -> NumberBlock | None:
     return blocks.select_related("reserved_by").annotate(voided_at=Subquery(void)).order_by("pk").first()
 
 
+def is_on_paper(code: str, serial: int) -> bool:
+    """Whether a number was printed on a paper slip."""
+    blocks = NumberBlock.objects.filter(member__collector_code=code, first__lte=serial, last__gte=serial)
+    return blocks.filter(holder=Holder.PAPER).exists()
+
+
 def take_serial(finder: Member, typed: int | None, *, by: Member, phone: uuid.UUID | None = None) -> int:
     """Hand out the finder's next serial, or take the one written on a packet and go on after it.
 

@@ -20,6 +20,7 @@ from ledger.finds.models import FIRST_VERSION, Find, Photo
 from ledger.people.models import Member
 from ledger.phone.models import Receipt
 from ledger.phone.payload import Message, PhotoSaid
+from ledger.phone.waiting import end_waiting, note_waiting
 from ledger.photos.intake import MOST_PER_FIND
 from ledger.taxa.queries import current_pack
 
@@ -59,6 +60,15 @@ def receive(message: Message, *, by: Member, now: datetime | None = None) -> Tak
     now = now or timezone.now()
     if message.member != by.pk:
         raise SomebodyElse
+    try:
+        return _received(message, by, now)
+    except actions.FindChanged as changed:
+        # After everything else was undone: the curator must know of it before the find is settled.
+        note_waiting(changed.find.pk, by=by, phone=message.phone, now=now)
+        raise
+
+
+def _received(message: Message, by: Member, now: datetime) -> Taken:
     with transaction.atomic():
         # Two requests with one find: the second waits here and then finds the first one's receipt.
         find = Find.objects.select_for_update().filter(pk=message.find).first()
@@ -164,6 +174,8 @@ def _answer(message: Message, find: Find, by: Member, now: datetime, *, is_new: 
         version=find.version,
         taken_at=now,
     )
+    if not is_new:
+        end_waiting(find, by=by, phone=message.phone, now=now)
     told = []
     if message.reference and message.reference != current_pack()[1]:
         told.append(

@@ -1,6 +1,6 @@
 // After Keep: the find is on this phone, says so, and is on its way. The next one is a tap away.
 import { findPage, OUTBOX, TABLE } from "../phone/addresses.js";
-import { findIsLeft, isInOutbox, photosLeft } from "../phone/message.js";
+import { changedWords, findIsLeft, isInOutbox, photosLeft } from "../phone/message.js";
 import { CHANNEL } from "../phone/outbox.js";
 import { getFind, listFinds } from "../phone/store.js";
 import { element, trouble } from "./pieces.js";
@@ -121,7 +121,7 @@ export function showKept(form, find, { goOn, goBack }) {
 
   function changed(now) {
     bar.hidden = true;
-    say("Somebody else changed this find meanwhile. Nothing was overwritten: ");
+    say(`${changedWords(now.theirs, "this find")}. Nothing was overwritten: `);
     line.append(element("a", "compare and choose", { href: `${OUTBOX}?find=${now.id}` }));
     return { why: "changed" };
   }

@@ -1,7 +1,7 @@
 // What became of finds that were sent while somebody had gone on: said once, in a quiet line where they are by then.
 import { element } from "../log/pieces.js";
 import { findPage, formOf, OUTBOX } from "./addresses.js";
-import { photosLeft } from "./message.js";
+import { changedWords, photosLeft } from "./message.js";
 import { CHANNEL } from "./outbox.js";
 import { changeFind, getKept, listFinds } from "./store.js";
 
@@ -23,7 +23,7 @@ export function linesOf(finds) {
     if (find.state === "refused") lines.push([`The ledger asks about ${named}: `, { text: "correct it", href: formOf(find) }]);
     if (find.state !== "changed") continue;
     const choose = { text: "compare and choose", href: `${OUTBOX}?find=${find.id}` };
-    lines.push([`Somebody else changed ${named} meanwhile: `, choose]);
+    lines.push([`${changedWords(find.theirs, named)}: `, choose]);
   }
   return lines;
 }

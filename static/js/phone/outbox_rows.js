@@ -2,7 +2,7 @@
 import { element, twoTaps } from "../log/pieces.js";
 import { megabytes } from "../log/sizes.js";
 import { findPage, formOf, LOG } from "./addresses.js";
-import { keptPhotos, photosOut, valueIn } from "./message.js";
+import { changedWords, keptPhotos, photosOut, valueIn } from "./message.js";
 import { changeFind, getPhoto } from "./store.js";
 
 export function rowOf(find, { draw, sendNow }) {
@@ -60,7 +60,7 @@ function stateOf(find) {
     case "refused":
       return "The ledger does not take it like this. Correct what is named, then keep it again.";
     case "changed":
-      return "Somebody else changed it meanwhile. Choose field by field which one stays.";
+      return `${changedWords(find.theirs, "it")}. Choose field by field which one stays.`;
     case "confirmed":
       return `On the ledger; ${photosOut(find).length} of ${keptPhotos(find).length} photos still here.${again}`;
     default:

@@ -179,6 +179,14 @@ class TestAmending:
         find.refresh_from_db()
         assert find.host == "Quercus"
 
+    def test_a_change_of_ones_own_on_another_page_is_called_so(self, browser, collector):
+        find = self.logged(collector)
+        mine = self.form_of(browser, find)
+        browser.post(f"/finds/{find.pk}/amend/", mine | {"host": ["Quercus"]})
+        page = browser.post(f"/finds/{find.pk}/amend/", mine | {"host": ["Fagus"]}).content.decode()
+        assert "was changed by you, on another phone or page, while this form was open" in page
+        assert "somebody else" not in page
+
     def test_keeping_it_again_after_having_seen_it_writes_ones_own(
         self, browser, collector, curator, browser_of
     ):
@@ -263,8 +271,8 @@ class TestFragments:
     [
         ("/finds/log/", 7),
         ("/finds/", 5),
-        ("/finds/{id}/", 11),
-        ("/finds/{id}.json", 10),
+        ("/finds/{id}/", 13),
+        ("/finds/{id}.json", 12),
         ("/finds/{id}/amend/", 9),
     ],
 )
