@@ -31,6 +31,9 @@ export function checkFields(known, fields, icons) {
   return slotsOf({ reference: known, made, result, entered: enteredIn(fields, made.specimen), icons });
 }
 
+/** {trait: sentence} of the readings that cannot be taken as they are typed. */
+export const readingProblems = (known, fields) => specimenOf(fields, known).problems;
+
 /** What the list under the name box offers, as names.js gives it. */
 export const offeredNames = (known) => namesOffered(known.taxa);
 

@@ -28,6 +28,8 @@ export async function open(form, mine, asked, { check, photos, restart, goOn, ke
   if (asked.slip) await goOnWithSlip(form, mine, asked, who);
   if (!(await mine.hold())) await standAside(form, mine, { goOn });
   const found = await getFind(asked.id);
+  // Of a slip whose finder was unknown when it was typed up.
+  if (found?.state === "typing") asked.slip ??= found.slip ?? null;
   if (isOfAnother(found, who)) return refuse(form, mine, found, { goOn });
   const begun = asked.isAmendment ? await beginAmending(form, mine, found) : beginNew(found);
   mine.isBegunHere = !found;
@@ -41,12 +43,13 @@ export async function open(form, mine, asked, { check, photos, restart, goOn, ke
   await photos.show();
   if (shown || mine.find.photos.length) check();
   const tell = () => tellWhatLies(form, mine, found, { asked, begun, restart, goOn, keepNow });
-  await tell();
+  // The form waits for no offer.
+  const told = tell().catch(() => {});
   if (!asked.slip || (await takeSlip(form, mine, asked.slip, who))) await tellFinder(mine.find);
   await showNumber(mine);
   form.dispatchEvent(new CustomEvent("ready", { detail: { draft: mine } }));
   form.dataset.ready = "";
-  await keepFresh(form, mine, { who, tell, goOn });
+  await keepFresh(form, mine, { who, goOn, tellAnew: () => told.then(tell) });
   return null;
 }
 
@@ -127,13 +130,15 @@ async function tellWhatLies(form, mine, found, { asked, begun, restart, goOn, ke
     if (found.state === "waiting" && found.doubts?.length) tellDoubts(form, found, found.doubts, { keepNow });
   } else if (begun.putBack && found) {
     tellBack(mine, asked.isAmendment ? () => location.reload() : goOn);
+  } else if (asked.isAmendment && !form.dataset.number) {
+    tellState({ ...mine.find, state: "confirmed" });
   } else if (!asked.isAmendment && !asked.isOfUsedSlip) {
     await offerWhatLies(form, { member: mine.find.member, here: mine.find.id, open: restart });
   }
 }
 
 /** Where there is a signal: who is signed in by now, numbers, forays. */
-async function keepFresh(form, mine, { who, tell, goOn }) {
+async function keepFresh(form, mine, { who, tellAnew, goOn }) {
   freshened ??= freshen();
   const { hello, why } = await freshened;
   freshened = null;
@@ -146,5 +151,5 @@ async function keepFresh(form, mine, { who, tell, goOn }) {
   await mine.number();
   await showNumber(mine);
   // What was offered was for whoever was here before.
-  if (isSomebodyNew && !mine.isAmendment) await tell();
+  if (isSomebodyNew && !mine.isAmendment) await tellAnew();
 }
