@@ -5,7 +5,8 @@ from django.db import models
 
 
 class Determination(models.Model):
-    """A dated opinion of a name. A later one is another row; none is ever changed."""
+    """A dated opinion of a name. A later one is another row; none is ever changed, but that the day of the name which came
+    with the find follows the day of the find."""
 
     find = models.ForeignKey("ledger.Find", on_delete=models.CASCADE, related_name="determinations")
     # The name as it was typed, with its qualifier in place: "Trametes cf. versicolor", "Stereum sp.", or "" (unnamed).

@@ -113,14 +113,15 @@ def a_smooth_underside(maker: Maker) -> PlannedFind:
 
 
 def a_cap_over_the_house_rule(maker: Maker) -> PlannedFind:
-    """The club's own rule: over 80 mm it is taken for something else. A slip typed up without error and datum."""
+    """The club's own rule: over 80 mm it is taken for something else. A slip typed up without error and datum, the month
+    of its name misread."""
     readings = _states(underside="pores", cap_surface="velvety", zonation="zoned", cap_colour="brown|grey")
     readings |= {"cap_width": _mm("cap_width", 84, 96), "pores_per_mm": _pores(3.8, 4.0, 4.2)}
     record = {"uncertainty_m": None, "datum": "", "position_source": "typed"}
     made = _find(maker, "Trametes versicolor", "2026-11-07T13:40", "Great Ambry Wood", "beech", "joan",
                  readings=readings, record=record, wood_state="stump")  # fmt: skip
     typed = f"{made.record['latitude']:.5f}, {made.record['longitude']:.5f}"
-    return replace(made, record={**made.record, "position_typed": typed})
+    return replace(made, record={**made.record, "position_typed": typed}, named_on=date(2026, 10, 7))
 
 
 def birch_bracket_on_spruce(maker: Maker) -> PlannedFind:

@@ -7,7 +7,7 @@ import heapq
 import json
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from itertools import count
 from pathlib import Path
 from uuid import UUID
@@ -139,7 +139,7 @@ class Teller:
         entry = FindEntry(
             record=self._record(planned),
             readings=tuple(planned.readings.values()),
-            name=self._name(planned.name, planned.basis, now),
+            name=self._name(planned.name, planned.basis, planned.named_on or now.date()),
             serial=serial,
         )
         finds.log_find(
@@ -169,14 +169,14 @@ class Teller:
         foray = self.forays[planned.outing.name, planned.outing.on] if planned.outing else None
         return {**planned.record, "foray": foray}
 
-    def _name(self, typed: str, basis: str, now: datetime) -> NameGiven:
+    def _name(self, typed: str, basis: str, on: date) -> NameGiven:
         named = naming.read(typed)
         return NameGiven(
             typed=named.written,
             vernacular_typed=named.vernacular_typed,
             taxon=named.row,
             qualifier=named.qualifier,
-            determined_on=now.date(),
+            determined_on=on,
             basis=basis,
         )
 

@@ -6,7 +6,7 @@
 import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.db import IntegrityError, transaction
@@ -121,6 +121,7 @@ def _write(
         now=now,
         number_is_new=entry.serial is None,
         on_the_way=on_the_way,
+        named_on=(entry.name.determined_on or timezone.localdate(now)) if entry.name.typed else None,
     )
     stand(find, raised, raised=True)
 
@@ -169,7 +170,9 @@ def amend_find(
             row for row in find.changes.select_related("by") if not opened_at or row.changed_at > opened_at
         ]
         raise FindChanged(find, since)
+    found_before = find.found_on
     changes = _amended_record(find, entry.record)
+    changes |= _day_of_first_name(find, found_before)
     changes |= _amended_number(find, finder, entry.serial, by, phone)
     changes |= _amended_readings(find, entry.readings, by, now)
     changes |= _amended_name(find, entry.name, by, now)
@@ -279,6 +282,18 @@ def _amended_record(find: Find, record: Mapping[str, Any]) -> dict[str, tuple[st
             changes[name] = (as_text(old), as_text(new))
             setattr(find, name, new)
     return changes
+
+
+def _day_of_first_name(find: Find, found_before: date | None) -> dict[str, tuple[str, str]]:
+    """The name that came with the find is of the day of the find: nobody typed its day, so it follows that one."""
+    if found_before is None or find.found_on is None or find.found_on == found_before:
+        return {}
+    first = find.determinations.filter(made_at=find.logged_at, determined_on=found_before)
+    if not first.update(determined_on=find.found_on):
+        return {}
+    if find.current_determination is not None:
+        find.current_determination.refresh_from_db(fields=["determined_on"])
+    return {"day of the first name": (as_text(found_before), as_text(find.found_on))}
 
 
 def _amended_number(

@@ -75,11 +75,13 @@ def flags_of(
     now: datetime,
     number_is_new: bool = False,
     on_the_way: Sequence[AnnouncedPhoto] = (),
+    named_on: date | None = None,
 ) -> tuple[Flag, ...]:
     """Every reason for the curator to look, of the traits and of the record, the worst first.
 
     `number_is_new`: its number was handed out just now, so that nothing need be asked about it.
     `on_the_way`: photos that a phone has announced and that have not come.
+    `named_on`: the first day that any of its names is of.
     """
     table, limits, reference = tables.flag_table(), limits_of(club), current_reference()
     specimen = specimen_of(find, rows, taxon.name if taxon else None)
@@ -94,7 +96,7 @@ def flags_of(
     block = None if number_is_new else block_of(find.collecting_code, find.collecting_serial)
     today = now.astimezone(ZoneInfo(club.time_zone)).date()
     known = record_facts(find, rows, photos, taxon, today=today, block=block)
-    known = replace(known, awaited=awaited.facts_of(on_the_way, now))
+    known = replace(known, awaited=awaited.facts_of(on_the_way, now), named_on=named_on)
     return table.ordered([*of_traits, *record_flags(known, limits, table)])
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 
 from django.db import transaction
+from django.db.models import Min
 from django.utils import timezone
 
 from ledger.bench.models import Flag
@@ -77,6 +78,7 @@ def _brought_in_line(find: Find, now: datetime) -> tuple[tuple[Flag, ...], int]:
         club=the_club(),
         now=now,
         on_the_way=list(find.announced_photos.filter(arrived_at__isnull=True)),
+        named_on=find.determinations.exclude(name_typed="").aggregate(day=Min("determined_on"))["day"],
     )
     wanted = {fingerprint(flag): flag for flag in found}
     kept: dict[str, Flag] = {}

@@ -86,6 +86,7 @@ class RecordFacts:
         None  # the numbers it is one of, on the phone of somebody who did not log it
     )
     taxon: str | None = None
+    named_on: date | None = None  # the first day that any of its names is of
     clock_off_s: int | None = None  # the phone's clock ahead of the ledger's when it was sent; None: no phone
     begun_at: datetime | None = None  # when the form was opened, by the phone's clock, in UTC
     arrived_at: datetime | None = None  # when the find reached the ledger, by the ledger's clock, in UTC

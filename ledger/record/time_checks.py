@@ -32,6 +32,19 @@ def date_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator
         yield table.flag("date_too_early", told)
 
 
+def name_day_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator[Flag]:
+    """Nobody names what has not been found yet: one of the two days is wrong, and both are printed on the packet.
+
+    A find of a day to come is flagged for that day alone.
+    """
+    named_on, found_on = facts.named_on, facts.found_on
+    if named_on is None or found_on is None or found_on > facts.today:
+        return
+    if named_on < found_on:
+        days = {"named_on": named_on.isoformat(), "found_on": found_on.isoformat()}
+        yield table.flag("named_before_found", days)
+
+
 def clock_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator[Flag]:
     """The clock that filled in the day: the phone's, when the form was opened. Its times are left as they are.
 

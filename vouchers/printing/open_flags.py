@@ -25,6 +25,7 @@ DOUBTS_ON = {
     "date_too_early": "date",
     "photo_date_differs": "date",
     "clock_far_off": "date",
+    "named_before_found": "date",
     "season_outside": "date",
     "trait_outside": "measures",
     "house_rule": "measures",

@@ -92,3 +92,18 @@ def test_a_clock_put_right_before_sending_is_told_by_the_form_it_opened() -> Non
 def test_a_day_amended_since_is_no_clocks_day() -> None:
     begun = ARRIVED - timedelta(seconds=TEN_YEARS, hours=3)
     assert clock_codes(-TEN_YEARS, begun, found_on=begun.date(), day_amended=True) == set()
+
+
+def test_a_name_of_a_day_before_the_find_is_doubted_with_both_days() -> None:
+    flag = flags_of(named_on=date(2016, 10, 2))["named_before_found"]
+    assert flag.severity == "doubt"
+    assert "2 October 2016, before the day of the find, 3 October 2026" in flag.sentence
+
+
+@pytest.mark.parametrize("named_on", [None, date(2026, 10, 3), date(2026, 10, 9)])
+def test_a_name_of_the_same_day_or_later_is_not(named_on: date | None) -> None:
+    assert "named_before_found" not in flags_of(named_on=named_on)
+
+
+def test_a_find_of_a_day_to_come_is_not_doubted_for_its_name_too() -> None:
+    assert "named_before_found" not in flags_of(found_on=date(2026, 10, 9), named_on=date(2026, 10, 5))
