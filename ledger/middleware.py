@@ -1,4 +1,5 @@
-"""What is done to every request and answer: odd and overlong bodies are turned away, texts go out compressed."""
+"""What is done to every request and answer: odd and overlong bodies are turned away, texts go out compressed, and
+nothing that a member was shown stays behind in the browser."""
 
 from collections.abc import Callable
 
@@ -30,6 +31,23 @@ class Doorkeeper:
         if not length.isdecimal() or int(length[:15]) > settings.BODY_LIMIT_MB * 1_000_000:
             return render(request, "413.html", status=413)
         return self.get_response(request)
+
+
+class NothingStaysBehind:
+    """What a signed-in member is shown is not kept by the browser: after signing out its back button shows none of it.
+
+    An answer that says of itself how long it may be kept goes out as it is: photos, and the public pages that a phone
+    keeps, which say nothing personal.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        answer = self.get_response(request)
+        if not answer.has_header("Cache-Control") and request.user.is_authenticated:
+            answer["Cache-Control"] = "private, no-store"
+        return answer
 
 
 class Compressor(GZipMiddleware):

@@ -4,11 +4,13 @@ from ledger.bench.models import Determination, Flag, Question
 from ledger.club.models import Club
 from ledger.finds.models import Change, Find, Photo, Reading
 from ledger.forays.models import Foray
+from ledger.measures.models import Measurement, PhotoScale
 from ledger.people.models import Invitation, Member
-from ledger.phone.models import NumberBlock, Receipt, VoidNumber
+from ledger.phone.models import AnnouncedPhoto, NumberBlock, Receipt, VoidNumber, WaitingVersion
 from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Synonym, Taxon
 
 __all__ = [
+    "AnnouncedPhoto",
     "Change",
     "Club",
     "Determination",
@@ -18,9 +20,11 @@ __all__ = [
     "Foray",
     "Invitation",
     "LookAlike",
+    "Measurement",
     "Member",
     "NumberBlock",
     "Photo",
+    "PhotoScale",
     "Question",
     "Reading",
     "Receipt",
@@ -29,4 +33,5 @@ __all__ = [
     "Synonym",
     "Taxon",
     "VoidNumber",
+    "WaitingVersion",
 ]

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.core.files.base import ContentFile
 from storages.backends.s3 import S3Storage
 
 # What is read back is kept in memory up to this size, then in a temporary file.
@@ -13,6 +14,11 @@ class BucketPhotoStorage(S3Storage):
 
     def __init__(self, **settings: Any) -> None:
         super().__init__(default_acl=None, max_memory_size=_IN_MEMORY_BYTES, **settings)
+
+    def keep(self, name: str, data: bytes) -> None:
+        """Keep an original under its name, its digest; the store has it when this returns, or it raises."""
+        if not self.exists(name):
+            self.save(name, ContentFile(data))
 
     def get_available_name(self, name: str, max_length: int | None = None) -> str:
         """The name as it is: an original's name is its digest, so what lies there has the same bytes."""

@@ -82,6 +82,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "ledger.middleware.NothingStaysBehind",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -213,9 +214,13 @@ STORAGES = {
 }
 WHITENOISE_USE_FINDERS = DEBUG or TESTING
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
-BODY_LIMIT_MB = 6 * PHOTO_LIMIT_MB
+# What is read of a request, and what of its photos is held at one time. Between the two lies a full set of photos, which is
+# let by with a sentence, so that nothing that was typed with it is lost.
+BODY_LIMIT_MB = 25 * PHOTO_LIMIT_MB
+PHOTOS_AT_ONCE_MB = 6 * PHOTO_LIMIT_MB
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
-DATA_UPLOAD_MAX_NUMBER_FILES = 24
+DATA_UPLOAD_MAX_NUMBER_FILES = 200  # beyond it the whole form is refused; 24 are taken, see ledger/uploads.py
+FILE_UPLOAD_HANDLERS = ["ledger.uploads.PhotoDoor"]
 FILE_UPLOAD_PERMISSIONS = 0o640
 
 LOGGING = {

@@ -12,6 +12,7 @@ urlpatterns = [
     path("", include("ledger.taxa.urls")),
     # Before the finds: there any word behind a photo is the size of a copy.
     path("", include("ledger.clocks.urls")),
+    path("", include("ledger.measures.urls")),
     path("", include("ledger.finds.urls")),
     path("", include("ledger.bench.urls")),
     path("", include("ledger.phone.urls")),

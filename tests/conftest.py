@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.db import connection
 from django.test import Client
 from hypothesis import settings as hypothesis_settings
 
@@ -23,16 +24,20 @@ hypothesis_settings.register_profile("landing", deadline=None, derandomize=True)
 hypothesis_settings.load_profile("landing" if os.environ.get("CI") else "house")
 
 
+# The check never meets the database: a run on PostgreSQL draws others, and fewer of them.
+MANY, FEWER = 20_000, 5_000
+
+
 def pytest_configure() -> None:
-    """Each run of the suite draws other specimens; workers are started later and inherit the seed."""
+    """Each run of the suite draws other specimens; workers are started later and inherit what is set here."""
+    draws_all = "CHECK_SEED" in os.environ or connection.vendor == "sqlite"
+    os.environ.setdefault("CHECK_SPECIMENS", str(MANY if draws_all else FEWER))
     os.environ.setdefault("CHECK_SEED", str(secrets.randbelow(10**9)))
 
 
 def pytest_terminal_summary(terminalreporter: Any) -> None:
-    seed = os.environ["CHECK_SEED"]
-    terminalreporter.write_line(
-        f"Specimens were drawn from CHECK_SEED={seed}; set it to draw the same again."
-    )
+    drawn = " ".join(f"{name}={os.environ[name]}" for name in ("CHECK_SEED", "CHECK_SPECIMENS"))
+    terminalreporter.write_line(f"Specimens were drawn by {drawn}; set both to draw the same again.")
 
 
 @pytest.fixture(autouse=True)

@@ -39,6 +39,8 @@ class NewName:
     note: str
     determiner_name: str
     determined_on: date
+    # The English name that was typed in its place, if one was.
+    vernacular_typed: str = ""
     # The determiner holds the find's own date for wrong: the name may then be older than it.
     find_date_wrong: bool = False
 
@@ -123,6 +125,7 @@ def redetermine(
     made = Determination.objects.create(
         find=find,
         name_typed=name.name_typed,
+        vernacular_typed=name.vernacular_typed,
         taxon=name.taxon,
         qualifier=name.qualifier,
         determiner=by,

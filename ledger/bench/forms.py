@@ -11,6 +11,7 @@ from ledger.bench.actions import NO_QUESTION, NewName
 from ledger.finds import naming
 from ledger.finds.forms import BASES
 from ledger.finds.models import Find
+from ledger.text_fields import PlainText
 
 QUALIFIERS = (("", "none"), ("cf.", "cf."), ("aff.", "aff."), ("group", "group"))
 
@@ -47,7 +48,7 @@ class BenchForm(forms.Form):
 
 class SettleForm(BenchForm):
     prefix_id = "settle"
-    reason = forms.CharField(
+    reason = PlainText(
         label="Why",
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 3}),
@@ -70,7 +71,7 @@ class SettleForm(BenchForm):
 
 class SendBackForm(BenchForm):
     prefix_id = "send-back"
-    question = forms.CharField(
+    question = PlainText(
         label="Question to the finder",
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 3}),
@@ -82,7 +83,7 @@ class RedetermineForm(BenchForm):
     """A new name as it is typed. A near name is proposed and never taken by itself; see `named`."""
 
     prefix_id = "redetermine"
-    name = forms.CharField(
+    name = PlainText(
         label="Name",
         max_length=190,
         widget=forms.TextInput(
@@ -99,13 +100,13 @@ class RedetermineForm(BenchForm):
     )
     qualifier = forms.ChoiceField(required=False, choices=QUALIFIERS, label="Qualifier")
     as_typed = forms.BooleanField(required=False, label="Keep the name as I typed it")
-    basis = forms.CharField(
+    basis = PlainText(
         required=False,
         max_length=200,
         label="On what grounds",
         widget=forms.TextInput(attrs={"list": "bases", "autocomplete": "off"}),
     )
-    determiner_name = forms.CharField(
+    determiner_name = PlainText(
         required=False,
         max_length=120,
         label="Determined by somebody else",
@@ -121,15 +122,14 @@ class RedetermineForm(BenchForm):
         },
     )
     find_date_wrong = forms.BooleanField(required=False, label="The find’s own date is wrong")
-    note = forms.CharField(
-        required=False, max_length=4000, label="Note", widget=forms.Textarea(attrs={"rows": 2})
-    )
+    note = PlainText(required=False, max_length=4000, label="Note", widget=forms.Textarea(attrs={"rows": 2}))
 
     def __init__(
         self, data: QueryDict | None = None, *, today: date, find: Find | None = None, **kwargs: Any
     ) -> None:
         self.today, self.find = today, find
         self.named = naming.Named()
+        self.vernacular_typed = ""
         if data is not None and data.get("take_name"):
             # One of the proposals was pressed: its name takes the place of what was typed, in sight of the curator.
             data = data.copy()
@@ -150,6 +150,10 @@ class RedetermineForm(BenchForm):
         if not typed:
             return data
         self.named = naming.read(typed)
+        if self.named.vernacular_typed:
+            # From here on the Latin name stands for it: a qualifier has its place in that one.
+            self.vernacular_typed, typed = self.named.vernacular_typed, self.named.written
+            self.named = naming.read(typed)
         chosen = data.get("qualifier", "")
         if chosen and self.named.qualifier:
             if chosen.rstrip(".") not in self.named.qualifier:
@@ -195,6 +199,7 @@ class RedetermineForm(BenchForm):
         data = self.cleaned_data
         return NewName(
             name_typed=data["typed"],
+            vernacular_typed=self.vernacular_typed,
             taxon=self.named.row,
             qualifier=self.named.qualifier,
             basis=data["basis"].strip(),

@@ -5,11 +5,14 @@ from django.db import models
 
 
 class Determination(models.Model):
-    """A dated opinion of a name. A later one is another row; none is ever changed."""
+    """A dated opinion of a name. A later one is another row; none is ever changed, but that the day of the name which came
+    with the find follows the day of the find."""
 
     find = models.ForeignKey("ledger.Find", on_delete=models.CASCADE, related_name="determinations")
     # The name as it was typed, with its qualifier in place: "Trametes cf. versicolor", "Stereum sp.", or "" (unnamed).
     name_typed = models.CharField(max_length=200, blank=True)
+    # The words in the box where they were an English name: name_typed is then the Latin one they were read as.
+    vernacular_typed = models.CharField(max_length=200, blank=True)
     taxon = models.ForeignKey(
         "ledger.Taxon", null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )

@@ -12,16 +12,14 @@ from ledger.bench import queries
 from ledger.bench.forms import BenchForm, RedetermineForm, SendBackForm, SettleForm
 from ledger.bench.models import Question
 from ledger.club.queries import the_club
+from ledger.finds import naming
 from ledger.finds.access import ShownChange
 from ledger.finds.checkup import TraitLine
 from ledger.finds.find_page import FindPage, ShownFlag
 from ledger.finds.models import Find, Photo, Status
 from ledger.people.models import Member
+from ledger.photos.view_table import bench_rank
 
-# The views that tell most come first; what is not listed follows in the order it came in.
-_VIEW_ORDER = {
-    view: place for place, view in enumerate(("cap", "underside", "cut", "margin", "side", "scale"))
-}
 # What speaks against the name comes first.
 _OUTCOME_ORDER = {"outside": 0, "edge": 1, "cannot tell": 2, "": 3, "within": 4}
 
@@ -51,8 +49,7 @@ class BenchFindPage(FindPage):
     """One find on the bench: its page, beside the list, with the three forms of the curator."""
 
     def __init__(self, find: Find, member: Member, now: datetime, form: BenchForm | None = None) -> None:
-        super().__init__(find, member)
-        self.now = now
+        super().__init__(find, member, now=now)
         self.bench = queries.bench(now)
         self._form = form
 
@@ -75,6 +72,16 @@ class BenchFindPage(FindPage):
         initial = self._seen | {"determined_on": self.today}
         return self._given(RedetermineForm) or RedetermineForm(
             initial=initial, today=self.today, find=self.find
+        )
+
+    @property
+    def question_read_by(self) -> str:
+        """Who will read the question to the finder: people write freely in it, and name places."""
+        if self.find.blur_step_deg is None:
+            return "Every member can read question and answer. Name no place there that you would not tell them all."
+        return (
+            "Question and answer are read by those who see the exact place: its finder, whoever keyed it in, the leader of "
+            "its foray, and curators."
         )
 
     @property
@@ -157,8 +164,8 @@ class BenchFindPage(FindPage):
 
     @property
     def shown_photos(self) -> list[Photo]:
-        """Cap and underside first."""
-        return sorted(self.photos, key=lambda photo: _VIEW_ORDER.get(photo.view, len(_VIEW_ORDER)))
+        """The views that tell most first; of one rank, in the order they came in."""
+        return sorted(self.photos, key=lambda photo: bench_rank(photo.view))
 
     @cached_property
     def _lines(self) -> list[TraitLine]:
@@ -214,14 +221,15 @@ class BenchFindPage(FindPage):
         return getattr(self.find, "voucher", None)
 
     @property
-    def known_names(self) -> Sequence[str]:
-        """Names to choose from: the look-alikes first, then all."""
+    def known_names(self) -> Sequence[tuple[str, str]]:
+        """Names to choose from, each with its English name or "": the look-alikes first, then all."""
         result = self.checkup.result
         every = [candidate.taxon for candidate in result.look_alikes] + (
             [result.taxon] if result.taxon else []
         )
         near = [candidate.taxon for candidate in self.checkup.first]
-        return list(dict.fromkeys([*near, *sorted(every)]))
+        first = [(name, "") for name in dict.fromkeys([*near, *sorted(every)])]
+        return [*first, *(pair for pair in naming.offered(self.reference) if pair[1])]
 
 
 def club_today(now: datetime) -> date:

@@ -110,7 +110,9 @@ def short_sentence(flag: Flag) -> str:
     measured, documented = flag.numbers.get("measured"), flag.numbers.get("documented")
     if trait and measured and documented:
         name = trait.label.partition(",")[0]  # "Cap width, along the wood": the rest is for whoever measures
-        return f"{name} {measured}; documented {documented}"
+        # The rule is the club's: no book is made to say it.
+        said = "club’s rule" if flag.code == "house_rule" else "documented"
+        return f"{name} {measured}; {said} {documented}"
     return short_name(flag)
 
 

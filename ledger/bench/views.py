@@ -15,6 +15,7 @@ from ledger.access import at_least
 from ledger.bench import actions, queries
 from ledger.bench.forms import BenchForm, RedetermineForm, SendBackForm, SettleForm
 from ledger.bench.pages import BenchFindPage, BenchPage, club_today
+from ledger.finds.flagging import recheck_late_photos
 from ledger.finds.models import Find, Status
 from ledger.people.models import Role
 
@@ -22,12 +23,14 @@ from ledger.people.models import Role
 @at_least(Role.CURATOR)
 @require_safe
 def bench(request: HttpRequest) -> HttpResponse:
+    recheck_late_photos(timezone.now())
     return render(request, "bench/bench.html", {"page": BenchPage(timezone.now())})
 
 
 @at_least(Role.CURATOR)
 @require_safe
 def bench_find(request: HttpRequest, find_id: UUID) -> HttpResponse:
+    recheck_late_photos(timezone.now())
     return _shown(request, find_id)
 
 

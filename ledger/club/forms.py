@@ -6,11 +6,13 @@ from typing import Any
 from django import forms
 
 from ledger.club.models import Club
+from ledger.text_fields import plain_text
 
 
 class ClubForm(forms.ModelForm):
     class Meta:
         model = Club
+        formfield_callback = plain_text
         fields = [
             "name",
             "institution",

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from ledger.demo.drawing import CapSpec, Shot, UndersideSpec, WoodSpec
 from ledger.demo.planned import PlannedFind, PlannedPhoto
 from ledger.demo.scene import Colour, Kind, Outing, Person, Scene, Wood
-from ledger.demo.specimens import NO_CAP, READ, mean_of, reading_of, readings_of
+from ledger.demo.specimens import NO_CAP, mean_of, reading_of, readings_of
 from ledger.finds.entries import ReadingEntry
 from ledger.traits.reference import Reference
 
@@ -59,7 +59,7 @@ class Maker:
         outing: Outing | None = None,
         state: str = "fresh",
         age: str = "mature",
-        read: Mapping[str, float] = READ,
+        read: Mapping[str, float] | None = None,
         wood_state: str | None = None,
     ) -> PlannedFind:
         """`found` is the finder's own clock, without zone."""

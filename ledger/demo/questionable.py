@@ -113,14 +113,15 @@ def a_smooth_underside(maker: Maker) -> PlannedFind:
 
 
 def a_cap_over_the_house_rule(maker: Maker) -> PlannedFind:
-    """The club's own rule: over 80 mm it is taken for something else. A slip typed up without error and datum."""
+    """The club's own rule: over 80 mm it is taken for something else. A slip typed up without error and datum, the month
+    of its name misread."""
     readings = _states(underside="pores", cap_surface="velvety", zonation="zoned", cap_colour="brown|grey")
     readings |= {"cap_width": _mm("cap_width", 84, 96), "pores_per_mm": _pores(3.8, 4.0, 4.2)}
     record = {"uncertainty_m": None, "datum": "", "position_source": "typed"}
     made = _find(maker, "Trametes versicolor", "2026-11-07T13:40", "Great Ambry Wood", "beech", "joan",
                  readings=readings, record=record, wood_state="stump")  # fmt: skip
     typed = f"{made.record['latitude']:.5f}, {made.record['longitude']:.5f}"
-    return replace(made, record={**made.record, "position_typed": typed})
+    return replace(made, record={**made.record, "position_typed": typed}, named_on=date(2026, 10, 7))
 
 
 def birch_bracket_on_spruce(maker: Maker) -> PlannedFind:
@@ -214,7 +215,7 @@ def a_device_without_a_fix(maker: Maker) -> PlannedFind:
 
 
 def a_slip_of_the_keys(maker: Maker) -> PlannedFind:
-    """A one too many before the latitude, the date forgotten, the only photo from below."""
+    """A one too many before the latitude, the date forgotten, the only photo from below; its slip is void."""
     readings = _states(
         underside="smooth", cap_surface="velvety", zonation="zoned", pore_surface_colour="cream"
     )
@@ -227,11 +228,11 @@ def a_slip_of_the_keys(maker: Maker) -> PlannedFind:
         "latitude": latitude,
         "position_typed": f"{latitude:.5f}, {longitude:.5f}",
     }
-    return replace(made, record={**made.record, **typed}, photos=made.photos[1:])
+    return replace(made, record={**made.record, **typed}, photos=made.photos[1:], number_of="void")
 
 
 def the_lost_sign(maker: Maker) -> PlannedFind:
-    """West became east: the North Sea; the phone's clock was an hour ahead."""
+    """West became east: the North Sea; the phone's clock was an hour ahead; a number that another phone was to give."""
     readings = _states(
         underside="folds", cap_surface="velvety", cap_colour="brown|red", habit="shelving clusters"
     )
@@ -250,7 +251,13 @@ def the_lost_sign(maker: Maker) -> PlannedFind:
         )
         for photo in made.photos
     )
-    return replace(made, record={**made.record, **typed}, photos=plain, clock_off_s=3_660)
+    return replace(
+        made,
+        record={**made.record, **typed},
+        photos=plain,
+        clock_off_s=3_660,
+        number_of="phone",
+    )
 
 
 def a_photo_from_41_km_away(maker: Maker) -> PlannedFind:

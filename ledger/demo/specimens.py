@@ -12,7 +12,7 @@ from ledger.traits.documented import compile_rows
 from ledger.traits.ranges import DocumentedRange
 from ledger.traits.reference import Reference
 from ledger.traits.units import number_text
-from ledger.traits.vocabulary import Trait
+from ledger.traits.vocabulary import Trait, Vocabulary
 
 # How often a member reads a trait, of the finds it can be read on. Common practice, no source: the underside always,
 # what takes a knife or a lens less often.
@@ -39,7 +39,10 @@ READ = {
     "host": 0.75,
     "rot": 0.35,
     "spore_print": 0.03,
+    "koh_reaction": 0.0,
 }
+# How often a trait is read that stands in no list here, so that a new one is in some finds too.
+READ_BY_EFFORT = {"eye": 0.4, "lens": 0.25, "ruler": 0.25, "knife": 0.1, "drop": 0.05, "microscope": 0.03}
 ONE_STATE = frozenset(
     {"underside", "habit", "substrate_state", "host", "rot", "zonation", "flexibility", "life_span"}
 )
@@ -56,10 +59,15 @@ def readings_of(
     age: str,
     host_group: str,
     wood: str,
-    read: Mapping[str, float] = READ,
+    read: Mapping[str, float] | None = None,
 ) -> dict[str, ReadingEntry]:
-    """What a member might read on a specimen of that taxon: `host_group` and `wood` are as found, the rest is drawn."""
+    """What a member might read on a specimen of that taxon: `host_group` and `wood` are as found, the rest is drawn.
+
+    `read` says how often which trait is read; without it `chances` does.
+    """
     made: dict[str, ReadingEntry] = {}
+    if read is None:
+        read = chances(reference.vocabulary)
     order = ["habit", "underside", *(code for code in read if code not in ("habit", "underside"))]
     for code in order:
         trait = reference.vocabulary.traits[code]
@@ -77,6 +85,18 @@ def readings_of(
     if "rot" in made and rng.random() < 0.15:
         made["rot"] = ReadingEntry("rot", looked="cannot say")
     return made
+
+
+def chances(vocabulary: Vocabulary) -> dict[str, float]:
+    """How often each trait is read on a find; the microscope's two sizes and the month come from elsewhere."""
+    others = [
+        trait
+        for trait in vocabulary.traits.values()
+        if trait.kind != "months" and trait.code not in READ and trait.code not in MICROSCOPE
+    ]
+    return {code: chance for code, chance in READ.items() if chance} | {
+        trait.code: READ_BY_EFFORT[trait.effort] for trait in others
+    }
 
 
 def applies(trait: Trait, made: Mapping[str, ReadingEntry]) -> bool:

@@ -7,7 +7,7 @@ import heapq
 import json
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from itertools import count
 from pathlib import Path
 from uuid import UUID
@@ -24,12 +24,13 @@ from ledger.demo.reasons import reason_for
 from ledger.demo.scene import Scene
 from ledger.finds import actions as finds
 from ledger.finds import naming
-from ledger.finds.entries import FindEntry, NameGiven
+from ledger.finds.entries import FindEntry, FromPhone, NameGiven
 from ledger.finds.models import Find, Status
 from ledger.finds.photo_actions import add_photo
 from ledger.forays.models import Foray
 from ledger.people.actions import invite, join
 from ledger.people.models import Member
+from ledger.phone import numbers
 from ledger.taxa import actions as taxa
 from ledger.taxa.models import Taxon
 from ledger.traits.ranges import DocumentedRange
@@ -133,30 +134,49 @@ class Teller:
         if planned.serial_back is not None:
             finder.refresh_from_db()
             serial = max(1, finder.next_serial + planned.serial_back)
+        if planned.number_of:
+            serial = self._reserved(planned, finder, now)
         entry = FindEntry(
             record=self._record(planned),
             readings=tuple(planned.readings.values()),
-            name=self._name(planned.name, planned.basis, now),
+            name=self._name(planned.name, planned.basis, planned.named_on or now.date()),
             serial=serial,
         )
-        finds.log_find(entry, by=finder, find_id=planned.id, clock_off_s=planned.clock_off_s, now=now)
+        finds.log_find(
+            entry, by=finder, find_id=planned.id, sent=FromPhone(clock_off_s=planned.clock_off_s), now=now
+        )
         self.waiting.append(planned)
         if planned.later:
             self._at(now + timedelta(days=planned.later_days), lambda at: self._measure(planned, at))
         self.logged += 1
         self.say(self.logged, len(self.plan.finds))
 
+    def _reserved(self, planned: PlannedFind, finder: Member, now: datetime) -> int:
+        """A number out of a block: of a phone that has it still, or of slips that came back, of which one was overlooked."""
+        before = now - timedelta(days=20)
+        if planned.number_of == "phone":
+            block = numbers.reserve_block(
+                finder, holder="phone", by=self._curator(0), many=5, request_id=planned.id, now=before
+            )
+            return block.first + 1
+        block = numbers.reserve_block(
+            finder, holder="paper", by=finder, many=4, request_id=planned.id, label="Slips", now=before
+        )
+        numbers.return_block(block, by=finder, now=now - timedelta(days=2))
+        return block.first + 2
+
     def _record(self, planned: PlannedFind) -> dict[str, object]:
         foray = self.forays[planned.outing.name, planned.outing.on] if planned.outing else None
         return {**planned.record, "foray": foray}
 
-    def _name(self, typed: str, basis: str, now: datetime) -> NameGiven:
+    def _name(self, typed: str, basis: str, on: date) -> NameGiven:
         named = naming.read(typed)
         return NameGiven(
-            typed=typed,
+            typed=named.written,
+            vernacular_typed=named.vernacular_typed,
             taxon=named.row,
             qualifier=named.qualifier,
-            determined_on=now.date(),
+            determined_on=on,
             basis=basis,
         )
 
@@ -209,7 +229,8 @@ class Teller:
         if fate.rename is not None:
             named = naming.read(fate.rename.typed)
             new = bench.NewName(
-                name_typed=fate.rename.typed,
+                name_typed=named.written,
+                vernacular_typed=named.vernacular_typed,
                 taxon=named.row,
                 qualifier=named.qualifier,
                 basis=fate.rename.basis,

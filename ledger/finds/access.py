@@ -11,13 +11,11 @@ from ledger.finds.entries import PLACE_FIELDS
 from ledger.finds.history import field_label
 from ledger.finds.models import Find, Photo
 from ledger.people.models import Member, Role
+from ledger.photos.view_table import SHOWING_NO_PLACE
 from ledger.places.blur import coarsen
 from ledger.places.errors import PlaceError
 from ledger.places.position import Position
-from ledger.places.text import with_datum_and_error
-
-# What may be shown of a find whose place is kept back. A photo whose view was not said may show the gate of the wood.
-_SHOWS_NO_PLACE = frozenset({"cap", "underside", "side", "cut", "margin", "scale"})
+from ledger.places.text import metres_text, with_datum_and_error
 
 # Lines of the history in which people write freely, and may have written where it was.
 _SAID_FREELY = frozenset({"question", "answer", "flag settled", "flags settled", "settled", "place opened"})
@@ -51,6 +49,11 @@ class Place:
     def short(self) -> str:
         """One line for a row of the list: the words if there are any, else the numbers."""
         return self.locality or self.text
+
+    @property
+    def error_text(self) -> str:
+        """The error beside the words of the place, rounded as it is everywhere: up, so that it still covers."""
+        return f"± {metres_text(self.uncertainty_m)}" if self.uncertainty_m else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,17 +116,19 @@ def place_for(find: Find, member: Member) -> Place:
 def _exact_text(find: Find) -> str:
     if find.latitude is None or find.longitude is None:
         return ""
+    error_m = find.uncertainty_m
+    can_be = error_m is not None and error_m > 0
     try:
         position = Position(
             latitude=find.latitude,
             longitude=find.longitude,
             datum=find.datum,
-            uncertainty_m=find.uncertainty_m or None,
+            uncertainty_m=error_m if can_be else None,
         )
     except PlaceError:
         # It is flagged; shown as it stands, so that the curator sees what was entered.
         return f"{find.latitude:g}, {find.longitude:g} (no place on earth)"
-    return with_datum_and_error(position)
+    return with_datum_and_error(position, given_m=None if can_be else error_m)
 
 
 def _coarse(find: Find) -> Place:
@@ -153,6 +158,11 @@ def may_amend(find: Find, member: Member) -> bool:
     return member.pk in (find.finder_id, find.logged_by_id) or member.at_least(Role.CURATOR)
 
 
+def may_change_finder(find: Find, member: Member) -> bool:
+    """Whoever keyed it in, and curators: a finder cannot pass a find on that somebody else keyed."""
+    return member.pk == find.logged_by_id or member.at_least(Role.CURATOR)
+
+
 def may_answer(find: Find, member: Member) -> bool:
     return may_amend(find, member)
 
@@ -161,7 +171,7 @@ def may_see_photo(photo: Photo, member: Member) -> bool:
     """Copies for the screen hold no metadata: every member sees those of a find; a waiting photo only its sender."""
     if photo.find_id is None:
         return photo.uploaded_by_id == member.pk
-    return photo.view in _SHOWS_NO_PLACE or sees_exact_place(photo.find, member)
+    return photo.view in SHOWING_NO_PLACE or sees_exact_place(photo.find, member)
 
 
 def may_see_original(photo: Photo, member: Member) -> bool:

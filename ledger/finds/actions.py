@@ -6,21 +6,23 @@
 import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
-from django.db import IntegrityError, connection, transaction
+from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from ledger.bench.models import Determination, Flag, Question
 from ledger.club.queries import the_club
-from ledger.finds import assess, photo_actions, sensitive
-from ledger.finds.entries import RECORD_FIELDS, FindEntry, NameGiven
+from ledger.finds import assess, awaited, photo_actions, sensitive
+from ledger.finds.entries import RECORD_FIELDS, FindEntry, FromPhone, NameGiven
 from ledger.finds.flagging import flag_row, recheck, stand
 from ledger.finds.history import as_text, record_change, record_changes
 from ledger.finds.models import Change, Find, Photo, Reading, Status
 from ledger.finds.reading_rows import reading_row, replace_readings
 from ledger.people.models import Member
+from ledger.phone import numbers
+from ledger.phone.models import AnnouncedPhoto
 
 __all__ = [
     "FindChanged",
@@ -32,22 +34,22 @@ __all__ = [
     "waiting_photos",
 ]
 
-# How far a number typed for another finder may lie ahead of their next one: a row begun on paper years ago fits in (our
-# judgement), and nobody uses up the row of somebody else with one number.
-MOST_AHEAD_FOR_ANOTHER = 10_000
-
 
 class FindRefused(ValueError):
     """What was asked cannot be done to this find; the text says what was kept and what to do."""
 
 
 class FindChanged(Exception):
-    """Somebody changed the find after the form was opened. Nothing was written; `changes` are theirs."""
+    """The find was changed after the form was opened. Nothing was written; `changes` are what was changed."""
 
     def __init__(self, find: Find, changes: Sequence[Change]) -> None:
-        super().__init__(f"{find} was changed by somebody else after this form was opened.")
+        super().__init__(f"{find} was changed after this form was opened.")
         self.find = find
         self.changes = changes
+
+    def is_by(self, member: Member) -> bool:
+        """Whether all of it is *member*'s own doing, on another phone or page."""
+        return bool(self.changes) and {change.by_id for change in self.changes} == {member.pk}
 
 
 def log_find(
@@ -56,18 +58,20 @@ def log_find(
     by: Member,
     find_id: uuid.UUID | None = None,
     finder: Member | None = None,
-    clock_off_s: int | None = None,
+    sent: FromPhone | None = None,
     now: datetime | None = None,
 ) -> Find:
     """Write a new find with its readings, name, photos, check and flags.
 
     `find_id` is the UUID the form or phone carried: sent twice (a double tap, a lost answer), the find is written
-    once and the stored one comes back. Photos that wait under that UUID become the find's. `clock_off_s`: how far
-    the clock of the phone that sent it is ahead of the ledger's.
+    once and the stored one comes back. Photos that wait under that UUID become the find's. `sent`: how it
+    came from a phone's outbox; None: by a browser's form.
+
+    FindRefused: the identity is of somebody else's find, or the number typed cannot be another finder's.
     """
     find_id = find_id or uuid.uuid4()
     try:
-        return _write(entry, find_id, by, finder or by, clock_off_s, now or timezone.now())
+        return _write(entry, find_id, by, finder or by, sent or FromPhone(), now or timezone.now())
     except IntegrityError:
         # Asked for only now: the common case pays no query for the rare one.
         stored = Find.objects.filter(pk=find_id).first()
@@ -83,7 +87,12 @@ def log_find(
 
 @transaction.atomic
 def _write(
-    entry: FindEntry, find_id: uuid.UUID, by: Member, finder: Member, clock_off_s: int | None, now: datetime
+    entry: FindEntry,
+    find_id: uuid.UUID,
+    by: Member,
+    finder: Member,
+    sent: FromPhone,
+    now: datetime,
 ) -> Find:
     club = the_club()
     find = Find(
@@ -91,15 +100,30 @@ def _write(
         finder=finder,
         logged_by=by,
         collecting_code=finder.collector_code,
-        collecting_serial=_serial_for(finder, entry.serial, by),
+        collecting_serial=_serial_for(finder, entry.serial, by, sent.phone),
         logged_at=now,
         changed_at=now,
-        clock_off_s=clock_off_s,
+        clock_off_s=sent.clock_off_s,
+        begun_at=sent.begun_at,
+        kept_at=sent.kept_at,
         **{"country": club.country, "region": club.region, **entry.record},
     )
     photos = photo_actions.claimed(find, by, entry.photo_views)
+    here = {photo.sha256 for photo in photos}
+    to_come = {sha256: view for sha256, view in sent.photos.items() if sha256 not in here}
+    on_the_way = awaited.announced(find, to_come, by=by, phone=sent.phone, now=now)
     readings = [reading_row(find, made, by, now) for made in entry.readings]
-    raised = assess.flags_of(find, readings, photos, entry.name.taxon, club=club, now=now)
+    raised = assess.flags_of(
+        find,
+        readings,
+        photos,
+        entry.name.taxon,
+        club=club,
+        now=now,
+        number_is_new=entry.serial is None,
+        on_the_way=on_the_way,
+        named_on=(entry.name.determined_on or timezone.localdate(now)) if entry.name.typed else None,
+    )
     stand(find, raised, raised=True)
 
     # Find and name point at each other. The name goes first: its key to the find is asked for at the end only.
@@ -111,8 +135,12 @@ def _write(
     find.save(force_insert=True)
     photo_actions.attach(find, photos)
     Reading.objects.bulk_create(readings)
+    if on_the_way:
+        AnnouncedPhoto.objects.bulk_create(on_the_way)
     Flag.objects.bulk_create([flag_row(find, flag, now) for flag in raised])
-    record_change(find, field="logged", old=None, new=find.collecting_number, by=by, now=now)
+    record_change(
+        find, field="logged", old=None, new=_logged_as(find, sent, number_typed=entry.serial), by=by, now=now
+    )
     return find
 
 
@@ -125,6 +153,7 @@ def amend_find(
     version: int,
     finder: Member | None = None,
     opened_at: datetime | None = None,
+    phone: uuid.UUID | None = None,
     now: datetime | None = None,
 ) -> Find:
     """Write what differs from the stored find into it, each difference into the history, and check again.
@@ -142,13 +171,17 @@ def amend_find(
             row for row in find.changes.select_related("by") if not opened_at or row.changed_at > opened_at
         ]
         raise FindChanged(find, since)
+    found_before = find.found_on
     changes = _amended_record(find, entry.record)
-    changes |= _amended_number(find, finder, entry.serial, by)
+    changes |= _day_of_first_name(find, found_before)
+    changes |= _amended_number(find, finder, entry.serial, by, phone)
     changes |= replace_readings(find, entry.readings, by, now)
     changes |= _amended_name(find, entry.name, by, now)
     changes |= photo_actions.amended_views(find, entry.photo_views)
-    added = photo_actions.attach(find, photo_actions.claimed(find, by, entry.photo_views))
+    claimed = photo_actions.claimed(find, by, entry.photo_views)
+    added = photo_actions.attach(find, claimed)
     if added:
+        awaited.have_come(find, claimed, now)
         changes["photos"] = ("", f"{added} added")
     if changes:
         record_changes(find, changes, by=by, now=now)
@@ -183,29 +216,23 @@ def answer_question(question: Question, text: str, *, by: Member, now: datetime 
     return find
 
 
-def _serial_for(finder: Member, typed: int | None, by: Member) -> int:
-    """Hand out the finder's next serial, or take the one written on a slip and go on after it.
+def _logged_as(find: Find, sent: FromPhone, *, number_typed: int | None) -> str:
+    """The number, and how the find came: `AT 7, by phone, kept 3 October 2026, 14:12, sent 17:40`."""
+    parts = [find.collecting_number]
+    if number_typed is not None and numbers.is_on_paper(find.collecting_code, find.collecting_serial):
+        parts.append("from its paper slip")
+    if sent.kept_at is not None:
+        kept, came = timezone.localtime(sent.kept_at), timezone.localtime(find.logged_at)
+        same_day = kept.date() == came.date()
+        parts += ["by phone", f"kept {kept:%-d %B %Y, %H:%M}", f"sent {came:%H:%M}" if same_day else ""]
+    return ", ".join(part for part in parts if part)
 
-    The update locks the member's row, so two finds sent at once never get one number. FindRefused: typed by somebody
-    else, and so far ahead that it would use up the finder's row of numbers.
-    """
-    if typed is not None:
-        if finder.pk != by.pk and typed > finder.next_serial + MOST_AHEAD_FOR_ANOTHER:
-            raise FindRefused(
-                f"{finder.collector_code} {typed} is far ahead of {finder.full_name}'s next collecting number, "
-                f"{finder.collector_code} {finder.next_serial}. No number was used. Read it again, or leave the box empty."
-            )
-        Member.objects.filter(pk=finder.pk, next_serial__lte=typed).update(next_serial=typed + 1)
-        return typed
-    with connection.cursor() as cursor:
-        # Django's update() returns no value, and a read after it would be one statement more for every find.
-        cursor.execute(
-            f"UPDATE {Member._meta.db_table} SET next_serial = next_serial + 1 WHERE id = %s"
-            " RETURNING next_serial - 1",
-            [finder.pk],
-        )
-        (serial,) = cursor.fetchone()
-    return int(serial)
+
+def _serial_for(finder: Member, typed: int | None, by: Member, phone: uuid.UUID | None) -> int:
+    try:
+        return numbers.take_serial(finder, typed, by=by, phone=phone)
+    except numbers.NumbersRefused as refusal:
+        raise FindRefused(str(refusal)) from refusal
 
 
 def _determination(find: Find, name: NameGiven, by: Member, now: datetime) -> Determination | None:
@@ -214,6 +241,7 @@ def _determination(find: Find, name: NameGiven, by: Member, now: datetime) -> De
     return Determination(
         find=find,
         name_typed=name.typed,
+        vernacular_typed=name.vernacular_typed,
         taxon=name.taxon,
         qualifier=name.qualifier,
         determiner=by,
@@ -237,16 +265,30 @@ def _amended_record(find: Find, record: Mapping[str, Any]) -> dict[str, tuple[st
     return changes
 
 
+def _day_of_first_name(find: Find, found_before: date | None) -> dict[str, tuple[str, str]]:
+    """The name that came with the find is of the day of the find: nobody typed its day, so it follows that one."""
+    if found_before is None or find.found_on is None or find.found_on == found_before:
+        return {}
+    first = find.determinations.filter(made_at=find.logged_at, determined_on=found_before)
+    if not first.update(determined_on=find.found_on):
+        return {}
+    if find.current_determination is not None:
+        find.current_determination.refresh_from_db(fields=["determined_on"])
+    return {"day of the first name": (as_text(found_before), as_text(find.found_on))}
+
+
 def _amended_number(
-    find: Find, finder: Member | None, typed: int | None, by: Member
+    find: Find, finder: Member | None, typed: int | None, by: Member, phone: uuid.UUID | None
 ) -> dict[str, tuple[str, str]]:
     before, changes = find.collecting_number, {}
     if finder is not None and finder.pk != find.finder_id:
         changes["finder"] = (find.finder.full_name, finder.full_name)
         find.finder, find.collecting_code = finder, finder.collector_code
-        find.collecting_serial = _serial_for(finder, typed, by)
+        find.collecting_serial = _serial_for(finder, typed, by, phone)
     elif typed and typed != find.collecting_serial:
-        find.collecting_serial = _serial_for(find.finder, typed, by)
+        # The row of the code on the packet, whoever is its finder by now.
+        owner = Member.objects.filter(collector_code=find.collecting_code).first() or find.finder
+        find.collecting_serial = _serial_for(owner, typed, by, phone)
     if find.collecting_number != before:
         changes["collecting number"] = (before, find.collecting_number)
     return changes

@@ -1,14 +1,16 @@
 """Rows to the values the pure rooms work with, and back: the check of a find and the flags it raises."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date, datetime
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from ledger.club.models import Club
-from ledger.finds import tables
+from ledger.finds import awaited, tables
 from ledger.finds.models import Find, Photo, Reading
-from ledger.phone.numbers import accounted_serials
+from ledger.phone.models import AnnouncedPhoto, NumberBlock
+from ledger.phone.numbers import accounted_serials, block_of
 from ledger.record import facts
 from ledger.record.checks import record_flags
 from ledger.record.flags import Flag
@@ -71,8 +73,16 @@ def flags_of(
     *,
     club: Club,
     now: datetime,
+    number_is_new: bool = False,
+    on_the_way: Sequence[AnnouncedPhoto] = (),
+    named_on: date | None = None,
 ) -> tuple[Flag, ...]:
-    """Every reason for the curator to look, of the traits and of the record, the worst first."""
+    """Every reason for the curator to look, of the traits and of the record, the worst first.
+
+    `number_is_new`: its number was handed out just now, so that nothing need be asked about it.
+    `on_the_way`: photos that a phone has announced and that have not come.
+    `named_on`: the first day that any of its names is of.
+    """
     table, limits, reference = tables.flag_table(), limits_of(club), current_reference()
     specimen = specimen_of(find, rows, taxon.name if taxon else None)
     of_traits = trait_flags(
@@ -83,7 +93,10 @@ def flags_of(
         far_behind_db=limits.far_behind_db,
         host_known_by=find.host_known_by,
     )
-    known = record_facts(find, rows, photos, taxon, today=now.astimezone(ZoneInfo(club.time_zone)).date())
+    block = None if number_is_new else block_of(find.collecting_code, find.collecting_serial)
+    today = now.astimezone(ZoneInfo(club.time_zone)).date()
+    known = record_facts(find, rows, photos, taxon, today=today, block=block)
+    known = replace(known, awaited=awaited.facts_of(on_the_way, now), named_on=named_on)
     return table.ordered([*of_traits, *record_flags(known, limits, table)])
 
 
@@ -100,9 +113,15 @@ def _limits(latitude: float | None, longitude: float | None, radius_km: float | 
 
 
 def record_facts(
-    find: Find, rows: Iterable[Reading], photos: Iterable[Photo], taxon: Taxon | None, *, today: date
+    find: Find,
+    rows: Iterable[Reading],
+    photos: Iterable[Photo],
+    taxon: Taxon | None,
+    *,
+    today: date,
+    block: NumberBlock | None = None,
 ) -> facts.RecordFacts:
-    """What the record checks are told. One query: the neighbours of the collecting number."""
+    """What the record checks are told. One query: the neighbours of the collecting number. `block` is that of its number."""
     states = {row.trait: frozenset(row.states) for row in rows if row.looked == "read"}
     earlier, same = _neighbours(find)
     accounted: frozenset[int] = frozenset()
@@ -136,10 +155,31 @@ def record_facts(
         earlier_serial=earlier,
         accounted_serials=accounted,
         same_number_finds=same,
+        number_void_on=block.voided_at.date() if block and block.voided_at else None,
+        number_waits=_waits_elsewhere(find, block),
         clock_off_s=find.clock_off_s,
+        begun_at=find.begun_at,
+        arrived_at=find.logged_at,
+        day_amended=_is_day_amended(find),
         taxon=taxon.name if taxon else None,
         blur_step_deg=max(steps, default=None),
     )
+
+
+def _is_day_amended(find: Find) -> bool:
+    """Asked for only where a phone's clock was off: the common case pays no query for the rare one."""
+    if find.clock_off_s is None or find._state.adding:
+        return False
+    is_suspect = abs(find.clock_off_s) > facts.Limits().clock_off_s or (
+        find.begun_at is not None and find.begun_at > find.logged_at
+    )
+    return is_suspect and find.changes.filter(field="found_on").exists()
+
+
+def _waits_elsewhere(find: Find, block: NumberBlock | None) -> facts.WaitingNumbers | None:
+    if block is None or not block.is_out_on_a_phone or block.reserved_by_id == find.logged_by_id:
+        return None
+    return facts.WaitingNumbers(block.first, block.last, block.reserved_by.full_name)
 
 
 def photo_facts(photo: Photo, number: int) -> facts.PhotoFacts:

@@ -8,7 +8,10 @@ MOST_CHARACTERS = 60
 
 
 def bar_line(checkup: Checkup) -> str:
-    """The standing of the name, or the best fit where there is none, and the next look. At most 60 characters."""
+    """The standing of the name, and the next look. At most 60 characters.
+
+    Without a name: the taxon that stands out, or how many are still open while none does.
+    """
     parts = [_standing(checkup)]
     if checkup.next_trait is not None:
         parts.append(f"next: {checkup.next_trait.label.partition(',')[0].lower()}")
@@ -22,5 +25,7 @@ def _standing(checkup: Checkup) -> str:
         return "Nothing is read yet"
     if result.taxon and result.standing:
         return f"{short_name(result.taxon)}: {result.standing}"
-    best = result.look_alikes[:1]
-    return f"Fits best: {short_name(best[0].taxon)}" if best else "No taxon fits"
+    if checkup.clear_first:
+        return f"Fits best: {short_name(checkup.clear_first.taxon)}"
+    many = checkup.still_open
+    return f"{many} tax{'on' if many == 1 else 'a'} still open" if many else "No taxon fits"

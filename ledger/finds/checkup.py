@@ -4,10 +4,11 @@ Used by the log form, by a find's page and by the bench. It chooses what is show
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ledger.finds.assess import HOST, SEASON
 from ledger.traits.check import check_specimen
+from ledger.traits.lookalikes import clear_first
 from ledger.traits.next_look import in_short
 from ledger.traits.outcome import trait_calibration
 from ledger.traits.readings import Reading, Specimen, estimate
@@ -54,6 +55,9 @@ class Checkup:
     next: NextLook | None
     next_trait: Trait | None
     next_says: str
+    # The taxon that may be called the best fit; None while nothing stands out.
+    clear_first: Candidate | None
+    still_open: int
     taxa_in_reference: int
     read_count: int
 
@@ -63,9 +67,15 @@ class Checkup:
         return [line for line in self.lines.values() if line.mark not in ("", "not read", "not applicable")]
 
 
-def check_up(reference: Reference, specimen: Specimen) -> Checkup:
-    """Run the check and make it ready. A taxon the reference does not hold is ranked against all, as is none."""
+def check_up(reference: Reference, specimen: Specimen, *, has_dried: bool = False) -> Checkup:
+    """Run the check and make it ready. A taxon the reference does not hold is ranked against all, as is none.
+
+    `has_dried`: its readings were made in the state they name, but days have passed since. What drying destroys can no
+    longer be looked at, so no next look asks for it.
+    """
     result = check_specimen(reference, specimen)
+    if has_dried:
+        result = replace(result, next_look=tuple(look for look in result.next_look if not look.fresh_only))
     outcomes = {outcome.trait: outcome for outcome in result.traits}
     taxa = _strip_taxa(result)
     lines = {}
@@ -92,6 +102,7 @@ def check_up(reference: Reference, specimen: Specimen) -> Checkup:
             decisive=trait_calibration(reference, code).decisive,
         )
     entry = reference.taxa.get(result.taxon or "")
+    still_open = _still_open(result)
     looked = result.next_look[0] if result.next_look else None
     return Checkup(
         result=result,
@@ -102,7 +113,9 @@ def check_up(reference: Reference, specimen: Specimen) -> Checkup:
         rest=result.look_alikes[LOOK_ALIKES_SHOWN:],
         next=looked,
         next_trait=reference.vocabulary.traits[looked.trait] if looked else None,
-        next_says=in_short(looked, still_open=_still_open(result), state=specimen.state) if looked else "",
+        next_says=in_short(looked, still_open=still_open, state=specimen.state) if looked else "",
+        clear_first=clear_first(result.look_alikes),
+        still_open=still_open,
         taxa_in_reference=len(reference.taxa),
         read_count=sum(1 for reading in specimen.readings.values() if _is_looked_at(reading)),
     )

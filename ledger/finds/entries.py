@@ -5,8 +5,9 @@ Forms, the demo club and later the phone all hand over these; none of them touch
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 from typing import Any
+from uuid import UUID
 
 from ledger.taxa.models import Taxon
 from ledger.traits.units import number_text, with_unit
@@ -107,7 +108,10 @@ def reading_text(reading: Any) -> str:
 
 @dataclass(frozen=True, slots=True)
 class NameGiven:
-    """A name as it was given; empty `typed` means unnamed. `taxon` is the known taxon it was matched to."""
+    """A name as it was given; empty `typed` means unnamed. `taxon` is the known taxon it was matched to.
+
+    `vernacular_typed`: the English name in its place, where that was typed; `typed` is then the Latin one it stands for.
+    """
 
     typed: str = ""
     taxon: Taxon | None = None
@@ -116,6 +120,7 @@ class NameGiven:
     determined_on: date | None = None
     basis: str = ""
     note: str = ""
+    vernacular_typed: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,3 +132,15 @@ class FindEntry:
     name: NameGiven = field(default_factory=NameGiven)
     serial: int | None = None
     photo_views: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class FromPhone:
+    """How a find came from a phone: which one, how far its clock was ahead of the ledger's when it was sent, when by that
+    clock the form was opened and the find was kept, and the photos that come after it, SHA-256 to view."""
+
+    phone: UUID | None = None
+    clock_off_s: int | None = None
+    begun_at: datetime | None = None
+    kept_at: datetime | None = None
+    photos: Mapping[str, str] = field(default_factory=dict)

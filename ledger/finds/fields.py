@@ -6,15 +6,20 @@ from typing import Any
 
 from django import forms
 
+from ledger.text_fields import PlainText
+
 _NUMBER = re.compile(r"[-+]?(?:\d+(?:[.,]\d+)?|[.,]\d+)")
 _MINUS = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u202f": " "})
 
 
-class NumberText(forms.CharField):
+class NumberText(PlainText):
     """A number in a text box; gives a float, or None where nothing was typed: empty is never 0.
 
     `1,234` is refused with both readings shown. The unit may be typed after the number where it is the field's own.
+    The phone reads by the same rule (static/js/log/typed_number.js), from `unit`, `least`, `most` and `is_whole`.
     """
+
+    is_whole = False
 
     def __init__(
         self, *, unit: str, least: float | None = None, most: float | None = None, **kwargs: Any
@@ -57,6 +62,8 @@ class NumberText(forms.CharField):
 
 class CountText(NumberText):
     """A whole number, or None."""
+
+    is_whole = True
 
     def clean(self, value: Any) -> Any:
         number = super().clean(value)

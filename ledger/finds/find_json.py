@@ -50,6 +50,7 @@ def as_json(page: FindPage) -> dict[str, Any]:
         "names": [
             {
                 "name": row.name_typed,
+                "vernacular_typed": row.vernacular_typed or None,
                 "taxon": row.taxon.name if row.taxon else None,
                 "qualifier": row.qualifier,
                 "by": row.determiner_name or row.determiner.full_name,

@@ -1,16 +1,24 @@
 """Everything one find's page shows to one member; its JSON twin is made from the same."""
 
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cached_property
 
+from django.utils import timezone
+
 from ledger.bench.models import Determination, Flag, Question
-from ledger.finds import access, assess, tables
+from ledger.finds import access, assess, awaited, sensitive, tables
 from ledger.finds.checkup import Checkup, check_up
 from ledger.finds.entries import reading_text
 from ledger.finds.models import Find, Photo, Reading
 from ledger.people.models import Member
+from ledger.phone.models import WaitingVersion
 from ledger.taxa.queries import current_reference, vocabulary
+from ledger.traits.reference import Reference
 from ledger.traits.vocabulary import Trait
+
+# A bracket in its paper bag dries in days. Three is our judgement: a foray's Saturday to the Tuesday after.
+FRESH_FOR_DAYS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,9 +39,16 @@ class FindPage:
     """A find as one member may see it. Made from `Find.objects.for_page()`: no property costs a query of its own."""
 
     def __init__(
-        self, find: Find, member: Member, *, answer_typed: str = "", answer_trouble: str = ""
+        self,
+        find: Find,
+        member: Member,
+        *,
+        now: datetime | None = None,
+        answer_typed: str = "",
+        answer_trouble: str = "",
     ) -> None:
         self.find, self.member = find, member
+        self.now = now or timezone.now()
         self.answer_typed, self.answer_trouble = answer_typed, answer_trouble
 
     @cached_property
@@ -41,8 +56,17 @@ class FindPage:
         return access.place_for(self.find, self.member)
 
     @property
+    def kept_back_because(self) -> str:
+        """Why the place is kept back, for those who see it; names stand in it that others are not told."""
+        return sensitive.kept_back_because(self.find) if self.place.exact and self.place.step_deg else ""
+
+    @property
     def may_amend(self) -> bool:
         return access.may_amend(self.find, self.member)
+
+    @property
+    def may_change_finder(self) -> bool:
+        return access.may_change_finder(self.find, self.member)
 
     @property
     def named(self) -> Determination | None:
@@ -58,10 +82,21 @@ class FindPage:
         return [row for row in self.find.readings.all() if row.ended_at is None]
 
     @cached_property
+    def reference(self) -> Reference:
+        return current_reference()
+
+    @cached_property
     def checkup(self) -> Checkup:
         taxon = self.named.taxon if self.named else None
         specimen = assess.specimen_of(self.find, self.rows, taxon.name if taxon else None)
-        return check_up(current_reference(), specimen)
+        return check_up(self.reference, specimen, has_dried=self._has_dried)
+
+    @property
+    def _has_dried(self) -> bool:
+        """Whether it was found too long ago to be fresh still, whatever state its readings were made in."""
+        logged_on = self.find.logged_at.date()
+        found_on = min(self.find.found_on or logged_on, logged_on)  # a day in the future is a slip
+        return (self.now.date() - found_on).days > FRESH_FOR_DAYS
 
     @property
     def readings(self) -> list[ShownReading]:
@@ -75,6 +110,23 @@ class FindPage:
     @cached_property
     def photos(self) -> list[Photo]:
         return [photo for photo in self.find.photos.all() if self._may_see(photo)]
+
+    @property
+    def on_the_way(self) -> list[tuple[awaited.OnTheWay, str]]:
+        """Photos that have not come from their phone yet, one line a phone, each with its sentence."""
+        return [(one, one.said(self.member)) for one in awaited.on_the_way(self.find.announced_photos.all())]
+
+    @property
+    def waiting_versions(self) -> list[str]:
+        """For those who may change the find: each other version that waits on a phone, in a sentence."""
+        if not self.may_amend:
+            return []
+        return [self._waits(one) for one in self.find.waiting_versions.all()]
+
+    def _waits(self, one: WaitingVersion) -> str:
+        whose = "your" if one.by_id == self.member.pk else f"{one.by.full_name}’s"
+        since = timezone.localtime(one.since)
+        return f"Another version of it waits on {whose} phone since {since:%-d %B %Y, %H:%M}."
 
     def _may_see(self, photo: Photo) -> bool:
         photo.find = self.find

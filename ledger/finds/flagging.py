@@ -1,16 +1,19 @@
 """Flags brought in line with what a find says now, and the status that follows from them."""
 
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db import transaction
+from django.db.models import Min
 from django.utils import timezone
 
 from ledger.bench.models import Flag
 from ledger.club.queries import the_club
 from ledger.finds import assess, tables
 from ledger.finds.models import Find, Status
+from ledger.phone.models import AnnouncedPhoto
 from ledger.record import flags as record
+from ledger.record.facts import Limits
 from ledger.record.flags import fingerprint, severity_rank
 from ledger.taxa.models import Taxon
 
@@ -30,6 +33,25 @@ def recheck(find: Find, *, now: datetime | None = None) -> tuple[Flag, ...]:
     """
     raised, _ = _brought_in_line(find, now or timezone.now())
     return raised
+
+
+def recheck_late_photos(now: datetime) -> int:
+    """Recheck the finds whose announced photos have not come in the time that is allowed for them, once for each photo.
+
+    Nothing else happens to such a find on that day that would have it checked. Returns how many finds there were.
+    """
+    before = now - timedelta(seconds=Limits().photos_awaited_s)
+    late = AnnouncedPhoto.objects.filter(
+        arrived_at__isnull=True, is_told_late=False, announced_at__lte=before
+    )
+    if not late.exists():
+        return 0
+    with transaction.atomic():
+        finds = list(Find.objects.select_for_update().filter(pk__in=late.values("find")).order_by("pk"))
+        for find in finds:
+            recheck(find, now=now)
+        late.update(is_told_late=True)
+    return len(finds)
 
 
 def recheck_finds_of(taxon: Taxon, *, now: datetime | None = None) -> int:
@@ -55,6 +77,8 @@ def _brought_in_line(find: Find, now: datetime) -> tuple[tuple[Flag, ...], int]:
         determined.taxon if determined else None,
         club=the_club(),
         now=now,
+        on_the_way=list(find.announced_photos.filter(arrived_at__isnull=True)),
+        named_on=find.determinations.exclude(name_typed="").aggregate(day=Min("determined_on"))["day"],
     )
     wanted = {fingerprint(flag): flag for flag in found}
     kept: dict[str, Flag] = {}

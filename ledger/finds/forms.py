@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from django import forms
+from django.db.models import Q
 from django.http import QueryDict
 
 from ledger.finds import naming, tables
@@ -11,9 +12,11 @@ from ledger.finds.entries import NameGiven
 from ledger.finds.fields import CountText, NumberText
 from ledger.finds.models import Find
 from ledger.forays.models import Foray
+from ledger.people.models import Member
 from ledger.places.errors import PlaceError
 from ledger.places.parse import parse_position
 from ledger.places.position import Position
+from ledger.text_fields import PlainText
 from ledger.traits.readings import AGES, SPECIMEN_STATES
 
 HOST_KNOWN_BY = ("bark", "leaves", "wood", "told", "guess")
@@ -32,8 +35,8 @@ def _choices(codes: tuple[str, ...], empty: str) -> list[tuple[str, str]]:
     return [("", empty), *((code, code) for code in codes)]
 
 
-def _short(most: int, **attrs: str) -> forms.CharField:
-    return forms.CharField(
+def _short(most: int, **attrs: str) -> PlainText:
+    return PlainText(
         required=False, max_length=most, widget=forms.TextInput(attrs={"autocomplete": "off", **attrs})
     )
 
@@ -56,7 +59,7 @@ class FindForm(forms.Form):
     wood_position = forms.ChoiceField(required=False, choices=_choices(WOOD_POSITIONS, "not said"))
     height_m = NumberText(unit="m", least=0, most=150)
     diameter_cm = NumberText(unit="cm", least=0, most=2000)
-    decay = forms.CharField(required=False, max_length=52)
+    decay = PlainText(required=False, max_length=52)
 
     found_on = forms.DateField(
         required=False,
@@ -100,7 +103,7 @@ class FindForm(forms.Form):
     found_by = _short(120)
     kept = forms.BooleanField(required=False)
     serial = CountText(unit="number", least=1, most=2_000_000_000)
-    note = forms.CharField(required=False, max_length=4000, widget=forms.Textarea(attrs={"rows": 3}))
+    note = PlainText(required=False, max_length=4000, widget=forms.Textarea(attrs={"rows": 3}))
 
     def __init__(self, data: QueryDict | None = None, **kwargs: Any) -> None:
         super().__init__(data, label_suffix="", **kwargs)
@@ -152,13 +155,52 @@ class FindForm(forms.Form):
     def name(self) -> NameGiven:
         data = self.cleaned_data
         return NameGiven(
-            typed=data["name_typed"],
+            typed=self.named.written,
+            vernacular_typed=self.named.vernacular_typed,
             taxon=self.named.row,
             qualifier=self.named.qualifier,
             determiner_name=data["determiner_name"],
             determined_on=data["found_on"],
             basis=data["basis"],
         )
+
+
+class FinderForm(forms.Form):
+    """Who found a find that is on the ledger. `version` is that of the find as the page showed it."""
+
+    version = forms.IntegerField(widget=forms.HiddenInput)
+    finder = forms.ModelChoiceField(
+        Member.objects.none(),
+        label="Finder",
+        empty_label=None,
+        help_text="The collecting number stays as it is, with the code it begins with: it stands on the packet.",
+        error_messages={
+            "invalid_choice": "This is no member any longer. Nothing was changed; choose another."
+        },
+    )
+    found_by = PlainText(
+        required=False,
+        max_length=120,
+        label="A guest’s name",
+        help_text="Where the finder is no member. The finder above is then whoever keyed it in.",
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+
+    def __init__(self, data: QueryDict | None = None, *, find: Find) -> None:
+        self.find = find
+        initial = {"version": find.version, "finder": find.finder_id, "found_by": find.found_by}
+        super().__init__(data, initial=initial, label_suffix="")
+        known = Member.objects.filter(Q(is_active=True) | Q(pk=find.finder_id))
+        self.fields["finder"].queryset = known.order_by("full_name")
+
+    def clean_found_by(self) -> str:
+        return " ".join(str(self.cleaned_data["found_by"]).split())
+
+    def seen_again(self) -> "FinderForm":
+        """The form with what was chosen, for the find as it is now: sent again, it is decided with that in sight."""
+        data = self.data.copy()
+        data["version"] = str(Find.objects.get(pk=self.find.pk).version)
+        return FinderForm(data, find=self.find)
 
 
 _PLAIN = (

@@ -21,8 +21,6 @@ BOXES = 3
 MOST_BOXES = 60
 # Beside what is read. Neither ticked and nothing read: not looked, which is a third thing.
 LOOKED = (("cannot say", "cannot say"), ("absent", "absent"))
-# Where "there is none" says something although the vocabulary gives it no state: a smooth underside has no pores.
-_CAN_BE_ABSENT = frozenset({"pores_per_mm", "pore_shape"})
 
 
 @dataclass(slots=True)
@@ -85,7 +83,7 @@ class TraitRow:
     @property
     def looked_choices(self) -> Sequence[tuple[str, str]]:
         """What may be said instead of a reading. A stored "absent" stays in sight whatever the trait is."""
-        means = self.trait.absent_means or self.trait.code in _CAN_BE_ABSENT or "absent" in self.looked
+        means = self.trait.absent_means or self.trait.can_be_absent or "absent" in self.looked
         return LOOKED if means else LOOKED[:1]
 
     @property

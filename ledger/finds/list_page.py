@@ -7,11 +7,11 @@ from functools import cached_property
 from django.db.models import Q, QuerySet
 from django.http import QueryDict
 
-from ledger.access import key_of
 from ledger.finds import access
 from ledger.finds.models import LATEST_FIRST, Find, Status
 from ledger.forays.models import Foray
 from ledger.people.models import Member
+from ledger.row_keys import key_of
 from ledger.taxa.models import Taxon
 
 FILTERS = (("", "All"), ("mine", "Mine"), *((status.value, status.label) for status in Status))

@@ -27,6 +27,7 @@ from ledger.finds.place_words import place_words
 from ledger.forays.models import Foray
 from ledger.people.models import Member
 from ledger.photos.errors import PhotoRefused
+from ledger.photos.view_table import VIEWS
 from ledger.taxa.queries import current_reference, vocabulary
 from ledger.traits.readings import AGES, SPECIMEN_STATES, Specimen
 from ledger.traits.reference import Reference
@@ -87,6 +88,7 @@ class LogPage:
         self.member, self.form, self.readings, self.find = member, form, readings, find
         self.troubles: list[Trouble] = []
         self.meanwhile: list[meanwhile.Meanwhile] = []
+        self.changed_by = ""
         self.data: QueryDict | None = None
 
     @classmethod
@@ -222,8 +224,11 @@ class LogPage:
         data["version"], data["opened_at"] = str(find.version), find.changed_at.isoformat()
         page = LogPage.filled(self.member, data, find=find)
         page.meanwhile = told
+        page.changed_by = (
+            "by you, on another phone or page," if changed.is_by(self.member) else "by somebody else"
+        )
         page.add_trouble(
-            f"{find.collecting_number} was changed by somebody else while this form was open. Nothing was written "
+            f"{find.collecting_number} was changed {page.changed_by} while this form was open. Nothing was written "
             "and what you typed is still here. Compare below, then keep the find again."
         )
         return page
@@ -313,9 +318,9 @@ class LogPage:
             "ages_of_specimen": AGES,
             **place_words(self.form.place),
             "shots": SHOTS,
-            "views": photo_actions.VIEWS,
+            "views": VIEWS,
             "decay_scales": tables.decay_scales().values(),
-            "known_names": self.reference.taxa,
+            "known_names": naming.offered(self.reference),
             "host_names": tables.host_genera(),
             "datums": DATUMS,
             "bases": BASES,
@@ -361,7 +366,7 @@ def _keep_photos(
                 photo_actions.add_photo(upload, draft_id=draft_id, by=member, view=view)
             except PhotoRefused as refusal:
                 refused.append(str(refusal))
-    return refused
+    return list(dict.fromkeys(refused))
 
 
 def _with_what_was_pressed(data: QueryDict, member: Member, draft_id: uuid.UUID | None) -> QueryDict:

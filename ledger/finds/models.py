@@ -16,6 +16,8 @@ class Status(models.TextChoices):
     SETTLED = "settled", "Settled"  # the curator has decided
 
 
+# The version of a find that nobody has changed since it was logged.
+FIRST_VERSION = 1
 # A find without a day stands last on either database, not first on the one and last on the other.
 LATEST_FIRST = (models.F("found_on").desc(nulls_last=True), models.F("logged_at").desc())
 
@@ -85,9 +87,12 @@ class Find(models.Model):
     worst_flag = models.PositiveSmallIntegerField(default=0)
     worst_flag_rank = models.PositiveSmallIntegerField(default=0)
     open_flags = models.PositiveSmallIntegerField(default=0)
-    version = models.PositiveIntegerField(default=1)
+    version = models.PositiveIntegerField(default=FIRST_VERSION)
     # How far the clock of the phone was ahead of the ledger's when the find was sent; None: not sent by a phone.
     clock_off_s = models.BigIntegerField(null=True, blank=True, editable=False)
+    # By that phone's own clock: when the form was opened, which filled in the day, and its last key before it was kept.
+    begun_at = models.DateTimeField(null=True, blank=True, editable=False)
+    kept_at = models.DateTimeField(null=True, blank=True, editable=False)
     logged_at = models.DateTimeField()
     logged_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     changed_at = models.DateTimeField()

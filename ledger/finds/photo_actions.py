@@ -5,20 +5,27 @@ from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 
 from django.conf import settings
-from django.core.files.base import ContentFile
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 
+from ledger.finds import awaited
 from ledger.finds.access import may_amend
 from ledger.finds.models import Change, Find, Photo
+from ledger.measures.scales import keep_look, look_for_card
 from ledger.people.models import Member
 from ledger.photos.errors import PhotoRefused
-from ledger.photos.intake import AdmittedPhoto, PhotoLimits, admit
+from ledger.photos.intake import (
+    MOST_PER_FIND,
+    AdmittedPhoto,
+    PhotoLimits,
+    admit,
+    too_many_for_a_find,
+)
+from ledger.photos.view_table import VIEWS
+from ledger.uploads import LeftOut
 
-VIEWS = ("cap", "underside", "side", "cut", "margin", "place", "scale")
-MOST_PER_FIND = 24
 MOST_WAITING = 200
 
 
@@ -36,16 +43,22 @@ def add_photo(
     Raises PhotoRefused with the sentence for the member; other photos and everything typed stay.
     """
     now = now or timezone.now()
+    if isinstance(upload, LeftOut):
+        raise upload.refusal
     limits = PhotoLimits(max_bytes=settings.PHOTO_LIMIT_MB * 1_000_000)
     # Read one byte more than allowed at most: what is too big is refused without being held in memory.
     data = upload.read(limits.max_bytes + 1)
     admitted = admit(data, limits, filename=upload.name or "")
+    seen = look_for_card(data)
     with transaction.atomic():
-        of_another = Find.objects.filter(pk=draft_id).first()
-        if of_another is not None and not may_amend(of_another, by):
+        stored = Find.objects.select_for_update().filter(pk=draft_id).first()
+        if stored is not None and not may_amend(stored, by):
             raise PhotoRefused(
                 "not yours", "This find is not yours to add to. Nothing was kept; open your own."
             )
+        if stored is None:
+            # Of two photos that come at one moment the second is counted after the first.
+            Member.objects.select_for_update().get(pk=by.pk)
         # What somebody else sent under the same identity is no business of this member's, until it is the find's.
         here = Photo.objects.filter(Q(uploaded_by=by) | Q(find__isnull=False), draft_id=draft_id)
         already = here.filter(sha256=admitted.sha256).first()
@@ -58,16 +71,14 @@ def add_photo(
                 "keep or empty the forms they belong to, then choose this one again.",
             )
         if here.count() >= MOST_PER_FIND:
-            raise PhotoRefused(
-                "too many",
-                f"A find holds {MOST_PER_FIND} photos at most. Those sent before were kept; "
-                "remove one to make room for this.",
-            )
+            raise too_many_for_a_find()
         photo = _photo(admitted, data, draft_id, by, view, now)
         photo.find = find
         photo.save(force_insert=True)
+        keep_look(photo, seen, now=now)
         if find is not None:
             Change.objects.create(find=find, by=by, changed_at=now, field="photos", new="1 added")
+            awaited.have_come(find, [photo], now)
     return photo
 
 
@@ -97,17 +108,33 @@ def _photo(
         uploaded_at=now,
     )
     # An original lies under its digest. The same bytes sent for another find share the file; nothing is overwritten.
-    name = photo.original.field.generate_filename(photo, "original")
-    storage = photo.original.storage
-    photo.original.name = name if storage.exists(name) else storage.save(name, ContentFile(data))
+    photo.original.name = photo.original.field.generate_filename(photo, "original")
+    try:
+        photo.original.storage.keep(photo.original.name, data)
+    except OSError as problem:
+        raise PhotoRefused(
+            "no room",
+            "The ledger could not write the photo to its disk, which may be full. It was not kept; the find and its "
+            "other photos stay as they are. Tell the keeper, and send it again later.",
+        ) from problem
     return photo
 
 
+def room_left(find: Find) -> int:
+    """How many photos more this find takes."""
+    return max(0, MOST_PER_FIND - Photo.objects.filter(find=find).order_by().count())
+
+
 def claimed(find: Find, by: Member, views: Mapping[str, str]) -> list[Photo]:
-    """The photos waiting under this find's UUID, with the views chosen for them; not written yet."""
+    """The photos waiting under this find's UUID, with the views chosen for them; not written yet.
+
+    Where somebody else has filled the find meanwhile, those beyond its room go on waiting.
+    """
     # Sorted here: ordering in the query costs more than the few photos do.
     waiting = Photo.objects.filter(draft_id=find.pk, find__isnull=True, uploaded_by=by).order_by()
     photos = sorted(waiting, key=lambda photo: (photo.uploaded_at, photo.pk))
+    if photos and not find._state.adding:
+        photos = photos[: room_left(find)]
     for photo in photos:
         chosen = views.get(str(photo.pk))
         if chosen is not None and (chosen in VIEWS or chosen == ""):
@@ -161,9 +188,3 @@ def fills(photo: Photo) -> dict[str, str]:
         if photo.utc_offset_minutes is not None:
             taken["utc_offset_minutes"] = str(photo.utc_offset_minutes)
     return taken
-
-
-def say_view(photo: Photo, view: str) -> None:
-    """Say what a waiting photo shows."""
-    photo.view = view
-    photo.save(update_fields=["view"])

@@ -31,6 +31,12 @@ class FindQuerySet(models.QuerySet[Any]):
             models.Prefetch("determinations", _related("Determination", "taxon", "determiner")),
             models.Prefetch("questions", _related("Question", "asked_by", "answered_by")),
             models.Prefetch("changes", _related("Change", "by")),
+            models.Prefetch(
+                "waiting_versions", _related("WaitingVersion", "by").filter(ended_at__isnull=True)
+            ),
+            models.Prefetch(
+                "announced_photos", _related("AnnouncedPhoto", "by").filter(arrived_at__isnull=True)
+            ),
         )
 
     def for_form(self) -> "FindQuerySet":

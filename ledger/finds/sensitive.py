@@ -51,6 +51,28 @@ def sensitive_steps() -> dict[str, float]:
     return dict(Taxon.objects.filter(blur_step_deg__isnull=False).values_list("name", "blur_step_deg"))
 
 
+def kept_back_because(find: Find) -> str:
+    """Why the place of *find* is kept back now, as words after "because"; empty where it is not.
+
+    `find` comes with its determinations and their taxa. A name that is not known costs one query.
+    """
+    reasons = ["it was chosen so for this find"] if find.own_blur_step_deg else []
+    if not find.place_opened:
+        rows = list(find.determinations.all())
+        unknown = any(row.taxon is None and row.name_typed for row in rows)
+        steps = sensitive_steps() if unknown else {}
+        asking = [row for row in rows if step_asked(row.name_typed, row.taxon, steps) is not None]
+        names = {_name_of(row): row.pk == find.current_determination_id for row in asking}
+        reasons += [f"it {'is' if is_now else 'was once'} named {name}" for name, is_now in names.items()]
+        if not names and find.named_blur_step_deg:
+            reasons.append("a name it was given asks for it")
+    return " and ".join(reasons)
+
+
+def _name_of(determination: Determination) -> str:
+    return determination.taxon.name if determination.taxon else determination.name_typed
+
+
 def note_name(find: Find, typed: str, taxon: Taxon | None) -> None:
     """Let a name just given keep the place back. Sets fields of *find*; the caller saves them. Never opens a place."""
     asked = step_asked(typed, taxon)

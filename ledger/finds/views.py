@@ -9,16 +9,19 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from ledger.access import at_least, key_of
+from ledger.access import at_least
 from ledger.bench.models import Question
-from ledger.finds import access, actions, sensitive
+from ledger.finds import access, actions, finder, sensitive
 from ledger.finds.find_json import as_json
 from ledger.finds.find_page import FindPage
+from ledger.finds.forms import FinderForm
 from ledger.finds.list_page import FILTERS, ListPage
 from ledger.finds.models import Find
 from ledger.people.models import Role
+from ledger.record.visible import visible
+from ledger.row_keys import key_of
 
 PER_PAGE = 40
 
@@ -55,7 +58,7 @@ def answer_question(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
         raise PermissionDenied
     number = request.POST.get("question", "")
     question = get_object_or_404(Question, pk=key_of(number), find=find)
-    text = request.POST.get("answer", "").replace("\x00", "")
+    text = visible(request.POST.get("answer", ""), lines=True)
     try:
         actions.answer_question(question, text[:4000], by=request.user)
     except actions.FindRefused as refusal:
@@ -65,6 +68,29 @@ def answer_question(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
     return redirect("find-page", find_id=find.pk)
 
 
+@require_http_methods(["GET", "HEAD", "POST"])
+def change_finder(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
+    """Another finder for a find that was keyed under the wrong one."""
+    find = get_object_or_404(Find.objects.select_related("finder"), pk=find_id)
+    if not access.may_change_finder(find, request.user):
+        raise PermissionDenied
+    form = FinderForm(request.POST if request.method == "POST" else None, find=find)
+    trouble = ""
+    if request.method == "POST" and form.is_valid():
+        try:
+            find = finder.change_finder(find_id, by=request.user, now=timezone.now(), **form.cleaned_data)
+        except actions.FindRefused as refusal:
+            trouble = str(refusal)
+            form = form.seen_again()
+        else:
+            messages.success(request, f"{find} is {find.found_by_name}'s find. Its number stays.")
+            return redirect("find-page", find_id=find_id)
+    status = 422 if trouble or form.errors else 200
+    return render(
+        request, "finds/change_finder.html", {"find": find, "form": form, "trouble": trouble}, status=status
+    )
+
+
 @at_least(Role.CURATOR)
 @require_POST
 def open_place(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
@@ -72,7 +98,7 @@ def open_place(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
     get_object_or_404(Find, pk=find_id)
     try:
         sensitive.open_place(
-            find_id, reason=request.POST.get("reason", "")[:500], by=request.user, now=timezone.now()
+            find_id, reason=visible(request.POST.get("reason", ""))[:500], by=request.user, now=timezone.now()
         )
     except sensitive.PlaceStaysKept as refusal:
         messages.error(request, str(refusal))

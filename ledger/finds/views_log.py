@@ -17,13 +17,10 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from ledger.finds import access, actions, naming
 from ledger.finds.from_slip import slip_of
 from ledger.finds.log_page import LogPage
-from ledger.finds.models import Find, Status
+from ledger.finds.models import FIRST_VERSION, Find, Status
 from ledger.finds.place_words import place_words
 from ledger.places.errors import PlaceError
 from ledger.places.parse import parse_position
-
-# The version of a find that nobody has changed since it was logged.
-FIRST_VERSION = 1
 
 
 @never_cache

@@ -4,11 +4,13 @@ from django import forms
 
 from ledger.forays.models import Foray
 from ledger.people.models import Member, Role
+from ledger.text_fields import plain_text
 
 
 class ForayForm(forms.ModelForm):
     class Meta:
         model = Foray
+        formfield_callback = plain_text
         fields = ["name", "held_on", "place", "leader", "permission", "note"]
         labels = {"held_on": "Date", "permission": "Permission"}
         help_texts = {

@@ -72,7 +72,9 @@ def keep_measurement(
     if scale is None:
         raise CannotMeasure("This photo has no scale yet. Nothing was kept; point out a ruler in it first.")
     if photo.measurements.count() >= MOST_OF_ONE_PHOTO:
-        raise CannotMeasure(f"{MOST_OF_ONE_PHOTO} measurements are kept of one photo at most. Those are kept.")
+        raise CannotMeasure(
+            f"{MOST_OF_ONE_PHOTO} measurements are kept of one photo at most. Those are kept."
+        )
     taken = take(photo, scale, way, points, above_mm=above_mm)
     return Measurement.objects.create(
         photo=photo,

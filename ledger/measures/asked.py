@@ -30,7 +30,9 @@ class Asked:
 def read_asked(body: Any, photo: Photo) -> Asked:
     """Raises CannotMeasure with a sentence for the person."""
     if not isinstance(body, dict) or body.get("way") not in WAYS:
-        raise CannotMeasure("The page asked for something that does not exist. Load it again; nothing was kept.")
+        raise CannotMeasure(
+            "The page asked for something that does not exist. Load it again; nothing was kept."
+        )
     way = body["way"]
     points = _points(body.get("points"), photo, is_patch=way == Measurement.Way.COUNT)
     if len(points) < 2 or (len(points) > 2 and way != Measurement.Way.TAPS):
@@ -43,8 +45,12 @@ def read_asked(body: Any, photo: Photo) -> Asked:
         way=way,
         points=points,
         trait=trait,
-        above_mm=_number(body.get("above_mm"), "How far above the plane", *ABOVE_MM) if way == "line" else 0.0,
-        ruler_mm=_number(body.get("ruler_mm"), "The length on the ruler", 0.0, 1e6) if way == "ruler" else 0.0,
+        above_mm=_number(body.get("above_mm"), "How far above the plane", *ABOVE_MM)
+        if way == "line"
+        else 0.0,
+        ruler_mm=_number(body.get("ruler_mm"), "The length on the ruler", 0.0, 1e6)
+        if way == "ruler"
+        else 0.0,
         note=note if isinstance(note, str) else "",
     )
 
@@ -61,7 +67,11 @@ def _points(raw: Any, photo: Photo, *, is_patch: bool) -> tuple[tuple[float, flo
         if not (0 <= x <= width and 0 <= y <= height):
             raise CannotMeasure("A point lies beside the photo. Move it into the photo.")
         points.append((x, y))
-    far = [corner + side for corner, side in zip(*points, strict=True)] if is_patch and len(points) == 2 else [0, 0]
+    far = (
+        [corner + side for corner, side in zip(*points, strict=True)]
+        if is_patch and len(points) == 2
+        else [0, 0]
+    )
     if far[0] > width + 1 or far[1] > height + 1:
         raise CannotMeasure("The patch reaches beyond the photo. Mark it within.")
     return tuple(points)
@@ -80,5 +90,7 @@ def _number(raw: Any, what: str, low: float, high: float) -> float:
     except ValueError:
         number = math.nan
     if not low <= number <= high:
-        raise CannotMeasure(f"{what} is not a number of mm that can be: “{text[:20]}”. The points stay; type it again.")
+        raise CannotMeasure(
+            f"{what} is not a number of mm that can be: “{text[:20]}”. The points stay; type it again."
+        )
     return number

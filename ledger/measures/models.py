@@ -28,7 +28,9 @@ class PhotoScale(models.Model):
     tilt_deg = models.FloatField(null=True, blank=True)
     mm_per_px = models.FloatField(null=True, blank=True)  # in the middle of the card, or along the ruler
     u_mm_per_px = models.FloatField(null=True, blank=True)
-    grey_gains = models.JSONField(default=list)  # red, green, blue: for the view only, see ledger/measuring/grey.py
+    grey_gains = models.JSONField(
+        default=list
+    )  # red, green, blue: for the view only, see ledger/measuring/grey.py
     printed_line_mm = models.FloatField(default=50.0)  # what the card's 50 mm line measured on paper
     made_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"

@@ -86,7 +86,9 @@ class MeasurePage:
     def choices(self) -> list[tuple[str, str, bool]]:
         """What can be chosen: value, label, chosen. Without a scale, a ruler comes first."""
         offered = [
-            (f"{way}:{trait}", self._label(way, trait)) for way, traits in TRAITS_OF.items() for trait in traits
+            (f"{way}:{trait}", self._label(way, trait))
+            for way, traits in TRAITS_OF.items()
+            for trait in traits
         ]
         wanted = self._what or FIRST_FOR_VIEW.get(self.photo.view, "line:cap_width")
         if self.scale is None:
@@ -144,7 +146,11 @@ def _how(row: Measurement) -> str:
     scale = row.scale.get_kind_display()
     if row.way == Measurement.Way.TAPS:
         along = row.parts.get("along_mm")
-        return f"{row.n} pores tapped along {along:.1f} mm, {scale}" if along else f"{row.n} pores tapped, {scale}"
+        return (
+            f"{row.n} pores tapped along {along:.1f} mm, {scale}"
+            if along
+            else f"{row.n} pores tapped, {scale}"
+        )
     if row.way == Measurement.Way.COUNT:
         return f"{row.n} pores counted by the program, {scale}"
     above = f", {row.above_mm:g} mm above its plane" if row.above_mm else ""

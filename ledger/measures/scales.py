@@ -23,13 +23,13 @@ class Seen:
 def look_for_card(data: bytes) -> Seen:
     """Look for the card on the bytes of a photo. Writes nothing, and raises nothing about the photo."""
     # Imported where a photo comes in: it takes 50 MB that other processes of the ledger never need.
-    import numpy as np  # noqa: PLC0415
+    import numpy as np
 
-    from ledger.measuring import scale_json  # noqa: PLC0415
-    from ledger.measuring.detect import find_card  # noqa: PLC0415
-    from ledger.measuring.grey import white_balance  # noqa: PLC0415
-    from ledger.measuring.view import NoCard  # noqa: PLC0415
-    from ledger.photos.upright import upright_picture  # noqa: PLC0415
+    from ledger.measuring import scale_json
+    from ledger.measuring.detect import find_card
+    from ledger.measuring.grey import white_balance
+    from ledger.measuring.view import NoCard
+    from ledger.photos.upright import upright_picture
 
     try:
         picture = upright_picture(data, "RGB")

@@ -58,9 +58,7 @@ def take(
         raise CannotMeasure(str(why)) from None
 
 
-def _taken(
-    photo: Photo, view: View, way: str, points: Sequence[Sequence[float]], above_mm: float
-) -> Taken:
+def _taken(photo: Photo, view: View, way: str, points: Sequence[Sequence[float]], above_mm: float) -> Taken:
     if way == Measurement.Way.LINE:
         u_above = max(ABOVE_AT_LEAST_MM, abs(above_mm) * ABOVE_SHARE) if above_mm else 0.0
         length = measure(

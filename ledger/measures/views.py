@@ -35,10 +35,14 @@ def measure_try(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
     try:
         asked = _asked(request, photo)
         if asked.way == "ruler":
-            return JsonResponse({"text": f"{asked.ruler_mm:g} mm on the ruler", "keep": "Take this as the scale"})
+            return JsonResponse(
+                {"text": f"{asked.ruler_mm:g} mm on the ruler", "keep": "Take this as the scale"}
+            )
         scale = current_scale(photo)
         if scale is None:
-            raise CannotMeasure("This photo has no scale yet. Choose “Scale from a ruler” and point out a ruler in it.")
+            raise CannotMeasure(
+                "This photo has no scale yet. Choose “Scale from a ruler” and point out a ruler in it."
+            )
         taken = take(photo, scale, asked.way, asked.points, above_mm=asked.above_mm)
     except CannotMeasure as why:
         return JsonResponse({"sentence": str(why)}, status=422)

@@ -1,9 +1,10 @@
-"""The names a typed name is held against: accepted names and the synonyms of each, compiled once."""
+"""The names a typed name is held against: accepted names, their synonyms and English names, compiled once."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Protocol
 
+from ledger.names.english import EnglishNames
 from ledger.names.errors import TaxonNameError
 from ledger.names.parse import parse_name
 
@@ -21,6 +22,8 @@ class Taxon(Protocol):
     def order(self) -> str: ...
     @property
     def synonyms(self) -> tuple[str, ...]: ...
+    @property
+    def vernacular(self) -> tuple[str, ...]: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +35,7 @@ class KnownTaxon:
     family: str = ""
     order: str = ""
     synonyms: tuple[str, ...] = ()
+    vernacular: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +59,7 @@ class KnownNames:
     higher: frozenset[str] = frozenset()
     skipped: tuple[str, ...] = ()
     by_canonical: dict[str, tuple[Entry, ...]] = field(default_factory=dict, repr=False)
+    english: EnglishNames = field(default_factory=EnglishNames, repr=False)
 
     @classmethod
     def build(cls, taxa: Iterable[Taxon]) -> "KnownNames":
@@ -62,7 +67,9 @@ class KnownNames:
         entries: list[Entry] = []
         skipped: list[str] = []
         higher: set[str] = set()
+        english: list[tuple[str, str, str]] = []
         for taxon in taxa:
+            english += [(text, taxon.name, taxon.authority) for text in taxon.vernacular]
             higher |= {taxon.family, taxon.order} - {""}
             synonyms = sorted(
                 taxon.synonyms
@@ -99,4 +106,5 @@ class KnownNames:
                 key: tuple(sorted(found, key=lambda entry: order.index(entry.kind)))
                 for key, found in index.items()
             },
+            english=EnglishNames.build(english),
         )

@@ -1,10 +1,11 @@
 """A typed name against the known ones. It offers, it never replaces: what was typed stays until a person chooses."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from ledger.names.edits import allowance, edits
+from ledger.names.english import EnglishName
 from ledger.names.errors import TaxonNameError
 from ledger.names.known import Entry, KnownNames, Taxon
 from ledger.names.name import Name
@@ -13,7 +14,7 @@ from ledger.names.parse import parse_name
 MOST_CANDIDATES = 8
 # Behind every slip of the finger: the same epithet under another genus may be an old combination.
 _OTHER_GENUS = 20
-_ORDER = ("exact", "synonym", "misapplied", "near")
+_ORDER = ("exact", "synonym", "misapplied", "vernacular", "near")
 # Endings that change when an epithet moves to a genus of another gender (betulinus, betulina, betulinum).
 _GENDER = re.compile(r"(?:us|a|um|is|e)$")
 
@@ -22,8 +23,9 @@ _GENDER = re.compile(r"(?:us|a|um|is|e)$")
 class Candidate:
     """An accepted name that may be meant.
 
-    kind: "exact", "synonym", "misapplied" (the name has been used for it wrongly) or "near". `via` is the known name
-    that was met, `edits` the slips of the finger between it and the typed one, `note` what a person should know.
+    kind: "exact", "synonym", "misapplied" (the name has been used for it wrongly), "vernacular" (an English name of this
+    taxon and no other) or "near". `via` is the known name that was met, `edits` the slips of the finger between it and
+    the typed one, `note` what a person should know.
     """
 
     name: str
@@ -36,35 +38,72 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """kind: "exact", "synonym", "near" or "none". `typed` is kept; `name` is None where it could not be read (`why`)."""
+    """kind: "exact", "synonym", "vernacular", "near" or "none". `typed` is kept.
+
+    `name` is what was typed as a Latin name; for an English name the Latin one it stands for; None where it is neither
+    (`why`), though English names near to it may be offered. `english`: the English name that was typed, as the reference
+    writes it, also where it stands for several taxa.
+    """
 
     kind: str
     typed: str
     name: Name | None
     candidates: tuple[Candidate, ...] = ()
     why: str = ""
+    english: str = ""
 
 
 def match_name(typed: str | Name, known: KnownNames | Iterable[Taxon]) -> Match:
     """What the typed name may stand for, best first. Doubt (cf.) and author play no part in the comparison."""
     names = known if isinstance(known, KnownNames) else KnownNames.build(known)
     text = typed.typed if isinstance(typed, Name) else typed
-    try:
-        name = parse_name(typed) if isinstance(typed, str) else typed
-    except TaxonNameError as error:
-        return Match("none", text, None, why=str(error))
-    if name.unnamed or name.genus is None:
+    name, why = _parsed(typed)
+    if name is not None and (name.unnamed or name.genus is None):
         return Match("none", text, name, why="No name was given.")
-    candidates = _whole(name, names)
+    candidates = _whole(name, names) if name else []
+    if not candidates and (english := names.english.meant_by(text)):
+        return _by_english(text, name, english)
     if not candidates:
-        candidates = _near(name, names) if name.epithet else _near_genus(name, names)
+        candidates = _near_to_any(text, name, names)
     if not candidates:
-        return Match(
-            "none", text, name, why=f"{name.canonical} is not in the reference, nor anything like it."
-        )
+        nothing = f"{name.canonical} is not in the reference, nor anything like it." if name else why
+        return Match("none", text, name, why=nothing)
     best = candidates[0].kind
     kind = "synonym" if best == "misapplied" else best
-    return Match(kind, text, name, tuple(candidates[:MOST_CANDIDATES]))
+    return Match(kind, text, name, tuple(candidates[:MOST_CANDIDATES]), why)
+
+
+def _parsed(typed: str | Name) -> tuple[Name | None, str]:
+    """The name, or why it is none."""
+    if isinstance(typed, Name):
+        return typed, ""
+    try:
+        return parse_name(typed), ""
+    except TaxonNameError as error:
+        return None, str(error)
+
+
+def _by_english(text: str, name: Name | None, found: Sequence[EnglishName]) -> Match:
+    """An English name of one taxon stands for it; of several, or used in a broad sense, it is only offered."""
+    is_sure = len({entry.accepted for entry in found}) == 1 and not found[0].is_wide
+    kind = "vernacular" if is_sure else "near"
+    candidates = _distinct(_english_candidate(entry, kind) for entry in found)[:MOST_CANDIDATES]
+    meant = parse_name(candidates[0].name) if is_sure else name
+    return Match(kind, text, meant, tuple(candidates), english=found[0].text)
+
+
+def _near_to_any(text: str, name: Name | None, names: KnownNames) -> list[Candidate]:
+    """Names that may be meant, Latin and English ones."""
+    latin: list[Candidate] = []
+    if name is not None:
+        latin = _near(name, names) if name.epithet else _near_genus(name, names)
+    english = [_english_candidate(entry, "near", slips) for entry, slips in names.english.near_to(text)]
+    return _distinct([*latin, *english])
+
+
+def _english_candidate(entry: EnglishName, kind: str, slips: int = 0) -> Candidate:
+    note = f"{entry.text} is an English name of {entry.accepted}"
+    return Candidate(entry.accepted, entry.authority, kind, entry.text, slips, note)
 
 
 def _whole(name: Name, names: KnownNames) -> list[Candidate]:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from ledger.paper.icons import is_colour
+from ledger.photos.view_table import SLIP_WORDS
 from ledger.traits.strip import UNIT_WORDS
 from ledger.traits.vocabulary import Trait, Vocabulary
 
@@ -93,7 +94,7 @@ def slip_rows(vocabulary: Vocabulary) -> tuple[Row, ...]:
         Line((_rot(vocabulary), Blank("decay class", 0.8), Blank("of", 0.5))),
         Line((Blank("Date", 0.55), Blank("Place"))),
         Line((Blank("Position", 1.8), Blank("±", 0.5, "m"))),
-        Line((Ticks("Photos", ("cap", "underside", "side", "cut", "wood")), Blank("in all"))),
+        Line((Ticks("Photos", SLIP_WORDS), Blank("in all"))),
         Line((Blank("Name, for now", 1.7), Blank("by"))),
         Line((Ticks("", ("kept", "seen only")), Blank("Leave of"))),
     )

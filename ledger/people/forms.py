@@ -9,27 +9,28 @@ from django.contrib.auth.password_validation import validate_password
 from django.http import HttpRequest
 
 from ledger.people.models import Member, Role
+from ledger.record.visible import as_read
+from ledger.text_fields import PlainText, plain_text
 
 
 class _NameOnRecord(forms.ModelForm):
-    """A full name that stands for one person: no other member's, and nothing in it that the eye cannot see."""
+    """A full name that stands for one person: no other member's, and nothing in it that no font can draw."""
+
+    class Meta:
+        formfield_callback = plain_text
 
     def clean_full_name(self) -> str:
         name = " ".join(unicodedata.normalize("NFC", str(self.cleaned_data["full_name"])).split())
-        if any(unicodedata.category(sign).startswith("C") for sign in name):
+        if any(unicodedata.category(sign) in ("Cn", "Co") for sign in name):
             raise forms.ValidationError(
                 "The name holds signs that cannot be seen. What you typed is kept; type it anew, without copying."
             )
         others = Member.objects.exclude(pk=self.instance.pk).values_list("full_name", flat=True)
-        if _as_read(name) in {_as_read(other) for other in others}:
+        if as_read(name) in {as_read(other) for other in others}:
             raise forms.ValidationError(
                 f"Another member is called {name}. What you typed is kept; add an initial, so that labels tell you apart."
             )
         return name
-
-
-def _as_read(name: str) -> str:
-    return unicodedata.normalize("NFKC", name).casefold()
 
 
 class SignInForm(AuthenticationForm):
@@ -58,7 +59,7 @@ class JoinForm(_NameOnRecord):
         help_text="Ten characters or more; not a common one.",
     )
 
-    class Meta:
+    class Meta(_NameOnRecord.Meta):
         model = Member
         fields = ["full_name", "collector_code", "sign_in_name"]
         labels = {
@@ -116,7 +117,7 @@ class JoinForm(_NameOnRecord):
 
 class InviteForm(forms.Form):
     role = forms.ChoiceField(label="Role", choices=Role.choices, initial=Role.MEMBER)
-    note = forms.CharField(
+    note = PlainText(
         label="For whom",
         max_length=120,
         required=False,
@@ -129,7 +130,7 @@ class RoleForm(forms.Form):
 
 
 class OwnPageForm(_NameOnRecord):
-    class Meta:
+    class Meta(_NameOnRecord.Meta):
         model = Member
         fields = ["full_name"]
         labels = {"full_name": "Full name"}

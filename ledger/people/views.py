@@ -1,5 +1,7 @@
 """Sign in and out, join by invitation, one's own page, and the keeper's page of people."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.contrib.auth import login, update_session_auth_hash
 from django.contrib.auth.decorators import login_not_required
@@ -8,6 +10,7 @@ from django.contrib.auth.tokens import default_token_generator
 from django.contrib.auth.views import LoginView, LogoutView
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -30,7 +33,14 @@ class SignIn(LoginView):
 
 
 class SignOut(LogoutView):
+    """The browser is told to let go of pages and photos it may have kept. Never of its storage: the outbox lies there."""
+
     http_method_names = ["post", "options"]
+
+    def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+        answer = super().dispatch(request, *args, **kwargs)
+        answer["Clear-Site-Data"] = '"cache"'
+        return answer
 
 
 @login_not_required

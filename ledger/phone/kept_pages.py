@@ -39,23 +39,29 @@ class KeptPage:
     answers: tuple[str, ...] = ()
 
 
-def rendered(template: str, context: Mapping[str, Any] | None = None) -> str:
-    """Render a kept page. Without a request there is no member, no mark against forgery and no message to be seen."""
-    return render_to_string(template, {**(context or {}), "is_kept_page": True, "club": the_club()})
+def rendered(template: str, *, here: str = "", context: Mapping[str, Any] | None = None) -> str:
+    """Render a kept page. Without a request there is no member, no mark against forgery and no message to be seen.
+
+    `here`: the URL name under which the menu knows the page.
+    """
+    about = {"is_kept_page": True, "kept_here": here, "club": the_club()}
+    return render_to_string(template, {**(context or {}), **about})
 
 
 def form_html() -> str:
     """The log form as it is for everybody: no number, no forays, no day, no names of the reference."""
-    return rendered("finds/log.html", LogPage.for_everybody().context | {"known_names": (), "host_names": ()})
+    context = LogPage.for_everybody().context | {"known_names": (), "host_names": ()}
+    return rendered("finds/log.html", here="log-find", context=context)
 
 
 def outbox_html() -> str:
-    return rendered("phone/outbox.html")
+    return rendered("phone/outbox.html", here="phone-outbox")
 
 
 def table_html() -> str:
     """The foray's table as it is for everybody: no people, no forays, no finds."""
-    return rendered("phone/table.html", {"substrates": vocabulary().traits["substrate_state"].states})
+    context = {"substrates": vocabulary().traits["substrate_state"].states}
+    return rendered("phone/table.html", here="phone-table", context=context)
 
 
 def no_signal_html() -> str:

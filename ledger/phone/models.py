@@ -23,6 +23,9 @@ class NumberBlock(models.Model):
     )
     holder = models.CharField(max_length=5, choices=Holder.choices)
     label = models.CharField(max_length=80, blank=True)  # which phone, or what the slips are for
+    phone = models.UUIDField(
+        null=True, blank=True
+    )  # the phone's own identity, made by it; None: paper, or not told
     first = models.PositiveIntegerField()
     last = models.PositiveIntegerField()
     reserved_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
@@ -35,6 +38,11 @@ class NumberBlock(models.Model):
 
     def __str__(self) -> str:
         return f"{self.member.collector_code} {self.first} to {self.last}"
+
+    @property
+    def is_out_on_a_phone(self) -> bool:
+        """Whether a phone may still give one of these numbers, unseen by the ledger."""
+        return self.holder == Holder.PHONE and self.returned_at is None
 
 
 class VoidNumber(models.Model):
@@ -68,3 +76,45 @@ class Receipt(models.Model):
 
     class Meta:
         ordering = ["id"]
+
+
+class AnnouncedPhoto(models.Model):
+    """A photo that a phone said belongs to a find, and that comes after it. It stays on record when it has come.
+
+    `is_told_late`: the find was checked again because the photo had not come for days.
+    """
+
+    find = models.ForeignKey("ledger.Find", on_delete=models.CASCADE, related_name="announced_photos")
+    sha256 = models.CharField(max_length=64)
+    view = models.CharField(max_length=20, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    phone = models.UUIDField(null=True)
+    announced_at = models.DateTimeField()
+    arrived_at = models.DateTimeField(null=True)
+    is_told_late = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["announced_at", "id"]
+        constraints = [
+            models.UniqueConstraint(fields=["find", "sha256"], name="photo_announced_once"),
+        ]
+        indexes = [
+            models.Index(
+                fields=["announced_at"],
+                condition=models.Q(arrived_at__isnull=True, is_told_late=False),
+                name="photo_on_its_way",
+            )
+        ]
+
+
+class WaitingVersion(models.Model):
+    """Another version of a find, on a phone whose holder has yet to choose between the two. Ended when one is taken."""
+
+    find = models.ForeignKey("ledger.Find", on_delete=models.CASCADE, related_name="waiting_versions")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    phone = models.UUIDField(null=True)
+    since = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["since", "id"]

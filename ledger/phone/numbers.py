@@ -1,4 +1,4 @@
-"""Blocks of collecting numbers: handed out to a phone or to paper slips, and taken back.
+"""Collecting numbers: one for a find, or a block of them for a phone or paper slips, which may come back.
 
 A number is given once, for life. A block is cut off the finder's row of serials in one locked statement, so two
 phones without a signal never give the same number. What comes back unused is void: it is not given again.
@@ -8,7 +8,8 @@ import uuid
 from collections.abc import Collection
 from datetime import datetime, timedelta
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, connection, transaction
+from django.db.models import OuterRef, Subquery
 from django.utils import timezone
 
 from ledger.finds.models import Find
@@ -21,6 +22,10 @@ MOST_AT_ONCE = 200
 MOST_OF_ANOTHER = 60
 # Largest collecting number that the form takes: one given beyond it could never be sent with its find.
 MOST_SERIAL = 2_000_000_000
+# How far a number typed for another finder may lie ahead of their next one: a row begun on paper years ago fits in (our
+# judgement), and nobody uses up the row of somebody else with one number.
+MOST_AHEAD_FOR_ANOTHER = 10_000
+GONE = "This finder is no member any longer. No number was taken."
 
 
 class NumbersRefused(ValueError):
@@ -35,11 +40,13 @@ def reserve_block(
     many: int,
     request_id: uuid.UUID | None = None,
     label: str = "",
+    phone: uuid.UUID | None = None,
     now: datetime | None = None,
 ) -> NumberBlock:
     """Reserve the next `many` serials of a finder. The same `request_id` gives the same block, and takes no more.
 
-    NumbersRefused: fewer than 1 or more than MOST_AT_ONCE, or a request of somebody else's under that identity.
+    NumbersRefused: fewer than 1 or more than MOST_AT_ONCE, a request of somebody else's under that identity, or a finder
+    who is gone.
     """
     if holder not in Holder.values:
         raise NumbersRefused(f"Numbers go to a phone or to paper, not to {holder!r}. None was taken.")
@@ -51,7 +58,13 @@ def reserve_block(
     try:
         with transaction.atomic():
             # The row of the finder is locked: whoever comes second goes on behind.
-            finder = Member.objects.select_for_update().get(pk=member.pk)
+            finder = Member.objects.select_for_update().filter(pk=member.pk).first()
+            if finder is None:
+                raise NumbersRefused(GONE)
+            known = NumberBlock.objects.select_related("member").filter(pk=request_id).first()
+            if known is not None:
+                # Before anything is held against it: what was given once is given again.
+                return _own(known, member, by)
             _not_too_many_of_another(finder, holder, by, many, now)
             first = finder.next_serial
             if first + many > MOST_SERIAL:
@@ -65,16 +78,21 @@ def reserve_block(
                 member=member,
                 holder=holder,
                 label=label[:80],
+                phone=phone,
                 first=first,
                 last=first + many - 1,
                 reserved_by=by,
                 reserved_at=now,
             )
     except IntegrityError:
-        # Rolled back with it: the serials that this second request had taken.
+        # One request for two finders at one moment. The serials that the second had taken were rolled back with it.
         block = NumberBlock.objects.select_related("member").filter(pk=request_id).first()
         if block is None:
             raise
+    return _own(block, member, by)
+
+
+def _own(block: NumberBlock, member: Member, by: Member) -> NumberBlock:
     if block.member_id != member.pk or block.reserved_by_id != by.pk:
         raise NumbersRefused("This request was made for somebody else before. None was taken; ask anew.")
     return block
@@ -128,6 +146,66 @@ def serials_used(block: NumberBlock) -> set[int]:
         collecting_code=block.member.collector_code, collecting_serial__range=(block.first, block.last)
     )
     return set(finds.order_by().values_list("collecting_serial", flat=True))
+
+
+def block_of(code: str, serial: int) -> NumberBlock | None:
+    """The block that a number was handed out in, with `voided_at`: when it was recorded void, or None."""
+    void = VoidNumber.objects.filter(block=OuterRef("pk"), serial=serial).values("voided_at")
+    blocks = NumberBlock.objects.filter(member__collector_code=code, first__lte=serial, last__gte=serial)
+    return blocks.select_related("reserved_by").annotate(voided_at=Subquery(void)).order_by("pk").first()
+
+
+def is_on_paper(code: str, serial: int) -> bool:
+    """Whether a number was printed on a paper slip."""
+    blocks = NumberBlock.objects.filter(member__collector_code=code, first__lte=serial, last__gte=serial)
+    return blocks.filter(holder=Holder.PAPER).exists()
+
+
+def take_serial(finder: Member, typed: int | None, *, by: Member, phone: uuid.UUID | None = None) -> int:
+    """Hand out the finder's next serial, or take the one written on a packet and go on after it.
+
+    The update locks the member's row, so two finds sent at once never get one number. NumbersRefused: typed by somebody
+    else, and so far ahead that it would use up the finder's row of numbers, or waiting on another's phone.
+    """
+    if typed is not None:
+        _refuse_another_s(finder, typed, by, phone)
+        Member.objects.filter(pk=finder.pk, next_serial__lte=typed).update(next_serial=typed + 1)
+        return typed
+    with connection.cursor() as cursor:
+        # Django's update() returns no value, and a read after it would be one statement more for every find.
+        cursor.execute(
+            f"UPDATE {Member._meta.db_table} SET next_serial = next_serial + 1 WHERE id = %s"
+            " RETURNING next_serial - 1",
+            [finder.pk],
+        )
+        (serial,) = cursor.fetchone()
+    return int(serial)
+
+
+def _refuse_another_s(finder: Member, serial: int, by: Member, phone: uuid.UUID | None) -> None:
+    """NumbersRefused where `by` gives a find of `finder` a number that waits on somebody else's phone.
+
+    That phone gives it without a signal, and two packets would bear it. The finder and curators may: it then stands on a
+    packet already, and is flagged. So may whoever reserved it, and whoever sends from that phone. Numbers on paper stand
+    on the slip that comes with the find.
+    """
+    if by.pk == finder.pk:
+        return
+    if serial > finder.next_serial + MOST_AHEAD_FOR_ANOTHER:
+        raise NumbersRefused(
+            f"{finder.collector_code} {serial} is far ahead of {finder.full_name}'s next collecting number, "
+            f"{finder.collector_code} {finder.next_serial}. No number was used. Read it again, or leave the box empty."
+        )
+    if by.is_curator:
+        return
+    block = block_of(finder.collector_code, serial)
+    if block is None or not block.is_out_on_a_phone or block.reserved_by_id == by.pk:
+        return
+    if phone is None or phone != block.phone:
+        raise NumbersRefused(
+            f"{finder.collector_code} {serial} waits for a find on the phone of {block.reserved_by.full_name}. No number "
+            "was used. Read it again, or leave the box empty."
+        )
 
 
 def accounted_serials(code: str, after: int, before: int) -> frozenset[int]:

@@ -10,11 +10,14 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
+from ledger.record.visible import visible
+
 MOST_FIELDS = 1000
 # More than any box takes, so that the form can say which one is too full.
 MOST_TEXT = 20_000
 MOST_NAME = 80
-MOST_PHOTOS = 24
+# More than a find holds, so that it can be said in words.
+MOST_PHOTOS = 200
 # Integers that a column of either database holds.
 MOST_INTEGER = 2_147_483_647
 MOST_BYTES = 9_007_199_254_740_991
@@ -46,8 +49,8 @@ class PhotoSaid:
 class Message:
     """A find as one phone sends it. `fields` are those of the log form, in its order, as they were typed.
 
-    `version` is that of the find on the ledger which the phone had before it; None: a new find. `typed_at` (last
-    key) and `sent_at` are by the phone's clock; None where they cannot be read as times.
+    `version` is that of the find on the ledger which the phone had before it; None: a new find. `made_at` (the form was
+    opened), `typed_at` (last key) and `sent_at` are by the phone's clock; None where they cannot be read as times.
     """
 
     find: uuid.UUID
@@ -55,6 +58,7 @@ class Message:
     version: int | None
     opened_at: datetime | None
     sent_at: datetime | None
+    made_at: datetime | None
     typed_at: datetime | None
     phone: uuid.UUID | None
     reference: str
@@ -77,11 +81,12 @@ def parse_message(raw: bytes) -> Message:
         version=_integer(data, "version"),
         opened_at=_time(data.get("opened_at")),
         sent_at=_time(data.get("sent_at")),
+        made_at=_time(data.get("made_at")),
         typed_at=_time(data.get("typed_at") or data.get("made_at")),
         phone=_uuid("phone", _text(data, "phone", 36)) if data.get("phone") else None,
         reference=_text(data, "reference", 64) if data.get("reference") else "",
         finder=_integer(data, "finder"),
-        found_by=" ".join(_text(data, "found_by", MOST_TEXT).split()) if data.get("found_by") else "",
+        found_by=_name(_text(data, "found_by", MOST_TEXT)) if data.get("found_by") else "",
         serial=_integer(data, "serial"),
         fields=fields,
         photos=photos,
@@ -166,6 +171,10 @@ def _text(data: Mapping[str, Any], name: str, most: int) -> str:
     if not isinstance(value, str) or len(value) > most or "\0" in value:
         raise PayloadError(f"{name} must be a text of at most {most} characters")
     return value
+
+
+def _name(text: str) -> str:
+    return " ".join(visible(text).split())
 
 
 def _uuid(name: str, text: str) -> uuid.UUID:

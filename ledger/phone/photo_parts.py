@@ -23,6 +23,7 @@ from ledger.finds import access, photo_actions
 from ledger.finds.flagging import recheck
 from ledger.finds.models import Find, Photo
 from ledger.people.models import Member
+from ledger.photos.intake import too_many_for_a_find
 
 MOST_IN_ONE_PART = 512 * 1024
 # Photos of one member that may be half here at a time, and how long a half one is kept.
@@ -44,6 +45,10 @@ class OtherPlace(ValueError):
 
 class BytesDiffer(ValueError):
     """The whole photo is not the one that was announced. What had arrived was thrown away."""
+
+
+class CutShort(ValueError):
+    """Nothing of the part arrived: a page that was left while it was sending cuts it off. It is sent again."""
 
 
 class TooMuch(ValueError):
@@ -73,17 +78,24 @@ def take_part(
 ) -> Standing:
     """Add one part. The last one makes it a photo of the find, and the find is checked again.
 
-    NoFindYet, OtherPlace, TooMuch, BytesDiffer, or photos' own PhotoRefused; in all but the last two the parts stay.
+    NoFindYet, OtherPlace, CutShort, TooMuch, BytesDiffer, or photos' own PhotoRefused; in all but the last two the parts
+    stay. An empty part is right where all bytes are here and only the last step is lacking.
     """
     find = _find(find_id, by)
     whole = _whole(find, sha256)
     if whole is not None:
         return Standing(whole.byte_size, whole)
     _measured(part, size)
-    with _locked(_path(sha256, find_id, by)) as file:
+    path = _path(sha256, find_id, by)
+    if not path.exists() and not photo_actions.room_left(find):
+        # Said before its first part, not after its last.
+        raise too_many_for_a_find()
+    with _locked(path) as file:
         have = file.seek(0, os.SEEK_END)
         if offset != have:
             raise OtherPlace(have)
+        if not part and have < size:
+            raise CutShort(f"{have} bytes are here")
         if have + len(part) > size:
             raise TooMuch("The part goes beyond the end of the photo. Nothing of it was kept; send it again.")
         file.write(part)
@@ -138,8 +150,8 @@ def _finished(file: BinaryIO, find: Find, sha256: str, view: str, by: Member) ->
 
 
 def _measured(part: bytes, size: int) -> None:
-    if not part or len(part) > MOST_IN_ONE_PART:
-        raise TooMuch(f"A part holds 1 to {MOST_IN_ONE_PART:,} bytes. Nothing of it was kept.")
+    if len(part) > MOST_IN_ONE_PART:
+        raise TooMuch(f"A part holds {MOST_IN_ONE_PART:,} bytes at most. Nothing of it was kept.")
     if not 0 < size <= settings.PHOTO_LIMIT_MB * 1_000_000:
         raise TooMuch(
             f"The photo is larger than {settings.PHOTO_LIMIT_MB} MB, the most this ledger takes. It stays on the phone; "

@@ -12,16 +12,18 @@ from django.db import transaction
 from django.http import QueryDict
 from django.utils import timezone
 
-from ledger.finds import access, actions
+from ledger.finds import access, actions, awaited
+from ledger.finds.entries import FromPhone
+from ledger.finds.finder import CORRECTED
 from ledger.finds.log_page import LogPage, Trouble
-from ledger.finds.models import Find, Photo
+from ledger.finds.models import FIRST_VERSION, Find, Photo
 from ledger.people.models import Member
 from ledger.phone.models import Receipt
 from ledger.phone.payload import Message, PhotoSaid
+from ledger.phone.waiting import end_waiting, note_waiting
+from ledger.photos.intake import MOST_PER_FIND
 from ledger.taxa.queries import current_pack
 
-# The version of a find that nobody has changed since it was logged.
-_FIRST = 1
 _LONG_AGO = datetime(1, 1, 2, tzinfo=UTC)
 # Longest that any column of seconds need hold; a clock further off is told as that far off.
 _MOST_OFF = timedelta(days=200 * 366)
@@ -58,6 +60,15 @@ def receive(message: Message, *, by: Member, now: datetime | None = None) -> Tak
     now = now or timezone.now()
     if message.member != by.pk:
         raise SomebodyElse
+    try:
+        return _received(message, by, now)
+    except actions.FindChanged as changed:
+        # After everything else was undone: the curator must know of it before the find is settled.
+        note_waiting(changed.find.pk, by=by, phone=message.phone, now=now)
+        raise
+
+
+def _received(message: Message, by: Member, now: datetime) -> Taken:
     with transaction.atomic():
         # Two requests with one find: the second waits here and then finds the first one's receipt.
         find = Find.objects.select_for_update().filter(pk=message.find).first()
@@ -73,6 +84,7 @@ def receive(message: Message, *, by: Member, now: datetime | None = None) -> Tak
 def _logged(message: Message, by: Member, now: datetime) -> Taken:
     page = page_of(message, by, None)
     finder, troubles = _finder(message, by)
+    troubles = [*troubles, *_too_many_photos(message, None)]
     if not page.is_valid() or troubles:
         raise NotTaken([*page.troubles, *troubles])
     try:
@@ -81,7 +93,13 @@ def _logged(message: Message, by: Member, now: datetime) -> Taken:
             by=by,
             find_id=message.find,
             finder=finder,
-            clock_off_s=clock_off_s(message, now),
+            sent=FromPhone(
+                phone=message.phone,
+                clock_off_s=clock_off_s(message, now),
+                begun_at=message.made_at,
+                kept_at=message.typed_at,
+                photos=_views_said(message),
+            ),
             now=now,
         )
     except actions.FindRefused as refusal:
@@ -102,13 +120,15 @@ def _amended(message: Message, find: Find, by: Member, now: datetime) -> Taken:
         # A message that lost its way: what this phone has sent since stands.
         return _answered_before(find, last, message)
     stands_as_sent = last is not None and last.version == find.version
-    version = find.version if stands_as_sent else (message.version or _FIRST)
+    version = find.version if stands_as_sent else (message.version or FIRST_VERSION)
     page = page_of(message, by, find)
     if not page.is_valid():
         raise NotTaken(page.troubles)
     finder, troubles = _other_finder(message, find, by)
+    troubles = [*troubles, *_too_many_photos(message, find)]
     if troubles:
         raise NotTaken(troubles)
+    is_more_to_come = awaited.announce(find, _views_said(message), by=by, phone=message.phone, now=now)
     try:
         find = actions.amend_find(
             find.pk,
@@ -117,10 +137,14 @@ def _amended(message: Message, find: Find, by: Member, now: datetime) -> Taken:
             version=version,
             finder=finder,
             opened_at=message.opened_at,
+            phone=message.phone,
             now=now,
         )
     except actions.FindRefused as refusal:
         raise NotTaken([Trouble(str(refusal))]) from refusal
+    if is_more_to_come and find.changed_at != now:
+        # Nothing but photos: the find is as it was, and what is asked about its views is not.
+        actions.recheck(find, now=now)
     return _answer(message, find, by, now)
 
 
@@ -150,6 +174,8 @@ def _answer(message: Message, find: Find, by: Member, now: datetime, *, is_new: 
         version=find.version,
         taken_at=now,
     )
+    if not is_new:
+        end_waiting(find, by=by, phone=message.phone, now=now)
     told = []
     if message.reference and message.reference != current_pack()[1]:
         told.append(
@@ -169,10 +195,29 @@ def clock_off_s(message: Message, now: datetime) -> int | None:
     return round(off.total_seconds())
 
 
+def _views_said(message: Message) -> dict[str, str]:
+    return {photo.sha256: photo.view for photo in message.photos}
+
+
 def photos_here(find: Find, said: Sequence[PhotoSaid]) -> dict[str, bool]:
     """For each photo of a message, by its SHA-256, whether the ledger has it with that find."""
     here = set(Photo.objects.filter(find=find).order_by().values_list("sha256", flat=True))
     return {photo.sha256: photo.sha256 in here for photo in said}
+
+
+def _too_many_photos(message: Message, find: Find | None) -> list[Trouble]:
+    """With those that the ledger has already: a find must not wait for photos that it cannot hold."""
+    said = {photo.sha256 for photo in message.photos}
+    if find is not None:
+        said |= set(Photo.objects.filter(find=find).order_by().values_list("sha256", flat=True))
+    if len(said) <= MOST_PER_FIND or not message.photos:
+        return []
+    return [
+        Trouble(
+            f"These are {len(said)} photos; a find holds {MOST_PER_FIND} at most. Remove {len(said) - MOST_PER_FIND}.",
+            "photos",
+        )
+    ]
 
 
 def _finder(message: Message, by: Member) -> tuple[Member, list[Trouble]]:
@@ -190,13 +235,14 @@ def _finder(message: Message, by: Member) -> tuple[Member, list[Trouble]]:
 
 
 def _other_finder(message: Message, find: Find, by: Member) -> tuple[Member | None, list[Trouble]]:
-    """The finder that a message says instead of the stored one; None where it leaves that one.
+    """The finder that a message says instead of the stored one; None where it leaves that one, or where the finder was
+    put right on the ledger since.
 
     Nobody said is whoever keyed it in, as long as the phone does not know that the ledger has the find: then it was
     chosen anew at the table. Afterwards it is "as it was".
     """
     is_said = message.finder is not None or (message.version is None and find.logged_by_id == by.pk)
-    if not is_said or message.finder == find.finder_id:
+    if not is_said or message.finder == find.finder_id or find.changes.filter(field=CORRECTED).exists():
         return None, []
     return _finder(message, by)
 

@@ -38,9 +38,16 @@ def changed_meanwhile(changed: FindChanged, message: Message, by: Member) -> dic
     for change in changed.changes:
         first = latest.get(change.field)
         latest[change.field] = (first[0] if first else change.old, change)
+    by_you = changed.is_by(by)
+    who = (
+        "You changed this find meanwhile, on another phone or page."
+        if by_you
+        else "Somebody else changed this find meanwhile."
+    )
     return {
         "why": "changed",
-        "wrong": "Somebody else changed this find meanwhile. Nothing was overwritten.",
+        "wrong": f"{who} Nothing was overwritten.",
+        "by_you": by_you,
         "kept": KEPT_ON_PHONE,
         "do": "Choose field by field which one stays.",
         "version": find.version,
@@ -49,7 +56,7 @@ def changed_meanwhile(changed: FindChanged, message: Message, by: Member) -> dic
             {
                 "field": field,
                 "label": field_label(field),
-                "by": change.by.full_name,
+                "by": "you" if change.by_id == by.pk else change.by.full_name,
                 "was": was,
                 "now": change.new,
                 "yours": mine.get(field, ""),

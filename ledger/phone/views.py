@@ -20,6 +20,7 @@ from ledger.phone import numbers, own_finds, payload, photo_parts, receive, told
 from ledger.phone.answers import for_phone, not_let_in, wrong
 from ledger.phone.models import NumberBlock
 from ledger.photos.errors import PhotoRefused
+from ledger.record.visible import visible
 from ledger.taxa.queries import current_pack
 
 
@@ -134,6 +135,14 @@ def photo(request: HttpRequest, sha256: str) -> HttpResponse:
             todo="It goes on from there by itself.",
             have=problem.have,
         )
+    except photo_parts.CutShort:
+        return wrong(
+            400,
+            "cut short",
+            "Nothing of the part arrived. What had come before is still here.",
+            kept="The photo stays on the phone.",
+            todo="It goes on from there by itself.",
+        )
     except photo_parts.BytesDiffer:
         return wrong(
             422,
@@ -168,14 +177,15 @@ def take_numbers(request: HttpRequest) -> HttpResponse:
             pk=_key(asked.get("member")) or request.user.pk, is_active=True
         ).first()
         if finder is None:
-            raise numbers.NumbersRefused("This finder is no member any longer. No number was taken.")
+            raise numbers.NumbersRefused(numbers.GONE)
         block = numbers.reserve_block(
             finder,
             holder="phone",
             by=request.user,
             many=_key(asked.get("wanted")),
             request_id=uuid.UUID(str(asked.get("request"))),
-            label=str(asked.get("phone_name") or "").replace("\0", "")[:80],
+            phone=_identity(asked.get("phone")),
+            label=visible(str(asked.get("phone_name") or ""))[:80],
         )
     except ValueError as problem:  # refused, or not to be read
         return wrong(422, "refused", str(problem), todo="Numbers are given when the find reaches the ledger.")
@@ -208,6 +218,13 @@ def _key(value: object) -> int:
     """A whole number from JSON that a column holds; 0 for anything else."""
     is_number = isinstance(value, int) and not isinstance(value, bool)
     return value if is_number and 0 <= value <= payload.MOST_INTEGER else 0  # type: ignore[operator,return-value]
+
+
+def _identity(value: object) -> uuid.UUID | None:
+    try:
+        return uuid.UUID(str(value))
+    except ValueError:
+        return None
 
 
 def _count(text: str) -> int:

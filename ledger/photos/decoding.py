@@ -27,7 +27,7 @@ FORMATS = {"JPEG": "jpeg", "MPO": "jpeg", "PNG": "png", "WEBP": "webp", "HEIF": 
 
 OPENED = ("JPEG", "PNG", "WEBP", "HEIF")
 
-_KEPT = "It was not kept; the find and its other photos stay as they are."
+KEPT = "It was not kept; the find and its other photos stay as they are."
 
 # First bytes of files that people send by mistake (common practice, no source).
 _MISTAKEN = (
@@ -62,7 +62,7 @@ def opened(data: bytes, filename: str, max_pixels: int = MAX_PIXELS) -> Iterator
     """
     name = shown_name(filename)
     if not data:
-        raise PhotoRefused("empty", f"{name} is empty (0 bytes). {_KEPT} Take or choose the photo again.")
+        raise PhotoRefused("empty", f"{name} is empty (0 bytes). {KEPT} Take or choose the photo again.")
     with quiet_decoders():
         try:
             picture = Image.open(BytesIO(data), formats=OPENED)
@@ -96,7 +96,7 @@ def too_many_pixels(name: str, size: tuple[int, int] | None, max_pixels: int) ->
     what = f"claims {size[0]} × {size[1]} pixels" if size else "claims more pixels than any camera here makes"
     return PhotoRefused(
         "too many pixels",
-        f"{name} {what}; at most {max_pixels / 1e6:g} million are read. {_KEPT} "
+        f"{name} {what}; at most {max_pixels / 1e6:g} million are read. {KEPT} "
         "Send a smaller copy, or set the camera to fewer megapixels.",
     )
 
@@ -105,7 +105,7 @@ def too_big(name: str, size_bytes: int, max_bytes: int) -> PhotoRefused:
     """The refusal of a file over the limit of bytes."""
     return PhotoRefused(
         "too big",
-        f"{name} has {size_bytes / 1e6:.1f} MB; at most {max_bytes / 1e6:g} MB are taken. {_KEPT} "
+        f"{name} has {size_bytes / 1e6:.1f} MB; at most {max_bytes / 1e6:g} MB are taken. {KEPT} "
         "Send a smaller copy as JPEG.",
     )
 
@@ -113,14 +113,14 @@ def too_big(name: str, size_bytes: int, max_bytes: int) -> PhotoRefused:
 def _not_a_photo(name: str, data: bytes) -> PhotoRefused:
     return PhotoRefused(
         "not a photo",
-        f"{name} is no photo that can be read here{_guess(data)}. {_KEPT} Send it as JPEG, PNG, WebP or HEIC.",
+        f"{name} is no photo that can be read here{_guess(data)}. {KEPT} Send it as JPEG, PNG, WebP or HEIC.",
     )
 
 
 def _damaged(name: str, size: tuple[int, int]) -> PhotoRefused:
     return PhotoRefused(
         "damaged",
-        f"{name} is damaged or was cut short: its {size[0]} × {size[1]} pixels cannot all be read. {_KEPT} "
+        f"{name} is damaged or was cut short: its {size[0]} × {size[1]} pixels cannot all be read. {KEPT} "
         "Send the photo again, from the phone or camera that took it.",
     )
 

@@ -5,7 +5,7 @@ class PhotoRefused(ValueError):
     """A file that cannot be kept as a photo.
 
     ``str(error)`` is the sentence for the member: what was wrong with the numbers, what was kept, what to do.
-    ``reason`` is a short code for tests and logs: ``empty``, ``too big``, ``not a photo``, ``too many pixels``
+    ``reason`` is a short code for tests and logs, such as ``empty``, ``too big``, ``not a photo``, ``too many pixels``
     or ``damaged``.
     """
 

@@ -7,6 +7,7 @@ from pathlib import PurePath
 from PIL import Image
 
 from ledger.photos.decoding import FORMATS, MAX_PIXELS, opened, shown_name, too_big
+from ledger.photos.errors import PhotoRefused
 from ledger.photos.exif import PhotoFacts, facts_of
 
 _EXTENSIONS = {
@@ -16,6 +17,9 @@ _EXTENSIONS = {
     "heic": (".heic", ".heif", ".hif"),
 }
 _NAMES = {"jpeg": "JPEG", "png": "PNG", "webp": "WebP", "heic": "HEIC"}
+
+MOST_PER_FIND = 24
+"""Photos of one find: every view three times over (our own judgement). The phone has the same, see log/photos.js."""
 
 SMALLEST_USEFUL_SIDE_PX = 200
 """Below this a photo is admitted, because the finder may have no other, but noted (our own judgement)."""
@@ -67,6 +71,15 @@ def admit(data: bytes, limits: PhotoLimits | None = None, filename: str = "") ->
         height=height,
         facts=facts,
         notes=notes,
+    )
+
+
+def too_many_for_a_find() -> PhotoRefused:
+    """The refusal of one photo more than a find holds."""
+    return PhotoRefused(
+        "too many",
+        f"A find holds {MOST_PER_FIND} photos at most. Those sent before were kept; "
+        "remove one to make room for this.",
     )
 
 

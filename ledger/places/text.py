@@ -45,12 +45,18 @@ def dms_text(position: Position) -> str:
     return f"{_dms(position, position.latitude, 'NS')} {_dms(position, position.longitude, 'EW')}"
 
 
-def with_datum_and_error(position: Position, coordinates: str | None = None) -> str:
-    """51.5074°N 0.1278°W (WGS84, ± 30 m); "error not known" where nobody stated one."""
+def with_datum_and_error(
+    position: Position, coordinates: str | None = None, *, given_m: float | None = None
+) -> str:
+    """51.5074°N 0.1278°W (WGS84, ± 30 m); "error not known" where nobody stated one.
+
+    `given_m` is an error in metres that somebody stated though it cannot be one (0): it is told, not passed over.
+    """
     shown = decimal_text(position) if coordinates is None else coordinates
-    error = (
-        "error not known" if position.uncertainty_m is None else f"± {metres_text(position.uncertainty_m)}"
-    )
+    if position.uncertainty_m is not None:
+        error = f"± {metres_text(position.uncertainty_m)}"
+    else:
+        error = "error not known" if given_m is None else f"error given as {given_m:g} m"
     return f"{shown} ({position.datum or 'datum not known'}, {error})"
 
 

@@ -49,14 +49,7 @@ def _read(typed: str, reference: Reference) -> TypedName:
     named = naming.read(typed, reference)
     if named.taxon:
         return TypedName(typed, named.taxon)
-    by_vernacular = [
-        entry.name
-        for entry in reference.taxa.values()
-        if typed.lower() in (name.lower() for name in entry.vernacular)
-    ]
-    if len(by_vernacular) == 1:
-        return TypedName(typed, by_vernacular[0])
-    proposals = " or ".join((*by_vernacular, *named.proposals)[:3])
+    proposals = " or ".join(named.proposals[:3])
     meant = f"Did you mean {proposals}?" if proposals else "Look it up among the taxa."
     return TypedName(
         typed, trouble=f"The reference holds no single taxon of this name. It was kept as typed. {meant}"

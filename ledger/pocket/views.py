@@ -12,7 +12,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from ledger.club.queries import the_club
-from ledger.finds import tables
+from ledger.finds import naming, tables
 from ledger.paper.papers import PAPERS
 from ledger.paper.pocket import MOST_TAXA, Pocket, pocket_of
 from ledger.paper.pocket_pdf import print_pocket
@@ -89,8 +89,17 @@ def _from_names(request: HttpRequest) -> HttpResponse:
 def _chooser(
     request: HttpRequest, boxes: Sequence[TypedName], *, trouble: str = "", status: int = 200
 ) -> HttpResponse:
-    context = {"boxes": _all(boxes), "trouble": trouble, "known_names": current_reference().taxa}
+    context = _choosing(boxes) | {"trouble": trouble}
     return render(request, "pocket/choose.html", context, status=422 if trouble else status)
+
+
+def _choosing(boxes: Sequence[TypedName]) -> dict[str, object]:
+    """What the list to choose from shows: as many boxes as a sheet has letters, those after the first folded if empty."""
+    return {
+        "boxes": [*boxes, *(TypedName() for _ in range(MOST_TAXA - len(boxes)))],
+        "has_others": any(box.typed for box in boxes[1:]),
+        "known_names": naming.offered(current_reference()),
+    }
 
 
 def _unknown(request: HttpRequest) -> HttpResponse:
@@ -109,19 +118,14 @@ def _page(request: HttpRequest, pocket: Pocket) -> dict[str, object]:
         "slugs": list(zip(pocket.taxa, slugs_of(names), strict=True)),
         "asked": asked,
         "papers": PAPERS.values(),
-        "boxes": _all(_boxes(pocket)),
-        "known_names": current_reference().taxa,
         "months": "JFMAMJJASOND",
         "made_on": timezone.localdate(),
+        **_choosing(_boxes(pocket)),
     }
 
 
 def _boxes(pocket: Pocket) -> list[TypedName]:
     return [TypedName(taxon.name, taxon.name) for taxon in pocket.taxa]
-
-
-def _all(boxes: Sequence[TypedName]) -> list[TypedName]:
-    return [*boxes, *(TypedName() for _ in range(MOST_TAXA - len(boxes)))]
 
 
 def _query(names: Sequence[str]) -> str:

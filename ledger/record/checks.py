@@ -7,7 +7,7 @@ from ledger.record.flags import Flag, FlagTable
 from ledger.record.number_checks import number_flags
 from ledger.record.photo_checks import photo_flags, view_flags
 from ledger.record.place_checks import place_flags
-from ledger.record.time_checks import clock_flags, date_flags
+from ledger.record.time_checks import clock_flags, date_flags, name_day_flags
 from ledger.record.wood_checks import decay_flags, host_flags
 
 Check = Callable[[RecordFacts, Limits, FlagTable], Iterator[Flag]]
@@ -15,6 +15,7 @@ Check = Callable[[RecordFacts, Limits, FlagTable], Iterator[Flag]]
 CHECKS: tuple[Check, ...] = (
     place_flags,
     date_flags,
+    name_day_flags,
     clock_flags,
     photo_flags,
     view_flags,

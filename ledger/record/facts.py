@@ -28,6 +28,23 @@ class PhotoFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class AwaitedFacts:
+    """A photo that a phone announced with the find and that has not come: what it shows, how long it is awaited, in s."""
+
+    view: str
+    waits_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class WaitingNumbers:
+    """Serials that a phone may still give, and who has that phone."""
+
+    first: int
+    last: int
+    whose: str
+
+
+@dataclass(frozen=True, slots=True)
 class RecordFacts:
     """One find as its record stands.
 
@@ -58,13 +75,22 @@ class RecordFacts:
     decay_scale: str = ""
     decay_class: str = ""
     photos: tuple[PhotoFacts, ...] = ()
+    awaited: tuple[AwaitedFacts, ...] = ()
     collecting_code: str = ""
     collecting_serial: int | None = None
     earlier_serial: int | None = None
     accounted_serials: frozenset[int] = frozenset()
     same_number_finds: int = 0  # other finds under the same collecting number
+    number_void_on: date | None = None  # the day its number was recorded void
+    number_waits: WaitingNumbers | None = (
+        None  # the numbers it is one of, on the phone of somebody who did not log it
+    )
     taxon: str | None = None
+    named_on: date | None = None  # the first day that any of its names is of
     clock_off_s: int | None = None  # the phone's clock ahead of the ledger's when it was sent; None: no phone
+    begun_at: datetime | None = None  # when the form was opened, by the phone's clock, in UTC
+    arrived_at: datetime | None = None  # when the find reached the ledger, by the ledger's clock, in UTC
+    day_amended: bool = False  # the day was written anew after the find had arrived
     blur_step_deg: float | None = None  # set where the place is to be kept from others
 
 
@@ -89,6 +115,8 @@ class Limits:
     * 2: a phone's radius holds about 68 % of fixes (from memory), so it is doubled to stand beside an expanded error.
     * 3,600 s and 12 hours: a phone's clock is set by its network to seconds; an hour is a zone set wrongly, half a
       day puts a find on another day (our judgement).
+    * 3 days for announced photos: a weekend without a signal is over, and the bracket can still be photographed in time
+      should the phone be lost (our judgement).
     * 25 km off the coarse map of land: our judgement, see fixtures/land/README.md.
     """
 
@@ -108,4 +136,5 @@ class Limits:
     coast_margin_m: float = 25_000.0
     clock_off_s: int = 3_600
     clock_far_off_s: int = 43_200
+    photos_awaited_s: int = 3 * 86_400
     far_behind_db: float = 10.0

@@ -7,13 +7,19 @@ from ledger.record.flags import Flag, FlagTable, Value
 
 
 def number_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator[Flag]:
-    """A repeat stops the packet; a gap is noted on the first find after it."""
+    """A repeat stops the packet; a void number asks for a look; a gap is noted on the first find after it."""
     serial = facts.collecting_serial
     if serial is None:
         return
     number = f"{facts.collecting_code} {serial}"
     if facts.same_number_finds > 0:
         yield table.flag("number_repeated", {"number": number, "others": facts.same_number_finds})
+    if facts.number_void_on is not None:
+        yield table.flag("number_void", {"number": number, "voided_on": facts.number_void_on.isoformat()})
+    if facts.number_waits is not None:
+        waits = facts.number_waits
+        told_of: dict[str, Value] = {"number": number, "first": waits.first, "last": waits.last}
+        yield table.flag("number_on_a_phone", told_of, context={"whose": waits.whose})
     if facts.earlier_serial is None or facts.earlier_serial >= serial:
         return
     missing = _left_out(facts.earlier_serial, serial, facts.accounted_serials)

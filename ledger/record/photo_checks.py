@@ -20,12 +20,14 @@ def photo_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterato
 
 
 def view_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator[Flag]:
-    """The underside is always asked for, the cap wherever there is one."""
-    count = len(facts.photos)
+    """The underside is always asked for, the cap wherever there is one. Photos that a phone has announced count for some
+    days as if they were here: they come by themselves."""
+    on_the_way = [photo for photo in facts.awaited if photo.waits_s < limits.photos_awaited_s]
+    count = len(facts.photos) + len(on_the_way)
     if not count:
         yield table.flag("photos_missing", {"photos": 0})
         return
-    views = {photo.view for photo in facts.photos}
+    views = {photo.view for photo in facts.photos} | {photo.view for photo in on_the_way}
     if "underside" not in views:
         yield table.flag("view_underside_missing", {"photos": count})
     has_cap = not facts.habits or bool(facts.habits - _CAPLESS)

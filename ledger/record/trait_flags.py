@@ -4,17 +4,26 @@ The season and the host are traits as well: their readings come from the date of
 """
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from ledger.record.flags import Flag, FlagTable, Value
-from ledger.traits.documented import compile_rows
+from ledger.traits.check import check_specimen
+from ledger.traits.documented import Documented, compile_rows
 from ledger.traits.explain import names_text, source_name
+from ledger.traits.outcome import is_too_coarse
 from ledger.traits.ranges import DocumentedRange
 from ledger.traits.readings import Specimen
 from ledger.traits.reference import Reference
-from ledger.traits.results import CheckResult, TraitOutcome
+from ledger.traits.results import Candidate, CheckResult, TraitOutcome
 from ledger.traits.units import number_text, with_unit
 
 _JUDGED = ("within", "edge", "outside")
+# What may carry the flag that another taxon fits clearly better: readings that were judged against the named one, less
+# those whose measuring error is wider than all that is documented. The lead is measured by these alone: where a reading
+# could not be judged, a lead tells what books left out, not what was seen. And there must be one that speaks against the
+# name, or as many as this: with fewer, all within, the page would say in one breath that nothing speaks against the name
+# and that another is clearly better. Three is our judgement: most of the five that the short form asks of the fruit body.
+_LEAST_CARRYING = 3
 # The factor that would bring a measurement within, as people write it.
 _FACTORS: Mapping[str, str] = {"10": "×10", "0.1": "÷10", "25.4": "×25.4", "0.03937": "÷25.4"}
 
@@ -43,7 +52,7 @@ def trait_flags(
     if (
         result.standing != "ruled out"
     ):  # one cause, one flag: what rules a name out puts it behind others as well
-        found += _rival_flags(result, result.taxon, table, far_behind_db)
+        found += _rival_flags(result, specimen, reference, table, far_behind_db)
     return table.ordered(found)
 
 
@@ -134,10 +143,17 @@ def _documented(
     rows: tuple[DocumentedRange, ...], trait: str, specimen: Specimen, reference: Reference
 ) -> str:
     """The bounds or states that judge this reading, in words: the outermost over the sources."""
+    return _judging(rows, trait, specimen, reference).text
+
+
+def _judging(
+    rows: tuple[DocumentedRange, ...], trait: str, specimen: Specimen, reference: Reference
+) -> Documented:
+    """The rows made ready for the condition of this reading."""
     reading = specimen.readings.get(trait)
     state = (reading.state if reading else None) or specimen.state
     age = (reading.age if reading else None) or specimen.age
-    return compile_rows(reference.vocabulary.traits[trait], rows, state, age).text
+    return compile_rows(reference.vocabulary.traits[trait], rows, state, age)
 
 
 def _standing_flags(
@@ -166,11 +182,48 @@ def _standing_flags(
         yield table.flag("nothing_decisive", told)
 
 
-def _rival_flags(result: CheckResult, taxon: str, table: FlagTable, far_behind_db: float) -> Iterator[Flag]:
-    best = next((one for one in result.look_alikes if one.standing != "ruled out"), None)
-    if best is None or result.weight_db is None:
+def _rival_flags(
+    result: CheckResult, specimen: Specimen, reference: Reference, table: FlagTable, far_behind_db: float
+) -> Iterator[Flag]:
+    """Another taxon that fits better by far, on readings that can carry such a word (see `_LEAST_CARRYING`)."""
+    taxon = result.taxon
+    if taxon is None or _best_lead(result, result) < far_behind_db:
         return
+    carrying = {
+        outcome.trait
+        for outcome in result.traits
+        if outcome.outcome in _JUDGED and not _proves_nothing(outcome, specimen, reference)
+    }
+    if len(carrying) < _LEAST_CARRYING and not any(one.outcome == "outside" for one in result.traits):
+        return
+    judged = result
+    if not carrying.issuperset(specimen.readings):
+        readings = {code: reading for code, reading in specimen.readings.items() if code in carrying}
+        judged = check_specimen(reference, replace(specimen, readings=readings), for_flags=True)
     # Whole decibans: a tenth of one is no news, and would bring a settled flag back.
-    behind = round(best.weight_db - result.weight_db)
-    if behind >= far_behind_db:
+    behind = _best_lead(judged, result)
+    best = _best(judged, result)
+    if best is not None and behind >= far_behind_db:
         yield table.flag("behind_look_alike", {"taxon": taxon, "best": best.taxon, "behind_db": behind})
+
+
+def _best(judged: CheckResult, result: CheckResult) -> Candidate | None:
+    """The look-alike that weighs most by the readings judged, of those that all readings together leave open."""
+    out = {one.taxon for one in result.look_alikes if one.standing == "ruled out"}
+    return next(
+        (one for one in judged.look_alikes if one.taxon not in out and one.standing != "ruled out"), None
+    )
+
+
+def _best_lead(judged: CheckResult, result: CheckResult) -> int:
+    """Whole decibans by which the best look-alike leads the named taxon; 0 where there is none."""
+    best = _best(judged, result)
+    return round(best.weight_db - judged.weight_db) if best and judged.weight_db is not None else 0
+
+
+def _proves_nothing(outcome: TraitOutcome, specimen: Specimen, reference: Reference) -> bool:
+    """Whether it lies at the edge only because its measuring error is wider than all that is documented."""
+    if outcome.outcome != "edge" or outcome.measured is None or outcome.measured.expanded_uncertainty is None:
+        return False
+    known = _judging(outcome.documented, outcome.trait, specimen, reference)
+    return is_too_coarse(outcome.measured.expanded_uncertainty, known)

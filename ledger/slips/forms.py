@@ -9,6 +9,7 @@ from ledger.paper.papers import PAPERS
 from ledger.paper.slips import SLIPS_A_SHEET
 from ledger.people.models import Member
 from ledger.phone.numbers import MOST_AT_ONCE
+from ledger.text_fields import PlainText
 
 MOST_SHEETS = MOST_AT_ONCE // SLIPS_A_SHEET
 
@@ -30,7 +31,7 @@ class SheetsForm(forms.Form):
             "max_value": f"At most {MOST_SHEETS} sheets at once. No number was taken; print again for more.",
         },
     )
-    label = forms.CharField(
+    label = PlainText(
         required=False,
         max_length=80,
         # What stands there for whoever cannot see the box.

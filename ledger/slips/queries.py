@@ -80,6 +80,15 @@ def slip_number(code: str, serial: int) -> SlipNumber:
     return SlipNumber(code, serial, finder, block, tuple(finds), is_void)
 
 
+def number_to_type(member: Member) -> str:
+    """Return a number of the member's own as an example: the next that waits on a slip of theirs, else their next one."""
+    blocks = NumberBlock.objects.filter(member=member, holder=Holder.PAPER, returned_at=None).order_by(
+        "first"
+    )
+    waiting = (block.open_serials[0] for block in map(PaperBlock, blocks) if block.open_serials)
+    return f"{member.collector_code} {next(waiting, member.next_serial)}"
+
+
 def paper_blocks(member: Member) -> list[PaperBlock]:
     """Return the blocks on paper that *member* holds or has reserved for others, the latest first."""
     blocks = (

@@ -19,7 +19,7 @@ from ledger.phone.numbers import NumbersRefused, reserve_block, return_block
 from ledger.slips.forms import SheetsForm, paper_of
 from ledger.slips.numbers_text import read_number
 from ledger.slips.printing import NothingToPrint, print_block
-from ledger.slips.queries import PaperBlock, SlipNumber, paper_blocks, slip_number
+from ledger.slips.queries import PaperBlock, SlipNumber, number_to_type, paper_blocks, slip_number
 
 
 @never_cache
@@ -106,11 +106,14 @@ def quick_entry(request: HttpRequest) -> HttpResponse:
     """Type the number of a slip; the form opens with it, or the page says why not."""
     typed = request.GET.get("number", "").strip()[:40]
     if not typed:
-        return render(request, "paper/quick_entry.html", {"typed": ""})
+        return _number_asked(request, "")
     read = read_number(typed, request.user.collector_code)
     if read is None:
-        trouble = "This is not read as a collecting number. It was kept as typed; type it as on the slip, such as AT 57."
-        return render(request, "paper/quick_entry.html", {"typed": typed, "trouble": trouble}, status=422)
+        trouble = (
+            "This is not read as a collecting number. It was kept as typed; type it as on the slip, such as "
+            f"{number_to_type(request.user)}."
+        )
+        return _number_asked(request, typed, trouble, status=422)
     return _entry_of(request, slip_number(*read), typed)
 
 
@@ -120,16 +123,14 @@ def quick_number(request: HttpRequest, number: str) -> HttpResponse:
     """The address that the code on a slip holds."""
     read = read_number(number[:40], "")
     if read is None or not read[0]:
-        return render(
-            request,
-            "paper/quick_entry.html",
-            {
-                "typed": number[:40],
-                "trouble": "The code is none of a slip of this ledger. Type the number instead.",
-            },
-            status=404,
-        )
+        trouble = "The code is none of a slip of this ledger. Type the number instead."
+        return _number_asked(request, number[:40], trouble, status=404)
     return _entry_of(request, slip_number(*read), str(number))
+
+
+def _number_asked(request: HttpRequest, typed: str, trouble: str = "", *, status: int = 200) -> HttpResponse:
+    context = {"typed": typed, "trouble": trouble, "example": number_to_type(request.user)}
+    return render(request, "paper/quick_entry.html", context, status=status)
 
 
 def _entry_of(request: HttpRequest, number: SlipNumber, typed: str) -> HttpResponse:
@@ -139,7 +140,14 @@ def _entry_of(request: HttpRequest, number: SlipNumber, typed: str) -> HttpRespo
     is_free = not number.finds and not number.is_void and number.is_on_paper
     if is_free and is_own:
         return redirect(f"{reverse('log-find')}?slip={number.in_address}")
-    context = {"typed": typed, "number": number, "is_own": is_own, "may_log": may_log, "is_free": is_free}
+    context = {
+        "typed": typed,
+        "number": number,
+        "is_own": is_own,
+        "may_log": may_log,
+        "is_free": is_free,
+        "example": number_to_type(member),
+    }
     return render(request, "paper/quick_entry.html", context)
 
 

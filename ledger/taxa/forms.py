@@ -10,6 +10,7 @@ from ledger.taxa import range_words
 from ledger.taxa.actions import CLUB_SOURCE
 from ledger.taxa.club_ranges import club_sources
 from ledger.taxa.models import Source, Taxon
+from ledger.text_fields import PlainText
 from ledger.traits.ranges import CONDITIONS, DocumentedRange
 from ledger.traits.units import number_text
 from ledger.traits.vocabulary import Trait, Vocabulary
@@ -57,13 +58,13 @@ class ClubRangeForm(forms.Form):
         label="Holds for", choices=[(code, _CONDITION_WORDS.get(code, code)) for code in CONDITIONS]
     )
     source = forms.ChoiceField(label="Source", required=False)
-    citation = forms.CharField(
+    citation = PlainText(
         label="Another source of the club’s",
         required=False,
         max_length=300,
         help_text="Such as “Measured on 40 caps of the Hollin forays, 2019 to 2025”. It is then in the list above.",
     )
-    note = forms.CharField(
+    note = PlainText(
         label="Why",
         max_length=300,
         error_messages={
@@ -172,7 +173,7 @@ class EndRangeForm(forms.Form):
 
     use_required_attribute = False
 
-    reason = forms.CharField(
+    reason = PlainText(
         label="Why",
         max_length=300,
         error_messages={"required": "No reason was given. The range still holds; say why it is to be ended."},

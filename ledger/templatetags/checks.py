@@ -1,6 +1,5 @@
 """Small words of the log form and the find's page. They format what they are given and decide nothing."""
 
-import json
 from collections.abc import Mapping
 from typing import Any
 
@@ -9,10 +8,11 @@ from django import template
 from ledger.finds.checkup import Checkup, TraitLine
 from ledger.finds.forms_readings import TraitRow
 from ledger.finds.models import Photo
-from ledger.finds.photo_actions import fills
+from ledger.photos.view_table import view_words
 from ledger.places.text import metres_text
 
 register = template.Library()
+register.filter(view_words)
 
 _EFFORTS = {
     "eye": "by eye",
@@ -52,9 +52,3 @@ def photo_says(photo: Photo) -> str:
     if photo.latitude is not None:
         said.append("place" + (f" ± {metres_text(photo.error_m)}" if photo.error_m else ""))
     return " · ".join(said)
-
-
-@register.filter
-def photo_fills(photo: Photo) -> str:
-    """The form's fields this photo can fill, as JSON for the script of the form."""
-    return json.dumps(fills(photo))

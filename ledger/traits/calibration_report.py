@@ -15,8 +15,10 @@ from ledger.traits.calibration import (
     TraitFigures,
     Verdict,
 )
+from ledger.traits.leads import DRAWS, PARTS, STEPS_DB, leads
 from ledger.traits.learning import NO_SPECIMEN
 from ledger.traits.leave_out import LEAST_TRAITS
+from ledger.traits.lookalikes import LEAD_DB
 from ledger.traits.trials import FOLDS, Trial, rank, share
 from ledger.traits.vocabulary import Vocabulary
 
@@ -48,7 +50,25 @@ def figures(run: Run) -> dict[str, Any]:
             for low, high, n, stated, seen in bins(verdicts)
         ],
         "worst_bin_in_standard_errors": _round(worst_bin(verdicts)),
+        "lead": _lead_figures([verdict.trial for verdict in verdicts]),
     }
+
+
+def _lead_figures(trials: Sequence[Trial]) -> dict[str, Any]:
+    """How often a taxon stands out, and is then the right one: shares of whole descriptions and of parts of them."""
+    found = leads(trials)
+    told: dict[str, Any] = {"lead_db": LEAD_DB}
+    for name, is_whole in (("whole", True), ("parts", False)):
+        mine = [lead for lead in found if lead.is_whole == is_whole]
+        clear = [lead for lead in mine if lead.ahead_db >= LEAD_DB]
+        right = _round(share(lead.is_right for lead in clear)) if clear else None
+        told[name] = {"rankings": len(mine), "clear": len(clear), "right": right}
+    told["steps"] = []
+    for low, high in zip(STEPS_DB, (*STEPS_DB[1:], math.inf), strict=True):
+        inside = [lead for lead in found if low <= lead.ahead_db < high]
+        right = _round(share(lead.is_right for lead in inside)) if inside else None
+        told["steps"].append({"from_db": low, "rankings": len(inside), "right": right})
+    return told
 
 
 def targets(run: Run) -> list[tuple[str, float, str, float, bool]]:
@@ -96,7 +116,14 @@ def worst_bin(verdicts: Sequence[Verdict]) -> float:
 def report(run: Run, vocabulary: Vocabulary) -> str:
     """The whole report as Markdown."""
     return "\n".join(
-        [*_head(run), *_kept_honest(run), *_probabilities(run), *_traits(run, vocabulary), *_errors(run)]
+        [
+            *_head(run),
+            *_kept_honest(run),
+            *_probabilities(run),
+            *_standing_out(run),
+            *_traits(run, vocabulary),
+            *_errors(run),
+        ]
     )
 
 
@@ -191,6 +218,30 @@ def _probabilities(run: Run) -> list[str]:
     ]
     for low, high, n, stated, seen in bins(run.verdicts):
         lines.append(f"| {low:.1f} to {high:.1f} | {n} | {stated:.3f} | {seen:.3f} |")
+    return [*lines, ""]
+
+
+def _standing_out(run: Run) -> list[str]:
+    found = figures(run)["lead"]
+    lines = [
+        "## When one stands out",
+        "",
+        "The check says that a taxon fits best only where it leads the next by "
+        f"{found['lead_db']:g} decibans. Each description was ranked whole, and by {', '.join(map(str, PARTS))} readings "
+        f"drawn from it by lot, {DRAWS} times each.",
+        "",
+        "| | rankings | one stands out | and is the right one |",
+        "| --- | ---: | ---: | ---: |",
+    ]
+    for words, one in (("whole descriptions", found["whole"]), ("parts of them", found["parts"])):
+        right = "" if one["right"] is None else _percent(one["right"])
+        lines.append(f"| {words} | {one['rankings']} | {one['clear']} | {right} |")
+    lines += ["", "| the first leads by | rankings | and is the right one |", "| --- | ---: | ---: |"]
+    steps = found["steps"]
+    for one, above in zip(steps, [*steps[1:], None], strict=True):
+        to = f"to {above['from_db']:g}" if above else "or more"
+        right = "" if one["right"] is None else _percent(one["right"])
+        lines.append(f"| {one['from_db']:g} {to} | {one['rankings']} | {right} |")
     return [*lines, ""]
 
 

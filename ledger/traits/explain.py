@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from ledger.traits.documented import MONTH_NAMES, Documented, range_text, row_months
-from ledger.traits.outcome import Seen, decide_number, decide_states
+from ledger.traits.documented import MONTH_NAMES, Documented, compile_rows, range_text, row_months
+from ledger.traits.outcome import Seen, decide_number, decide_states, is_too_coarse
 from ledger.traits.ranges import DocumentedRange, Source
 from ledger.traits.reference import Reference
 from ledger.traits.results import Measured
@@ -105,9 +105,10 @@ def why(reference: Reference, seen: Seen, known: Documented | None, outcome: str
     if not known.yes:
         return _no_row_judges(reference, seen, known)
     if outcome == "within":
-        rows = [row for row in known.yes if not row.doubtful and decide_alone(seen, row) == "within"]
-        rest = sources_text(reference, rows or known.yes)
-        return f"{text}: within what is documented ({known.text}), by {rest}."
+        rows = tuple(row for row in known.yes if not row.doubtful and decide_alone(seen, row) == "within")
+        # Bounds and names belong together: what those who are named give, not what others give beside them.
+        said = compile_rows(seen.trait, rows, seen.state, seen.age).text if rows else known.text
+        return f"{text}: within what is documented ({said}), by {sources_text(reference, rows or known.yes)}."
     if outcome == "outside":
         return f"{text}: beyond what is documented ({known.text}) by {_all(reference, known)}{_margin(seen, band)}."
     if outcome == "edge":
@@ -139,8 +140,7 @@ def _edge(reference: Reference, seen: Seen, known: Documented, text: str) -> str
             )
         return f"{text}: documented only by figures that are doubted ({_all(reference, known)})."
     if seen.points:
-        width = max((top - bottom for bottom, top in known.intervals), default=float("inf"))
-        if any(2 * expanded > width for _, expanded in seen.points):
+        if any(is_too_coarse(expanded, known) for _, expanded in seen.points):
             return (
                 f"{text}: the measuring error is wider than the whole documented range ({known.text}), so "
                 "nothing can be proven. Measure more pieces, or with a finer scale."
@@ -183,10 +183,8 @@ def _drying(seen: Seen, known: Documented) -> str:
     """Why a fresh figure cannot judge this one, for the traits that are known to change."""
     if all(row.condition != "fresh" for row in known.rows):
         return ""
-    if seen.trait.code == "pore_surface_colour":
-        return "; white pores brown as they dry or age"
-    if seen.trait.code in ("flexibility", "consistency"):
-        return "; thin caps stiffen as they dry"
+    if seen.trait.drying_note:
+        return f"; {seen.trait.drying_note}"
     if seen.trait.unit is not None:
         return "; fruit bodies shrink as they dry"
     return "; colours and textures change as they dry"

@@ -6,6 +6,7 @@ or neither. On top of it the band: how far the sources of the reference themselv
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -163,6 +164,14 @@ def decide_number(x: float, expanded: float, known: Documented, growth: bool, ba
         elif high < known.lowest / band - slack:
             return "outside"
     return "edge"
+
+
+def is_too_coarse(expanded: float, known: Documented) -> bool:
+    """Whether the measuring error is wider than the widest documented range: such a reading at the edge proves nothing.
+
+    `expanded` is the expanded uncertainty (k = 2) in the unit of the trait.
+    """
+    return 2 * expanded > max((top - bottom for bottom, top in known.intervals), default=math.inf)
 
 
 def month_distance(month: int, months: frozenset[int]) -> int:

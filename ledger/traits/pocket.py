@@ -9,7 +9,7 @@ reference has the same digest whatever order a database gives its rows in.
      "efforts": {code: cost}, "conditions": [...], "traits": [...as in fixtures/traits.json, nothing left empty...],
      "taxa": [[name, authority, family, order, vernacular names, synonyms]], "sources": [[id, short name, kind]],
      "rows": [{trait: [row, ...]} for each taxon], "pairs": [[taxon, taxon, what parts them, source]] by place,
-     "calibration": {"doubtful_below_db", "traits": {code: {"decisive", "band95", "band98", "error_rate"}}},
+     "calibration": {"doubtful_below_db", "lead_db", "traits": {code: {"decisive", "band95", "band98", "error_rate"}}},
      "evidence": {trait: {"base", "step"} | {"step"} | {"rows", "factor", "pair"}},
      "form": {"resolutions": {unit: {instrument: resolution}}, "hosts": {kind of wood, or "": [names of hosts]}}}
 
@@ -29,7 +29,7 @@ from typing import Any
 from ledger.traits.evidence_tables import PER_DECIBAN, MonthTable, NumberTable, Table
 from ledger.traits.explain import source_name
 from ledger.traits.instruments import INSTRUMENTS
-from ledger.traits.lookalikes import evidence_tables
+from ledger.traits.lookalikes import LEAD_DB, evidence_tables
 from ledger.traits.ranges import CONDITIONS, DocumentedRange
 from ledger.traits.reference import Reference
 from ledger.traits.reference_files import LookAlikePair
@@ -71,6 +71,7 @@ def pack(
         ),
         "calibration": {
             "doubtful_below_db": _plain(calibration.doubtful_below_db),
+            "lead_db": _plain(LEAD_DB),
             "traits": {
                 code: {
                     "decisive": measured.decisive,
@@ -129,6 +130,8 @@ def _trait(trait: Trait) -> dict[str, Any]:
         "resolution": _plain(trait.resolution),
         "applies_when": {k: sorted(v) for k, v in (trait.applies_when or {}).items()},
         "absent_means": trait.absent_means,
+        "can_be_absent": trait.can_be_absent,
+        "drying_note": trait.drying_note,
         "ask": trait.ask,
         "states": [[s.code, s.label, s.meaning, s.icon] for s in trait.states],
     }

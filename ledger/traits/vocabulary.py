@@ -13,6 +13,24 @@ Compared = Literal["individual", "mean"]
 KINDS = ("number", "states", "months")
 EFFORTS = ("eye", "lens", "ruler", "knife", "drop", "microscope")
 UNITS = ("mm", "um", "1/mm", "month")
+GROUPS = (
+    *("fertile side", "whole bracket", "cap", "measures", "flesh"),
+    *("substrate", "chemistry", "spores", "season"),
+)
+
+# The keys of traits.json. A key that is not read would be left out in silence, and the trait go on without it.
+_TABLE_KEYS = frozenset({"efforts", "traits"})
+_EFFORT_KEYS = frozenset({"code", "cost"})
+TRAIT_KEYS = frozenset(
+    {"code", "label", "group", "kind", "ask", "effort", "order", "fresh_only", "short_form"}
+)
+_OF_A_NUMBER = frozenset({"compared", "growth", "resolution"})
+ALSO_OF_A_TRAIT = _OF_A_NUMBER | {
+    *("unit", "states", "applies_when"),
+    *("absent_means", "can_be_absent", "drying_note"),
+}
+_STATE_KEYS = frozenset({"code", "label", "meaning", "icon"})
+_YES_OR_NO = ("fresh_only", "short_form", "growth", "can_be_absent")
 
 
 class VocabularyError(ValueError):
@@ -31,7 +49,12 @@ class State:
 
 @dataclass(frozen=True, slots=True)
 class Trait:
-    """One thing to look at or measure. `resolution` is that of the customary instrument, in `unit`."""
+    """One thing to look at or measure. `resolution` is that of the customary instrument, in `unit`.
+
+    `absent_means` is the state that "looked, absent" stands for. `can_be_absent`: "there is none" says something although
+    it is no state of the trait: a smooth underside has no pores.
+    `drying_note` says what drying does to it, as it stands behind a semicolon; empty where that of all such traits serves.
+    """
 
     code: str
     label: str
@@ -48,6 +71,8 @@ class Trait:
     states: tuple[State, ...]
     resolution: float | None = None
     absent_means: str | None = None
+    can_be_absent: bool = False
+    drying_note: str = ""
     ask: str = ""
     state_codes: frozenset[str] = field(default_factory=frozenset)
 
@@ -69,6 +94,11 @@ class Vocabulary:
     @classmethod
     def from_json(cls, data: Mapping[str, Any]) -> Vocabulary:
         """Build from the parsed fixtures/traits.json; VocabularyError says which trait is wrong and why."""
+        _check_keys(data, "the table", _TABLE_KEYS, frozenset({"note"}))
+        for row in data["efforts"]:
+            _check_keys(row, f"effort {_named(row)}", _EFFORT_KEYS, frozenset({"meaning"}))
+        for row in data["traits"]:
+            _check_keys(row, f"trait {_named(row)}", TRAIT_KEYS, ALSO_OF_A_TRAIT)
         costs = {
             row["code"]: _above_zero(row["cost"], f"effort {row['code']}: cost") for row in data["efforts"]
         }
@@ -90,10 +120,19 @@ class Vocabulary:
 def _trait(row: Mapping[str, Any]) -> Trait:
     code = row["code"]
     kind, unit, effort = row["kind"], row.get("unit"), row["effort"]
+    for state in row.get("states", ()):
+        _check_keys(state, f"trait {code}, state {_named(state)}", _STATE_KEYS)
     states = tuple(State(s["code"], s["label"], s["meaning"], s["icon"]) for s in row.get("states", ()))
     codes = frozenset(s.code for s in states)
     if kind not in KINDS:
         raise VocabularyError(f"trait {code}: kind {kind!r} is none of {', '.join(KINDS)}")
+    if row["group"] not in GROUPS:
+        raise VocabularyError(f"trait {code}: group {row['group']!r} is none of {', '.join(GROUPS)}")
+    for key in _YES_OR_NO:
+        if row.get(key) is not None and not isinstance(row[key], bool):
+            raise VocabularyError(f"trait {code}: {key} {row[key]!r} is neither true nor false")
+    if not row["ask"]:
+        raise VocabularyError(f"trait {code}: ask is empty; it is the question the form puts")
     if effort not in EFFORTS:
         raise VocabularyError(f"trait {code}: effort {effort!r} is none of {', '.join(EFFORTS)}")
     if (kind == "states") != bool(states) or len(codes) != len(states):
@@ -102,6 +141,8 @@ def _trait(row: Mapping[str, Any]) -> Trait:
         raise VocabularyError(f"trait {code}: unit {unit!r} does not suit kind {kind}")
     if kind == "number" and (row.get("compared") not in ("individual", "mean") or not row.get("resolution")):
         raise VocabularyError(f"trait {code}: a number needs compared (individual or mean) and a resolution")
+    if kind != "number" and any(row.get(key) for key in _OF_A_NUMBER):
+        raise VocabularyError(f"trait {code}: only a number has {', '.join(sorted(_OF_A_NUMBER))}")
     if row.get("resolution") is not None:
         _above_zero(row["resolution"], f"trait {code}: resolution")
     absent = row.get("absent_means")
@@ -124,9 +165,27 @@ def _trait(row: Mapping[str, Any]) -> Trait:
         states=states,
         resolution=row.get("resolution"),
         absent_means=absent,
-        ask=row.get("ask", ""),
+        can_be_absent=bool(row.get("can_be_absent")),
+        drying_note=row.get("drying_note") or "",
+        ask=row["ask"],
         state_codes=codes,
     )
+
+
+def _named(row: Mapping[str, Any]) -> str:
+    """The code of a row; without one, the start of what stands there."""
+    return str(row["code"]) if "code" in row else f"without a code ({str(dict(row))[:60]})"
+
+
+def _check_keys(
+    row: Mapping[str, Any], what: str, needed: frozenset[str], also: frozenset[str] = frozenset()
+) -> None:
+    if missing := sorted(needed - row.keys()):
+        raise VocabularyError(f"{what} lacks {', '.join(missing)}")
+    if unknown := sorted(row.keys() - needed - also):
+        raise VocabularyError(
+            f"{what} has {', '.join(unknown)}, which is no key here; known: {', '.join(sorted(needed | also))}"
+        )
 
 
 def _above_zero(value: object, what: str) -> float:

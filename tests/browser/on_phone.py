@@ -1,7 +1,9 @@
 """What lies on the phone, as a browser test reads it."""
 
+from collections.abc import Callable
 from typing import Any
 
+import pytest
 from playwright.sync_api import Page
 
 _READ = """async (name) => {
@@ -47,12 +49,30 @@ def opened(page: Page) -> None:
     page.wait_for_selector("#log-form[data-ready]", state="attached")
 
 
-_HAS_NUMBERS = """async () => {
+_KEPT = """async (name) => {
   const { getKept } = await import("/static/js/phone/store.js");
-  return Boolean(await getKept("blocks"));
+  return (await getKept(name)) ?? null;
 }"""
+
+
+def kept_on(page: Page, name: str) -> Any:
+    """What this browser keeps under that name, or None."""
+    return page.evaluate(_KEPT, name)
+
+
+def until(page: Page, what: Callable[[], Any], *, longest_s: float = 20) -> None:
+    """Wait until `what()` is true. A promise that a page is waited for with counts as true at once, so it is asked anew."""
+    for _ in range(round(longest_s * 20)):
+        if what():
+            return
+        page.wait_for_timeout(50)
+    pytest.fail(f"not within {longest_s} seconds: {what.__name__}")
 
 
 def numbered(page: Page) -> None:
     """The phone has a block of numbers. The form is ready before: it waits for nobody."""
-    page.wait_for_function(_HAS_NUMBERS)
+
+    def has_numbers() -> bool:
+        return bool(kept_on(page, "blocks"))
+
+    until(page, has_numbers)

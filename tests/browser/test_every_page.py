@@ -27,6 +27,7 @@ PAGES = {
     "find": "/finds/{held}/",
     "settled find": "/finds/{settled}/",
     "amend": "/finds/{held}/amend/",
+    "finder": "/finds/{held}/finder/",
     "forays": "/forays/",
     "foray": "/forays/{foray}/",
     "new foray": "/forays/new/",

@@ -269,6 +269,54 @@ def test_names_of_the_reference_are_offered_for_a_tap(table: Page, foray: Foray)
     expect(table.locator("#entry-name")).to_have_value("Trametes versicolor")
 
 
+def test_an_english_name_is_read_as_the_latin_one_with_a_sentence_that_says_so(
+    table: Page, foray: Foray, open_page: Any
+) -> None:
+    begin(table, foray)
+    choose(table, "so", "Sam Oakley")
+    table.locator("#entry-name").press_sequentially("turkey t")
+    expect(table.locator("#offer-names").get_by_role("button").first).to_have_text(
+        "turkey tail → Trametes versicolor"
+    )
+    table.context.set_offline(True)
+    table.locator("#entry-name").press_sequentially("ail")
+    expect(table.locator("#entry-name-note")).to_have_text("turkey tail is read as Trametes versicolor.")
+    table.get_by_role("button", name="Next find").click()
+    expect(row_of(table, "Trametes versicolor")).to_contain_text("in the outbox")
+    table.locator("#entry-name").fill("lacquered bracket")
+    expect(table.locator("#entry-name-note")).to_contain_text("an English name of more than one")
+    table.locator("#offer-names").get_by_role("button", name="Ganoderma resinaceum").click()
+    table.context.set_offline(False)
+    table.get_by_role("button", name="Next find").click()
+    expect(row_of(table, "versicolor")).to_contain_text("on the ledger")
+    expect(row_of(table, "resinaceum")).to_contain_text("on the ledger")
+    names = {find.current_determination.name_typed for find in Find.objects.all()}
+    assert names == {"Trametes versicolor", "Ganoderma resinaceum"}
+    one = Find.objects.get(current_determination__name_typed="Trametes versicolor")
+    assert one.current_determination.vernacular_typed == "turkey tail"
+    open_page.errors.clear()  # the browser's own words about the lost network
+
+
+def test_who_keys_is_the_first_chip_of_finders_and_the_one_chosen_stays(
+    table: Page, foray: Foray, collector: Member
+) -> None:
+    begin(table, foray)
+    chips = table.locator("#pick-finder .chip")
+    expect(chips.first).to_contain_text(collector.full_name)
+    expect(table.locator("#pick-finder input:checked")).to_have_count(0)  # nobody is taken for granted
+    choose(table, "so", "Sam Oakley")
+    enter(table, "Trametes versicolor")
+    expect(chips.first).to_contain_text(collector.full_name)
+    expect(table.locator("#pick-finder .chip:has(input:checked)")).to_contain_text("Sam Oakley")
+    table.reload()
+    ready(table)
+    expect(table.locator("#pick-finder .chip:has(input:checked)")).to_contain_text("Sam Oakley")
+    chips.first.click()
+    enter(table, "Stereum hirsutum")
+    expect(chips.first.locator("input")).to_be_checked()
+    expect(row_of(table, "Stereum")).to_contain_text(collector.full_name)
+
+
 def test_every_target_of_the_table_is_48_px_high(table: Page, foray: Foray) -> None:
     begin(table, foray)
     choose(table, "so", "Sam Oakley")

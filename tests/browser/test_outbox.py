@@ -12,17 +12,19 @@ from django.utils import timezone
 from playwright.sync_api import BrowserContext, Page, Request, Route, expect
 
 from ledger.bench.actions import send_back
+from ledger.finds.actions import log_find
 from ledger.finds.models import Find, Photo
 from ledger.people.models import Member
 from ledger.traits.reference import Reference
 from tests.browser.conftest import sign_in
-from tests.browser.on_phone import field, finds_on, numbered, opened, photo_digests_on
+from tests.browser.on_phone import field, finds_on, numbered, opened, photo_digests_on, until
 from tests.factories import picture
+from tests.ledger.finds.making import entry
 
 CHUNK = 256 * 1024
 FIND_PAGE = re.compile(r"/finds/[0-9a-f-]{36}/$")
 
-# Resolves to true once the phone holds no find as the ledger told it, and no place of the last log.
+# Whether the phone holds no find as the ledger told it, and no place of the last log.
 _ALL_GONE = """async () => {
   const { getKept, listOwn } = await import("/static/js/phone/store.js");
   return !(await listOwn()).length && (await getKept("last-log")) === null;
@@ -94,6 +96,28 @@ def test_two_tabs_send_each_find_and_each_piece_of_a_photo_once(
     open_page.errors.clear()  # the browser's own words about the lost network
 
 
+def test_a_photo_that_is_on_the_ledger_is_never_called_refused(
+    phone: Page, big: Path, open_page: Any
+) -> None:
+    """Another page of the phone brought it meanwhile, and this page's own piece met a refusal."""
+
+    def brought_and_refused(route: Route) -> None:
+        route.fetch()
+        refused = '{"why": "too big", "wrong": "Nothing of it was kept."}'
+        route.fulfill(status=413, content_type="application/json", body=refused)
+
+    phone.context.set_offline(True)
+    log_one(phone, "Below the quarry", big)
+    phone.context.route(re.compile(r"/phone/photos/.*offset=786432"), brought_and_refused)
+    phone.context.set_offline(False)
+    phone.goto("/phone/outbox/")
+    nothing_waits(phone)
+    assert Photo.objects.count() == 1
+    expect(phone.get_by_text("Let it go")).to_have_count(0)
+    assert photo_digests_on(phone) == []
+    open_page.errors.clear()  # the browser's own words about the refusal
+
+
 def test_the_progress_tells_finds_and_bytes_that_are_left(phone: Page, big: Path, open_page: Any) -> None:
     phone.context.set_offline(True)
     log_one(phone, "Below the quarry", big)
@@ -124,7 +148,8 @@ def test_a_photo_that_was_cut_off_goes_on_where_it_ended(phone: Page, big: Path,
     expect(phone.locator("#outbox-list")).to_contain_text("1 of 1 photos still here. It is tried again at")
     phone.context.unroute(re.compile(r"/phone/photos/.*offset=524288"))
     pieces.clear()
-    phone.get_by_role("button", name="Send now").click()
+    expect(phone.locator("#send-why")).to_contain_text("The ledger did not answer.")
+    phone.get_by_role("button", name="Try again").click()
     nothing_waits(phone)
     offsets = [re.search(r"offset=(\d+)", one.url)[1] for one in pieces]  # type: ignore[index]
     assert offsets == ["524288", "786432"]
@@ -203,7 +228,11 @@ def test_signing_out_takes_places_off_the_phone_and_leaves_what_is_not_sent(
     phone.get_by_text("Menu", exact=True).click()
     phone.get_by_role("button", name="Sign out").click()
     expect(phone.get_by_text("Finds, places and people are for members only.")).to_be_visible()
-    phone.wait_for_function(_ALL_GONE)
+
+    def all_is_gone() -> bool:
+        return bool(phone.evaluate(_ALL_GONE))
+
+    until(phone, all_is_gone)
     assert [field(find, "locality") for find in finds_on(phone) if find["state"] != "confirmed"] == [
         "Below the quarry"
     ]
@@ -221,6 +250,7 @@ def test_finds_of_another_member_are_shown_as_theirs_and_never_sent_under_anothe
     phone.goto("/phone/outbox/")
     expect(phone.locator("#outbox-sum")).to_contain_text("Nothing of yours waits.")
     expect(phone.locator("#outbox-others")).to_contain_text(f"Of {collector.full_name}")
+    expect(phone.locator("#outbox-others")).not_to_contain_text("Below the quarry")
     phone.wait_for_timeout(500)
     assert not Find.objects.exists()
 
@@ -317,6 +347,7 @@ def test_an_own_find_is_amended_without_a_signal(phone: Page, open_page: Any) ->
     opened(phone)
     phone.context.set_offline(True)
     expect(phone.get_by_role("heading", level=1)).to_contain_text("Amend AT 1")
+    expect(phone.locator("#unfinished")).to_contain_text("as the ledger had it when there was a signal last")
     phone.locator('input[name="smell"]').fill("aniseed")
     phone.get_by_role("button", name="Keep the changes").click()
     expect(phone.locator("#log-kept")).to_contain_text("Your changes are kept on this phone: AT 1")
@@ -328,6 +359,35 @@ def test_an_own_find_is_amended_without_a_signal(phone: Page, open_page: Any) ->
     open_page.errors.clear()
 
 
+def test_a_find_that_another_phone_logged_says_as_of_when_it_stands_here(
+    phone: Page, collector: Member, open_page: Callable[..., Page]
+) -> None:
+    find = log_find(entry(), by=collector)
+    phone.goto("/phone/outbox/")
+    expect(phone.locator("#own-list")).to_contain_text("AT ")
+    phone.goto(f"/phone/form/?amend={find.pk}")
+    opened(phone)
+    expect(phone.locator("#unfinished")).to_contain_text("as the ledger had it when there was a signal last")
+
+
+def test_amending_without_a_signal_tells_which_photos_are_on_the_ledger(
+    phone: Page, tmp_path: Path, open_page: Any
+) -> None:
+    for view, colour in (("cap", "tan"), ("underside", "wheat")):
+        path = tmp_path / f"{view}.jpg"
+        path.write_bytes(picture(colour=colour))
+        phone.locator(f'input[name="photo-{view}"]').set_input_files(path)
+    expect(phone.locator("[data-phone-photo]")).to_have_count(2)
+    phone.get_by_role("button", name="Keep this find").click()
+    phone.wait_for_url(FIND_PAGE)
+    phone.goto("/phone/outbox/")
+    expect(phone.locator("#own-list")).to_contain_text("AT 1")
+    phone.goto(f"/phone/form/?amend={Find.objects.get().pk}")
+    opened(phone)
+    expect(phone.locator("#photos")).to_have_text("2 photos are on the ledger: cap from above, underside.")
+    expect(phone.locator(".shot.is-done")).to_have_count(2)
+
+
 def test_a_photo_the_ledger_refuses_stays_on_the_phone_and_says_why(
     phone: Page, tmp_path: Path, open_page: Any
 ) -> None:
@@ -337,7 +397,7 @@ def test_a_photo_the_ledger_refuses_stays_on_the_phone_and_says_why(
     log_one(phone, "Below the quarry", path)
     phone.context.set_offline(False)
     phone.goto("/phone/outbox/")
-    expect(phone.locator("[data-find]")).to_contain_text("notes.jpg:")
+    expect(phone.locator("[data-find]")).to_contain_text("Photo (notes.jpg):")
     expect(phone.get_by_role("button", name="Save it on this phone")).to_be_visible()
     assert Find.objects.get().locality == "Below the quarry"
     assert photo_digests_on(phone) == [hashlib.sha256(b"not a photo").hexdigest()]
@@ -345,6 +405,28 @@ def test_a_photo_the_ledger_refuses_stays_on_the_phone_and_says_why(
     phone.get_by_role("button", name="Tap again").click()
     nothing_waits(phone)
     assert photo_digests_on(phone) == []
+    open_page.errors.clear()
+
+
+def test_send_now_stands_there_only_where_something_can_be_sent(phone: Page, open_page: Any) -> None:
+    phone.goto("/phone/outbox/")
+    nothing_waits(phone)
+    expect(phone.locator("#outbox-do")).to_be_hidden()
+    phone.goto("/finds/log/")
+    opened(phone)
+    phone.context.set_offline(True)
+    log_one(phone, "Below the quarry")
+    phone.context.route("**/phone/finds", lambda route: route.fulfill(status=503, body="busy"))
+    phone.context.set_offline(False)
+    phone.goto("/phone/outbox/")
+    expect(phone.get_by_role("button", name="Send now")).to_be_enabled()
+    phone.context.set_offline(True)
+    expect(phone.locator("#send-why")).to_have_text("No signal. It is all sent by itself when there is one.")
+    expect(phone.locator("#send-now")).to_be_hidden()
+    phone.context.unroute("**/phone/finds")
+    phone.context.set_offline(False)
+    nothing_waits(phone)
+    expect(phone.locator("#outbox-do")).to_be_hidden()
     open_page.errors.clear()
 
 

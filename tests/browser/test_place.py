@@ -74,7 +74,7 @@ def test_a_typed_place_is_told_without_a_signal(form: Page, open_page: Any) -> N
     form.locator('input[name="position_typed"]').fill("51.5, -2.5")
     expect(form.locator("#place-note")).to_have_text("Read as 51.5° north, 2.5° west.")
     form.locator('input[name="position_typed"]').fill("UTM 30N 545678 5676543")
-    expect(form.locator("#place-note")).to_contain_text("read when the find reaches the ledger")
+    expect(form.locator("#place-note")).to_contain_text("UTM and MGRS, when the find reaches it")
     open_page.errors.clear()
 
 

@@ -47,6 +47,7 @@ def test_any_other_page_without_a_signal_lists_the_kept_sheets(phone: Page, open
     phone.context.set_offline(True)
     phone.goto("/taxa/")
     expect(phone.get_by_role("heading", name="No signal")).to_be_visible()
+    expect(phone.get_by_text("None is kept on this phone")).to_be_hidden()
     phone.get_by_role("link", name="Trametes versicolor and 1 more").click()
     expect(phone.get_by_text("Parts A from B").first).to_be_visible()
     open_page.errors.clear()
@@ -68,3 +69,26 @@ def test_without_a_signal_nothing_is_said_to_be_kept_that_is_not(phone: Page, op
     expect(phone.get_by_text("It could not be kept")).to_be_visible()
     expect(phone.get_by_role("button", name="Take off this phone")).to_be_hidden()
     open_page.errors.clear()
+
+
+def test_the_buttons_of_a_kept_sheet_stand_apart(phone: Page) -> None:
+    phone.get_by_role("button", name="Keep on this phone").click()
+    expect(phone.get_by_role("button", name="Take off this phone")).to_be_visible()
+    gaps = phone.evaluate(
+        """() => {
+          const buttons = [...document.querySelectorAll(".actions:has([data-pocket]) .button")];
+          const boxes = buttons.map((one) => one.getBoundingClientRect());
+          const row = boxes.filter((box) => Math.abs(box.top - boxes[0].top) < 5).sort((a, b) => a.left - b.left);
+          const below = boxes.filter((box) => box.top > boxes[0].bottom).map((box) => box.top - boxes[0].bottom);
+          return [...row.slice(1).map((box, i) => box.left - row[i].right), ...below];
+        }"""
+    )
+    assert len(gaps) == 3 and min(gaps) >= 8
+
+
+def test_on_paper_the_sources_are_unfolded(phone: Page) -> None:
+    phone.emulate_media(media="print")
+    fold = phone.locator("[data-opens-for-print]")
+    expect(fold).not_to_have_attribute("open", "")
+    phone.evaluate("dispatchEvent(new Event('beforeprint'))")
+    expect(fold).to_have_attribute("open", "")

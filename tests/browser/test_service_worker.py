@@ -1,13 +1,12 @@
 """The form without a signal, in Chromium with a profile on disk, against a ledger that is really stopped and changed."""
 
-import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
-from tests.browser.conftest import ARGUMENTS, PHONE
+from tests.browser.conftest import ARGUMENTS, PHONE, chromium_path
 from tests.running import RunningLedger
 
 FORM = "/finds/log/"
@@ -68,10 +67,6 @@ def phone(chromium: Browser, tmp_path: Path, ledger: RunningLedger) -> Iterator[
     yield started
     for context in contexts:
         context.close()
-
-
-def chromium_path() -> str:
-    return next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))))
 
 
 def name_club(ledger: RunningLedger, name: str) -> None:
@@ -141,7 +136,13 @@ def test_any_other_page_without_a_signal_says_so_and_leads_back_to_the_form(
     ledger.stop()
     page.goto("/finds/")
     expect(page.get_by_role("heading", level=1)).to_have_text("No signal")
-    page.get_by_role("main").get_by_role("link", name="Log a find").click()
+    main = page.get_by_role("main")
+    expect(main.get_by_role("alert")).to_have_count(0)
+    expect(main.locator(".trouble")).to_have_count(0)
+    for name in ("Log a find", "Outbox", "Foray table"):
+        expect(main.get_by_role("link", name=name)).to_be_visible()
+    expect(main.get_by_text("None is kept on this phone")).to_be_visible()
+    main.get_by_role("link", name="Log a find").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Log a find")
     ledger.start()
     page.goto("/finds/")

@@ -15,6 +15,11 @@ from tests.browser.on_phone import opened
 KEPT = """async () => {
   while (!navigator.serviceWorker.controller) await new Promise((resolve) => setTimeout(resolve, 50));
 }"""
+# As on a phone that learnt of the club before this member came to it.
+KNOWS_NOBODY = """async () => {
+  const { changeKept } = await import("/static/js/phone/store.js");
+  await changeKept("hello", (hello) => ({ ...hello, people: [] }));
+}"""
 # The ledger answers the form itself, or the phone its kept page.
 BOTH = pytest.mark.parametrize("workers", ["block", "allow"])
 
@@ -121,3 +126,37 @@ def test_the_code_of_a_slip_opens_the_form_without_a_signal(
     page.context.set_offline(False)
     page.goto("about:blank")
     open_page.errors.clear()
+
+
+def test_a_browser_that_was_never_here_before_asks_the_ledger_whose_slip_it_is(
+    reference: Reference, collector: Member, leader: Member, open_page: Any
+) -> None:
+    reserve_block(collector, holder="paper", by=leader, many=4)
+    page: Page = open_page(as_=leader)
+    page.goto("/finds/log/?slip=AT-3")
+    opened(page)
+    expect(page.locator("#log-finder")).to_contain_text("Found by Ada Thorne")
+    keep(page)
+    find = Find.objects.get()
+    assert (str(find), find.finder, find.logged_by) == ("AT 3", collector, leader)
+
+
+def test_while_it_is_unknown_whose_slip_it_is_nothing_is_kept_under_another_number(
+    reference: Reference, collector: Member, leader: Member, open_page: Any
+) -> None:
+    reserve_block(collector, holder="paper", by=leader, many=4)
+    page = phone_of(leader, open_page, "block")
+    page.route("**/phone/hello", lambda route: route.abort())
+    page.evaluate(KNOWS_NOBODY)
+    page.goto("/finds/log/?slip=AT-3")
+    opened(page)
+    page.locator('input[name="locality"]').fill("Below the quarry")
+    page.get_by_role("button", name="Keep this find").click()
+    expect(page.locator("#trouble")).to_contain_text("has the code of slip AT 3")
+    assert not Find.objects.exists()
+    page.unroute("**/phone/hello")
+    page.reload()
+    opened(page)
+    expect(page.locator('input[name="locality"]')).to_have_value("Below the quarry")
+    expect(page.locator("#log-finder")).to_contain_text("Found by Ada Thorne")
+    open_page.errors.clear()  # the browser's own words about the lost network

@@ -8,7 +8,6 @@ import json
 import os
 import random
 import secrets
-import shutil
 import signal
 import sqlite3
 import sys
@@ -18,12 +17,19 @@ from contextlib import suppress
 from pathlib import Path
 
 import pytest
+from django.db import connection
 from PIL import Image
 from playwright.sync_api import Browser, BrowserContext, BrowserType, Error, Page, expect
 
-from tests.browser.conftest import ARGUMENTS, PHONE
+from tests.browser.conftest import ARGUMENTS, PHONE, chromium_path
 from tests.browser.weak_line import WeakLine
 from tests.running import RunningLedger
+
+# The ledger of this test runs in processes of its own, on SQLite whatever the suite runs on; once is enough.
+pytestmark = pytest.mark.skipif(
+    connection.vendor != "sqlite",
+    reason="Its ledger is always on SQLite: the run of the suite on SQLite has it.",
+)
 
 FORM = "/finds/log/"
 FINDS, PHOTOS, CUTS = 30, 60, 50
@@ -135,10 +141,9 @@ class Phone:
         self.killed = 0
 
     def start(self) -> Page:
-        path = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))))
         self.context = self.browser_type.launch_persistent_context(
             self.profile,
-            executable_path=path,
+            executable_path=chromium_path(),
             args=ARGUMENTS,
             base_url=self.address,
             viewport=PHONE,  # type: ignore[arg-type]

@@ -4,6 +4,10 @@ import re
 from pathlib import Path
 
 import pytest
+from django.urls import URLPattern
+
+from ledger.phone import urls, urls_shell
+from ledger.traits import vocabulary
 
 ROOT = Path(__file__).resolve().parents[2]
 DOCUMENTS = ("README.md", "DEVELOPERS.md", "CHANGELOG.md")
@@ -57,3 +61,48 @@ def test_every_command_the_documents_name_is_there() -> None:
         for name in re.findall(r"manage\.py (\w+)", (ROOT / document).read_text())
     }
     assert named <= there
+
+
+def test_every_room_of_django_stands_in_the_list_of_rooms() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text()
+    rooms = text[text.index("## Rooms") : text.index("## Walls")]
+    no_rooms = {"management", "migrations", "templatetags"}
+    there = {
+        path.parent.name
+        for app in ("ledger", "vouchers")
+        for path in (ROOT / app).glob("*/__init__.py")
+        if path.parent.name not in no_rooms
+    }
+    named = set(re.findall(r"`(?:ledger/|vouchers/)?(\w+)/?`", rooms))
+    assert {"slips", "labels"} <= there
+    assert sorted(there - named) == []
+
+
+def _address(text: str) -> str:
+    """An address as a document or a table of them writes it, without method and without what its parts are called."""
+    return re.sub(r"<[^>]*>", "<>", re.sub(r"^(GET|POST) ", "", text))
+
+
+def test_every_message_of_the_phone_stands_in_the_table_and_no_other() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text()
+    part = text[text.index("## What the phone says") : text.index("## Recipes")]
+    cells = [line.split(" | ")[0] for line in part.splitlines() if line.startswith("| `")]
+    words = [word for cell in cells for word in re.findall(r"`([^`]+)`", cell)]
+    told = {_address(word.replace("…", "/phone/numbers")) for word in words} - {"GET", "POST"}
+    pages = {one.name for one in urls_shell.urlpatterns}
+    there = {
+        _address(f"/{one.pattern}")
+        for one in urls.urlpatterns
+        if isinstance(one, URLPattern) and one.name not in pages
+    }
+    assert "/phone/table/<>.json" in there
+    assert told == there
+
+
+def test_the_recipe_of_a_trait_lists_the_words_the_vocabulary_takes() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text()
+    recipe = text[text.index("**Add a trait.**") : text.index("**Add a flag.**")]
+    listed = set(re.findall(r"`([^`]+)`", recipe))
+    words = {*vocabulary.GROUPS, *vocabulary.EFFORTS, *vocabulary.UNITS} - {"month"}
+    keys = (vocabulary.TRAIT_KEYS | vocabulary.ALSO_OF_A_TRAIT) - {"states"}
+    assert sorted((words | keys) - listed) == []

@@ -66,9 +66,11 @@ GET: dict[str, tuple[int, ...]] = {
     "read-place": MEMBERS,
     "photo-file": MEMBERS,
     "clock-photo": (302, 404, 200, 404, 200, 200),
+    "measure-photo": MEMBERS,
     "find-page": MEMBERS,
     "find-json": MEMBERS,
     "amend-find": (302, 403, 200, 403, 200, 200),
+    "change-finder": (302, 403, 200, 403, 200, 200),
     "bench": CURATORS,
     "bench-find": CURATORS,
     "vouchers": CURATORS,
@@ -95,9 +97,10 @@ GET: dict[str, tuple[int, ...]] = {
 POST: dict[str, tuple[int, ...]] = {
     "sign-out": (302,) * 6,
     "check-find": MEMBERS,
-    "photo-add": (302,) + (422,) * 5,
-    "photo-view": (302, 404, 404, 404, 404, 404),
-    "photo-remove": (302, 404, 404, 404, 404, 404),
+    "measure-try": (302,) + (422,) * 5,
+    "measure-keep": (302,) + (422,) * 5,
+    "measure-reading": (302, 403, 302, 403, 302, 302),
+    "withdraw-measurement": (302, 404, 404, 404, 404, 404),
     "answer-question": (302, 403, 422, 403, 422, 422),
     "open-place": (302, 403, 403, 403, 302, 302),
     "end-invitation": KEEPERS[:5] + (302,),
@@ -171,6 +174,7 @@ def scene(
             "member_id": member.pk,
             "photo_id": make_photo(find=find, by=collector, taken_at=now).pk,
             "size": "thumb",
+            "measurement_id": uuid.uuid4(),
             "block_id": slips.pk,
             "sha256": "ab" * 32,
             "number": f"{collector.collector_code}-{slips.first}",
@@ -194,11 +198,14 @@ def _answers(
     for who in COLUMNS:
         answer = ask(browsers[who])
         answers.append(answer.status_code)
-        for (
-            close
-        ) in answer._resource_closers:  # a photo's file; answer.close() would end the test's connection too
-            close()
+        _let_go(answer)
     return tuple(answers)
+
+
+def _let_go(answer: Any) -> None:
+    """Close a photo's file; answer.close() would end the test's connection too."""
+    for close in answer._resource_closers:
+        close()
 
 
 def test_every_address_has_a_row() -> None:
@@ -267,6 +274,42 @@ def test_a_page_has_one_heading_and_the_caution(
     page = browser.get(_address(name, scene)).content.decode()
     assert page.count("<h1") == 1
     assert "No guide to eating" in page
+
+
+# Says of itself how long it may be kept: public and without a word of anybody, or photos, which signing out clears away.
+STAYS = (
+    "photo-file",
+    "phone-worker",
+    "phone-manifest",
+    "phone-form",
+    "phone-outbox",
+    "phone-table",
+    "phone-no-signal",
+)
+
+
+@pytest.mark.parametrize("name", GET)
+def test_a_browser_keeps_nothing_that_a_member_was_shown(
+    name: str, scene: dict[str, Any], browser_of: Callable[[Member], Client]
+) -> None:
+    answer = browser_of(scene["people"]["keeper"]).get(_address(name, scene))
+    _let_go(answer)
+    kept_by = [word.strip() for word in answer["Cache-Control"].split(",")]
+    assert ("no-store" in kept_by) == (name not in STAYS)
+    assert "public" not in kept_by
+
+
+@pytest.mark.parametrize("name", [name for name, roles in GET.items() if roles[0] == 200])
+def test_what_nobody_has_to_sign_in_for_is_not_forbidden_to_keep(name: str, scene: dict[str, Any]) -> None:
+    answer = Client().get(_address(name, scene))
+    assert answer.get("Cache-Control") != "private, no-store"
+
+
+def test_signing_out_clears_what_the_browser_kept_but_never_its_storage(
+    collector: Member, browser_of: Callable[[Member], Client]
+) -> None:
+    answer = browser_of(collector).post(reverse("sign-out"))
+    assert answer["Clear-Site-Data"] == '"cache"'
 
 
 @pytest.mark.parametrize("name", ["front", "sign-in", "invitation-needed", "phone-no-signal", "phone-table"])

@@ -14,6 +14,7 @@ PURE = [
     "ledger/names",
     "ledger/places",
     "ledger/photos",
+    "ledger/measuring",
     "ledger/record",
     "ledger/demo/drawing.py",
     "ledger/demo/darkroom.py",
@@ -37,8 +38,9 @@ PURE_MAY_USE = {
     "ledger.names": set(),
     "ledger.places": set(),
     "ledger.photos": {"ledger.places"},
+    "ledger.measuring": set(),
     "ledger.record": {"ledger.traits", "ledger.places", "ledger.names"},
-    "ledger.paper": {"ledger.traits"},
+    "ledger.paper": {"ledger.traits", "ledger.photos"},
     "vouchers.labels": {"ledger.paper"},
 }
 

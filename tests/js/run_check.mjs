@@ -1,12 +1,14 @@
 // The check in JavaScript asked by a test. A first line {"pack": {...}, "ready"} sets the reference; every further line is a list of
 // specimens, answered by the list of their results ({"refused": sentence} for one that cannot be checked). Of the taxa that
 // an answer leaves, mostly a hundred names, their number and a digest are sent: all of them would be most of the text.
+// `stands_out` is the look-alike that stands out, or null.
 import { createHash } from "node:crypto";
-import { createInterface } from "node:readline";
 
 import { checkSpecimen } from "../../static/js/rules/check.js";
+import { clearFirst } from "../../static/js/rules/lookalikes.js";
 import { loadPack } from "../../static/js/rules/pack.js";
 import { makeReady } from "../../static/js/rules/ready.js";
+import { answerLines } from "./lines.mjs";
 
 let reference = null;
 
@@ -18,7 +20,8 @@ async function answer(data) {
   }
   return data.map((specimen) => {
     try {
-      return withLeavesDigested(checkSpecimen(reference, specimen));
+      const result = withLeavesDigested(checkSpecimen(reference, specimen));
+      return { ...result, stands_out: clearFirst(reference, result.look_alikes)?.taxon ?? null };
     } catch (error) {
       return error.isSaid ? { refused: error.message } : { crash: String(error.stack) };
     }
@@ -35,6 +38,4 @@ function withLeavesDigested(result) {
   return result;
 }
 
-for await (const line of createInterface({ input: process.stdin, crlfDelay: Infinity })) {
-  process.stdout.write(`${JSON.stringify(await answer(JSON.parse(line)))}\n`);
-}
+answerLines(answer);

@@ -1,12 +1,11 @@
 // The check as the form draws it, asked by a test: {"pack"} sets the reference; {"fields"} is answered by the slots,
 // {"name"} by the note under a name.
-import { createInterface } from "node:readline";
-
 import { enteredIn, nameNoteHtml, slotsOf } from "../../static/js/log/check_panel.js";
 import { checkSpecimen } from "../../static/js/rules/check.js";
 import { specimenOf } from "../../static/js/rules/form.js";
 import { nameNote, readName } from "../../static/js/rules/names.js";
 import { loadPack } from "../../static/js/rules/pack.js";
+import { answerLines } from "./lines.mjs";
 
 let reference = null;
 
@@ -28,7 +27,4 @@ function answer({ pack, fields, name, icons }) {
   return Object.fromEntries(Object.entries(slots).map(([slot, answer]) => [slot, whole(answer)]));
 }
 
-for await (const line of createInterface({ input: process.stdin, crlfDelay: Infinity })) {
-  const said = JSON.stringify(answer(JSON.parse(line)));
-  process.stdout.write(`${said.replace(/[\u007f-\uffff]/g, (sign) => `\\u${sign.charCodeAt(0).toString(16).padStart(4, "0")}`)}\n`);
-}
+answerLines(answer);

@@ -1,27 +1,27 @@
 // The pure parts of the outbox asked by a test: one JSON object {"call", "args"} a line in, one answer a line out.
-import { createInterface } from "node:readline";
-
+import { lastLog } from "../../static/js/log/same_log.js";
+import { unfinishedWords } from "../../static/js/log/restoring.js";
+import { isOfSlip } from "../../static/js/log/slip.js";
+import { photoName, photosThere } from "../../static/js/log/views.js";
+import { isOfAnother, notYours } from "../../static/js/log/whose.js";
+import { linesOf, newsOf } from "../../static/js/phone/arrivals.js";
 import { merged, questionsOf } from "../../static/js/phone/conflict.js";
 import { digestOf, sha256 } from "../../static/js/phone/digest.js";
 import * as message from "../../static/js/phone/message.js";
 import { isWhole } from "../../static/js/phone/reference.js";
+import { sendNowState } from "../../static/js/phone/send_now.js";
+import { answerCalls } from "./lines.mjs";
 
 const CALLS = {
   ...message,
   isWhole,
+  isOfAnother, isOfSlip, lastLog, notYours, unfinishedWords,
+  linesOf, newsOf, sendNowState,
   merged, questionsOf,
+  photoName, photosThere,
   digestOf,
   sha256,
   sha256OfBytes: (bytes) => sha256(new Uint8Array(bytes)),
 };
 
-for await (const line of createInterface({ input: process.stdin })) {
-  const { call, args } = JSON.parse(line);
-  let told;
-  try {
-    told = { said: (await CALLS[call](...args)) ?? null };
-  } catch (problem) {
-    told = { crash: String(problem.stack) };
-  }
-  process.stdout.write(`${JSON.stringify(told).replace(/[\u007f-\uffff]/g, (sign) => `\\u${sign.charCodeAt(0).toString(16).padStart(4, "0")}`)}\n`);
-}
+answerCalls(CALLS);

@@ -1,9 +1,9 @@
-// Place and compass asked by a test: one JSON object {"call", "args"} a line in, one answer a line out.
-import { createInterface } from "node:readline";
-
-import { readHere } from "../../static/js/log/place.js";
+// Place, compass and typed boxes asked by a test: one JSON object {"call", "args"} a line in, one answer a line out.
+import { placeTyped } from "../../static/js/log/typed_place.js";
 import { headingOf, middleOf } from "../../static/js/phone/compass.js";
 import { better, watchPlace } from "../../static/js/phone/place_watch.js";
+import { numberProblem } from "../../static/js/log/typed_number.js";
+import { answerCalls } from "./lines.mjs";
 
 const LISTEN_MS = 60;
 const STEP_MS = 5;
@@ -42,15 +42,6 @@ function watch(told) {
   });
 }
 
-const CALLS = { better, headingOf, middleOf, readHere, watch };
+const CALLS = { better, headingOf, middleOf, numberProblem, placeTyped, watch };
 
-for await (const line of createInterface({ input: process.stdin })) {
-  const { call, args } = JSON.parse(line);
-  let told;
-  try {
-    told = { said: (await CALLS[call](...args)) ?? null };
-  } catch (problem) {
-    told = { crash: String(problem.stack) };
-  }
-  process.stdout.write(`${JSON.stringify(told).replace(/[\u007f-\uffff]/g, (sign) => `\\u${sign.charCodeAt(0).toString(16).padStart(4, "0")}`)}\n`);
-}
+answerCalls(CALLS);

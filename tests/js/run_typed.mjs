@@ -1,14 +1,13 @@
 // The rules in JavaScript asked by a test: one JSON object {"call", "args"} a line in, one answer a line out.
-import { createInterface } from "node:readline";
-
 import { answersFor } from "../../static/js/rules/answers.js";
 import { checkSpecimen } from "../../static/js/rules/check.js";
 import { dayOf } from "../../static/js/rules/dates.js";
+import { edits } from "../../static/js/rules/edits.js";
 import { specimenOf } from "../../static/js/rules/form.js";
 import { groupOf } from "../../static/js/rules/hosts.js";
-import { edits, knownNames, matchName } from "../../static/js/rules/name_match.js";
+import { knownNames, matchName } from "../../static/js/rules/name_match.js";
 import { parseName } from "../../static/js/rules/name_parse.js";
-import { nameNote, readName } from "../../static/js/rules/names.js";
+import { nameNote, namesOffered, readName, writtenAs } from "../../static/js/rules/names.js";
 import { inShort } from "../../static/js/rules/next_look.js";
 import { loadPack } from "../../static/js/rules/pack.js";
 import { general, floatText, thousands, whole } from "../../static/js/rules/printed.js";
@@ -16,6 +15,8 @@ import * as text from "../../static/js/rules/text.js";
 import { parseSpecimen } from "../../static/js/rules/specimen.js";
 import { boundsOf, parseMeasure } from "../../static/js/rules/typed.js";
 import * as units from "../../static/js/rules/units.js";
+import { visible } from "../../static/js/rules/visible.js";
+import { answerCalls } from "./lines.mjs";
 
 // The traits of the vocabulary, by code, as `vocabulary` was told them.
 let traits = new Map();
@@ -27,7 +28,7 @@ const CALLS = {
   general, floatText, thousands, whole,
   ...text,
   ...units,
-  parseMeasure, boundsOf,
+  parseMeasure, boundsOf, visible,
   vocabulary: (rows) => {
     traits = new Map(rows.map((trait) => [trait.code, trait]));
   },
@@ -35,7 +36,8 @@ const CALLS = {
     taxa = new Map(rows.map((taxon) => [taxon.name, taxon]));
     known = knownNames(taxa.values());
   },
-  parseName, edits, nameNote,
+  parseName, edits, nameNote, writtenAs,
+  namesOffered: () => namesOffered(taxa),
   matchName: (typed) => matchName(typed, known),
   readName: (typed) => readName(typed, taxa),
   pack: (json) => {
@@ -55,16 +57,4 @@ const CALLS = {
   each: (call, list) => list.map((args) => CALLS[call](...args)),
 };
 
-function answer(line) {
-  const { call, args } = JSON.parse(line);
-  try {
-    return { said: CALLS[call](...args) ?? null };
-  } catch (error) {
-    if (!error.isSaid) return { crash: String(error.stack) };
-    return { error: error.message, readings: error.readings ?? [] };
-  }
-}
-
-for await (const line of createInterface({ input: process.stdin, crlfDelay: Infinity })) {
-  process.stdout.write(`${JSON.stringify(answer(line))}\n`);
-}
+answerCalls(CALLS);

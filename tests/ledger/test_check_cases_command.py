@@ -36,6 +36,32 @@ def test_a_case_added_by_hand_gets_its_result(kept):
     assert "All 1 kept results come out again" in run(kept)
 
 
+def test_what_came_out_otherwise_is_told_in_a_line_a_case_and_a_sum(kept):
+    run(kept, "--write")
+    cases = json.loads(kept.read_text(encoding="utf-8"))
+    was = cases[0]["expected"]
+    look = was["next_look"][0]["trait"]
+    was["standing"], was["traits"][0]["outcome"], was["next_look"] = "doubtful", "outside", []
+    kept.write_text(json.dumps(cases), encoding="utf-8")
+    line, total = run(kept, "--write").splitlines()
+    assert line == (
+        f"pores alone: standing doubtful -> open; underside outside -> within; first look none -> {look}"
+    )
+    assert total.endswith(
+        "1 came out otherwise than before. Changed: standings 1, outcomes 1, first looks 1."
+    )
+
+
+def test_a_change_behind_the_short_is_told_by_where_it_lies(kept):
+    run(kept, "--write")
+    cases = json.loads(kept.read_text(encoding="utf-8"))
+    cases[0]["expected"]["weight_db"] = 99
+    kept.write_text(json.dumps(cases), encoding="utf-8")
+    line, total = run(kept, "--write").splitlines()
+    assert line == "pores alone: the same in short; otherwise in weight_db"
+    assert total.endswith("1 came out otherwise than before.")
+
+
 def test_a_stale_result_is_named_and_left_alone(kept):
     before = kept.read_bytes()
     with pytest.raises(CommandError, match="first: pores alone") as told:

@@ -4,8 +4,8 @@ from typing import Any
 
 from django import forms
 
-from ledger.access import key_of
 from ledger.paper.papers import PAPERS
+from ledger.row_keys import key_of
 from vouchers.labels.sheets import SHEET_TITLES, SHEETS
 
 

@@ -25,15 +25,17 @@ DOUBTS_ON = {
     "date_too_early": "date",
     "photo_date_differs": "date",
     "clock_far_off": "date",
+    "named_before_found": "date",
     "season_outside": "date",
     "trait_outside": "measures",
     "house_rule": "measures",
+    "number_void": "collecting number",
 }
 
 
 @dataclass(frozen=True, slots=True)
 class OpenFlags:
-    """`stops`: sentences of open stop flags. `doubts`: what doubts are open on, among place, date and measures."""
+    """`stops`: sentences of open stop flags. `doubts`: what doubts are open on, among those of DOUBTS_ON."""
 
     stops: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
@@ -60,7 +62,7 @@ def open_flags(find: Find, member: Member) -> OpenFlags:
     doubts = {DOUBTS_ON.get(flag.code, "") for flag in known if _severity(flag) == "doubt"}
     return OpenFlags(
         stops=tuple(_sentence(flag, exact=exact) for flag in known if _severity(flag) == "stop"),
-        doubts=tuple(topic for topic in ("place", "date", "measures") if topic in doubts),
+        doubts=tuple(topic for topic in dict.fromkeys(DOUBTS_ON.values()) if topic in doubts),
     )
 
 

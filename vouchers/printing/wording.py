@@ -34,6 +34,7 @@ PHRASES: Mapping[str, str] = {
     "spore_print": "spore print {}",
     "spore_length": "spores {} long",
     "spore_width": "spores {} wide",
+    # No trait but a box of the form: gather.py makes a reading of it.
     "smell": "smell: {}",
 }
 # Behind the width of the cap its other sizes need not say again what they are of.

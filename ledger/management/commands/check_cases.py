@@ -22,6 +22,7 @@ from ledger.traits.specimen_json import SpecimenError, parse_specimen
 
 # What is kept in full of a result: so many look-alikes, next looks, and taxa that an answer leaves.
 BEST, LOOKS, NAMED = 12, 3, 3
+STANDING, FIRST_LOOK, NOT_READ = "standing", "first look", "not read"
 
 
 class Command(HouseCommand):
@@ -29,7 +30,7 @@ class Command(HouseCommand):
         "Check the specimens of fixtures/check_cases.json anew and compare with the results kept there, which the\n"
         "check on the phone is held against too. Add a case by hand, with says and specimen, and write.\n\n"
         "Examples:  python manage.py check_cases            compare\n"
-        "           python manage.py check_cases --write    and keep the new results\n\n"
+        "           python manage.py check_cases --write    keep the new results, and say of each what changed\n\n"
         "Exit codes: 0 done; 1 what is kept is stale, or cannot be read."
     )
 
@@ -61,9 +62,15 @@ class Command(HouseCommand):
             raise CommandError(f"The cases cannot be checked, nothing was changed: {problem}") from problem
         stale = [case["says"] for case, old in zip(made, kept, strict=True) if case != old]
         if options["write"]:
+            changes = [
+                told(old.get("expected"), case) for case, old in zip(made, kept, strict=True) if case != old
+            ]
             path.write_text(as_text(made), encoding="utf-8")
+            for line in changes:
+                self.stdout.write(line)
             self.stdout.write(
                 f"{len(made)} cases are kept in {path.name}; {len(stale)} came out otherwise than before."
+                f"{summed(made, kept)}"
             )
         elif stale:
             raise CommandError(
@@ -72,6 +79,48 @@ class Command(HouseCommand):
             )
         else:
             self.stdout.write(f"All {len(made)} kept results come out again.")
+
+
+def told(old: dict[str, Any] | None, case: dict[str, Any]) -> str:
+    """One line on a case that came out otherwise: standing, outcomes and first look, each before -> after."""
+    if old is None:
+        return f"{case['says']}: new; standing {case['expected']['standing']}"
+    new = case["expected"]
+    before, after = _in_short(old), _in_short(new)
+    changes = [
+        f"{what} {before.get(what, NOT_READ)} -> {after.get(what, NOT_READ)}"
+        for what in dict.fromkeys([*after, *before])
+        if before.get(what, NOT_READ) != after.get(what, NOT_READ)
+    ]
+    if not changes:
+        others = sorted(key for key in old.keys() | new.keys() if old.get(key) != new.get(key))
+        changes = [f"the same in short; otherwise in {', '.join(others) or 'its specimen or words'}"]
+    return f"{case['says']}: {'; '.join(changes)}"
+
+
+def summed(made: list[dict[str, Any]], kept: list[dict[str, Any]]) -> str:
+    """How many standings, outcomes and first looks differ from before; empty where none does."""
+    many = {"standings": 0, "outcomes": 0, "first looks": 0}
+    for case, old in zip(made, kept, strict=True):
+        if "expected" not in old:
+            continue
+        before, after = _in_short(old["expected"]), _in_short(case["expected"])
+        many["standings"] += before.pop(STANDING) != after.pop(STANDING)
+        many["first looks"] += before.pop(FIRST_LOOK) != after.pop(FIRST_LOOK)
+        codes = before.keys() | after.keys()
+        many["outcomes"] += sum(before.get(code, NOT_READ) != after.get(code, NOT_READ) for code in codes)
+    said = ", ".join(f"{what} {number}" for what, number in many.items() if number)
+    return f" Changed: {said}." if said else ""
+
+
+def _in_short(result: dict[str, Any]) -> dict[str, str]:
+    """Standing, outcome by trait, first look: what a person looks at first."""
+    looks = result.get("next_look") or [{"trait": "none"}]
+    return {
+        STANDING: str(result.get("standing")),
+        **{one["trait"]: one["outcome"] for one in result.get("traits", ())},
+        FIRST_LOOK: str(looks[0]["trait"]),
+    }
 
 
 def anew(reference: Reference, case: dict[str, Any]) -> dict[str, Any]:

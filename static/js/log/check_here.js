@@ -3,7 +3,7 @@ import { getKept } from "../phone/store.js";
 import { keptReference, renewReference } from "../phone/reference.js";
 import { checkSpecimen } from "../rules/check.js";
 import { specimenOf } from "../rules/form.js";
-import { nameNote, readName } from "../rules/names.js";
+import { nameNote, namesOffered, readName } from "../rules/names.js";
 import { loadPack } from "../rules/pack.js";
 import { makeReady } from "../rules/ready.js";
 import { enteredIn, nameNoteHtml, slotsOf } from "./check_panel.js";
@@ -30,6 +30,12 @@ export function checkFields(known, fields, icons) {
   const result = checkSpecimen(known, made.specimen);
   return slotsOf({ reference: known, made, result, entered: enteredIn(fields, made.specimen), icons });
 }
+
+/** {trait: sentence} of the readings that cannot be taken as they are typed. */
+export const readingProblems = (known, fields) => specimenOf(fields, known).problems;
+
+/** What the list under the name box offers, as names.js gives it. */
+export const offeredNames = (known) => namesOffered(known.taxa);
 
 /** How a typed name is understood, as HTML. */
 export function nameFields(known, typed) {

@@ -1,7 +1,8 @@
 // The check as the log form shows it, drawn on the phone: the same HTML as the ledger's own templates make (finds/_check,
 // _check_summary, _trait_mark, _trait_answer, _next_look, _candidate, _range_strip, _name_note). Texts in, text out; no page.
 
-import { decideReach, sentenceOf, stillOpenIn } from "../rules/checkup.js";
+import { decideReach, sentenceOf, standingOut, stillOpenIn } from "../rules/checkup.js";
+import { clearFirst } from "../rules/lookalikes.js";
 import { inShort } from "../rules/next_look.js";
 import { shortName, stripFor } from "../rules/strip.js";
 
@@ -147,7 +148,7 @@ function summary({ reference, specimen, result, readCount, icons }) {
   return [
     standingHtml(reference, result, icons),
     nextLookHtml(reference, specimen, result),
-    table(result.look_alikes.slice(0, SHOWN), icons, result.taxon ? "Look-alikes" : "Best fits"),
+    table(result.look_alikes.slice(0, SHOWN), icons, alikeHeading(reference, result)),
     restHtml(rest, icons),
     caution,
   ];
@@ -161,11 +162,18 @@ function restHtml(rest, icons) {
 
 function standingHtml(reference, result, icons) {
   if (!result.taxon) {
-    return `<p class="check-standing">No name is given that the books know. Of ${reference.taxa.size} taxa these fit best so far:</p>`;
+    const said = standingOut(result, clearFirst(reference, result.look_alikes), reference.taxa.size);
+    const words = said.map((piece) => (piece.taxon ? `<i>${safe(piece.taxon)}</i>` : safe(piece))).join("");
+    return `<p class="check-standing">No name is given that the books know. ${words}</p>`;
   }
   const authority = reference.taxa.get(result.taxon)?.authority ?? "";
   const standing = result.standing ? `${markHtml(result.standing, icons)} ` : "";
   return `<p class="check-name"><span class="taxon"><i>${safe(result.taxon)}</i> <span class="taxon__authority">${safe(authority)}</span></span></p><p class="check-standing">${standing}${safe(sentenceOf(reference, result))}</p>`;
+}
+
+function alikeHeading(reference, result) {
+  if (result.taxon) return "Look-alikes";
+  return clearFirst(reference, result.look_alikes) ? "Best fits" : "Nearest so far";
 }
 
 function nextLookHtml(reference, specimen, result) {
@@ -197,9 +205,12 @@ function candidateHtml({ taxon, standing, against }, icons) {
   return `<tr><th scope="row"><i>${safe(taxon)}</i></th><td class="check-mark">${markHtml(standing, icons)}</td><td class="check-against">${said}${more}</td></tr>`;
 }
 
-/** The standing of the name, or the best fit where there is none, and the next look; at most 60 characters. */
+/**
+ * The standing of the name, and the next look; at most 60 characters. Without a name: the taxon that stands out, or how
+ * many are still open while none does.
+ */
 export function barLine(reference, result, readCount) {
-  const parts = [standingLine(result, readCount)];
+  const parts = [standingLine(reference, result, readCount)];
   const [look] = result.next_look;
   if (look) parts.push(`next: ${reference.traits.get(look.trait).label.split(",")[0].toLowerCase()}`);
   const signs = [...parts.filter(Boolean).join(" · ")];
@@ -207,11 +218,13 @@ export function barLine(reference, result, readCount) {
   return `${signs.slice(0, LINE_CHARACTERS - 1).join("").trimEnd()}…`;
 }
 
-function standingLine(result, readCount) {
+function standingLine(reference, result, readCount) {
   if (!readCount) return "Nothing is read yet";
   if (result.taxon && result.standing) return `${shortName(result.taxon)}: ${result.standing}`;
-  const [best] = result.look_alikes;
-  return best ? `Fits best: ${shortName(best.taxon)}` : "No taxon fits";
+  const first = clearFirst(reference, result.look_alikes);
+  if (first) return `Fits best: ${shortName(first.taxon)}`;
+  const open = stillOpenIn(result);
+  return open ? `${open} tax${open === 1 ? "on" : "a"} still open` : "No taxon fits";
 }
 
 // --- the name ---
@@ -232,6 +245,7 @@ export function nameNoteHtml(note, isNear) {
 
 function pieceHtml(piece) {
   if (typeof piece === "string") return safe(piece);
+  if (piece.said) return `<b>${safe(piece.said)}</b>`;
   if (piece.soft) return `<span class="soft small">${safe(piece.soft)}</span>`;
   return `<span class="taxon"><i>${safe(piece.taxon)}</i> <span class="taxon__authority">${safe(piece.authority)}</span></span>`;
 }

@@ -2,6 +2,7 @@
 import { giveBack, take } from "../phone/number_blocks.js";
 import { blankFind, laterThan, photosLeft, valueIn } from "../phone/message.js";
 import { changeFind, getFind, getKept, listFinds, openStore, putFind, removeFind } from "../phone/store.js";
+import { holdFind, takeFind } from "./tab_lock.js";
 
 const REST = new Set(["csrfmiddlewaretoken", "do"]);
 const VIEW_CHIP = "view-of-";
@@ -15,10 +16,14 @@ export function fieldsOf(form) {
   );
 }
 
-/** One open form and the find it writes. `onTrouble(problem | null)` is told when it cannot be stored, and when it can again. */
+/**
+ * One open form and the find it writes. `onTrouble(problem | null)` is told when it cannot be stored, and when it can
+ * again; `onLost()` when another tab has taken the find over.
+ */
 export class Draft {
-  constructor(form, { id, isAmendment, onTrouble }) {
-    Object.assign(this, { form, isAmendment, onTrouble, isTouched: false, isClosed: false });
+  constructor(form, { id, isAmendment, onTrouble, onLost }) {
+    Object.assign(this, { form, isAmendment, onTrouble, onLost, isTouched: false, isClosed: false });
+    Object.assign(this, { held: null, isElsewhere: false, isGone: false });
     this.find = blankFind({ id }, Date.now());
     // Nobody else writes a find that has never been handed to the outbox.
     this.isOurs = true;
@@ -26,6 +31,28 @@ export class Draft {
     this.ready = new Promise((resolve) => {
       this.open = resolve;
     });
+  }
+
+  /** Hold the find for this tab; `isTaking` takes it from another one. Returns false where another tab has it. */
+  async hold({ isTaking = false } = {}) {
+    const mine = await (isTaking ? takeFind : holdFind)(this.find.id, (how) => this.lose(how));
+    this.isElsewhere = !mine;
+    if (mine) this.held = mine;
+    // Left while it was asked for.
+    if (this.isGone) this.letGo();
+    return Boolean(mine);
+  }
+
+  /** Another tab takes it over: the last key is written before it does, unless it has begun to write already. */
+  async lose({ isStolen }) {
+    if (this.isTouched && !isStolen) await this.write();
+    this.close();
+    this.onLost();
+  }
+
+  letGo() {
+    this.held?.letGo();
+    this.held = null;
   }
 
   /** Go on with `found`, and begin to write. `isStored`: it lies in the store as something being typed or waiting. */
@@ -121,7 +148,7 @@ export class Draft {
    * the store could be asked.
    */
   leave() {
-    if (!this.isTouched || this.isClosed || (!this.isStored && !this.isWorthKeeping)) return true;
+    if (this.isElsewhere || !this.isTouched || this.isClosed || (!this.isStored && !this.isWorthKeeping)) return true;
     this.put().catch(() => {});
     return this.isStored;
   }
@@ -157,15 +184,18 @@ export class Draft {
     await this.put({ without: [sha256] });
   }
 
-  /** Hand it to the outbox. Throws NoRoom or NoStore: then it is still being typed. */
-  async handOver() {
+  /**
+   * Hand it to the outbox. `doubts`: what the ledger will ask about, [{sentence, anchor}]. Throws NoRoom or NoStore: then
+   * it is still being typed.
+   */
+  async handOver(doubts = []) {
     this.isTouched = true;
     await this.writing;
     this.isClosed = true; // No more writes of something being typed; what comes now is in the last one.
     try {
       await this.put();
       await this.number();
-      this.find = await changeFind(this.find.id, (now) => this.handedOver(now ?? this.find));
+      this.find = await changeFind(this.find.id, (now) => ({ ...this.handedOver(now ?? this.find), doubts }));
     } catch (problem) {
       this.isClosed = false;
       throw problem;
@@ -199,10 +229,14 @@ export class Draft {
     if (found) this.find = found.fields.length ? found : { ...found, fields: this.find.fields };
     this.isOurs = false;
     this.isClosed = false;
+    // It stays in the outbox until something is typed.
+    this.isTouched = false;
   }
 
   close() {
     this.isClosed = true;
+    this.isGone = true;
+    this.letGo();
   }
 }
 

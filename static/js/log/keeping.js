@@ -1,15 +1,18 @@
 // Keep: the find is handed to the outbox of this phone and said to be kept at once; then it is sent, if it can be.
+import { markTold } from "../phone/arrivals.js";
 import { askForBackground, send_all } from "../phone/outbox.js";
-import { getKept, NoRoom, setKept } from "../phone/store.js";
-import { fieldsOfLog } from "./filling.js";
+import { getFind, getKept, NoRoom, setKept } from "../phone/store.js";
+import { bringBack } from "./aside.js";
+import { doubtsIn, tellDoubts } from "./doubts.js";
 import { showKept } from "./kept_panel.js";
+import { rememberLog } from "./same_log.js";
 import { clearAbove, clearAtKeep, notLetIn, tellAbove, tellAtKeep } from "./troubles.js";
 
 /**
- * `photos.settled()` waits until chosen photos are stored; `check()` asks for the check; `goOn(given)` opens a fresh form
- * in this page.
+ * `photos.settled()` waits until chosen photos are stored; `check()` asks for the check; `goOn()` opens a fresh form in
+ * this page, `again()` the same find as it lies on the phone by then. Returns {keepNow()}, which does as the button does.
  */
-export function startKeeping(form, draft, { check, photos, goOn }) {
+export function startKeeping(form, draft, { check, photos, goOn, again }) {
   const touch = () => draft.touch();
   for (const kind of ["input", "change", "placed"]) {
     form.addEventListener(kind, (event) => {
@@ -20,20 +23,21 @@ export function startKeeping(form, draft, { check, photos, goOn }) {
     if (event.target.closest("[data-fill], [data-use], [name=take_name]")) queueMicrotask(touch);
   });
   let isUnderWay = false;
-  form.addEventListener("submit", async (event) => {
+  const keepNow = async () => {
+    if (isUnderWay) return; // A second tap while the first is under way.
+    isUnderWay = true;
+    said(form, true);
+    await keep(form, draft, { photos, goOn, again, keepNow });
+    said(form, false);
+    isUnderWay = false;
+  };
+  form.addEventListener("submit", (event) => {
     if (event.submitter?.value === "keep" && draft.hasNoStore) {
       draft.close(); // The form goes by itself, as where no script runs.
       return null;
     }
     event.preventDefault();
-    if (event.submitter?.value !== "keep") return check();
-    if (isUnderWay) return null; // A second tap while the first is under way.
-    isUnderWay = true;
-    said(form, true);
-    await keep(form, draft, { photos, goOn });
-    said(form, false);
-    isUnderWay = false;
-    return null;
+    return event.submitter?.value === "keep" ? keepNow() : check();
   });
 
   const leave = () => form.isConnected && draft.leave();
@@ -44,49 +48,79 @@ export function startKeeping(form, draft, { check, photos, goOn }) {
     if (form.isConnected && draft.isTouched && !draft.isClosed && !draft.leave()) event.preventDefault();
   };
   window.addEventListener("beforeunload", warn);
+  return { keepNow };
 }
 
-async function keep(form, draft, { photos, goOn }) {
+async function keep(form, draft, { photos, goOn, again, keepNow }) {
   clearAtKeep();
   clearAbove(form);
   await photos.settled();
   await draft.ready;
   if (!draft.isAmendment && !draft.isWorthKeeping) return tellNothing(form);
+  if (form.dataset.slipUnknown) return tellWhoseSlip(form);
+  const doubts = await doubtsIn(form);
   let find;
   try {
-    find = await draft.handOver();
+    find = await draft.handOver(doubts);
   } catch (problem) {
     return tellNotStored(problem);
   }
-  await setKept("last-log", { number: find.number, at: Date.now(), fields: fieldsOfLog(find.fields) });
+  await rememberLog(find);
   askForRoom();
+  // Said once: who presses Keep again wants it as it is.
+  const isNews = doubts.length > 0 && JSON.stringify(doubts) !== draft.doubtsTold;
+  draft.doubtsTold = JSON.stringify(doubts);
+  if (isNews) {
+    await draft.reopen();
+    return tellDoubts(form, find, doubts, { keepNow });
+  }
   askForBackground();
-  const panel = showKept(form, find, { goOn, goBack: () => goBack(form, draft) });
+  draft.letGo();
+  const panel = showKept(form, find, { goOn, goBack: () => goBack(form, draft, { again }) });
   const { why } = await panel.follow(send_all({ isPressing: find.id, onProgress: panel.progress }));
   if (why === "refused" && panel.isShown) {
-    await goBack(form, draft);
-    tellRefused(form, draft.find.trouble);
+    if (await goBack(form, draft, { again })) tellRefused(form, draft.find.trouble);
   } else if (["signed out", "ended", "somebody else"].includes(why)) {
     panel.tell(...notLetIn(why, form.dataset.signInUrl, { told: (await getKept("signed"))?.told }));
   }
   return null;
 }
 
-/** Back to the form, over the find that is in the outbox. It stays there until something is changed. */
-async function goBack(form, draft) {
+/**
+ * Back to the form, over the find that is in the outbox. It stays there until something is changed. Returns false where
+ * another tab has it, or has changed it: then it is opened anew.
+ */
+async function goBack(form, draft, { again }) {
+  const isHeld = await draft.hold();
+  const now = await getFind(draft.find.id);
+  if (!isHeld || now?.changedAt !== draft.find.changedAt) {
+    draft.letGo();
+    again();
+    return false;
+  }
   await draft.reopen();
-  form.hidden = false;
-  const next = document.getElementById("log-next");
-  if (next) next.hidden = draft.isAmendment;
-  document.getElementById("log-kept").replaceChildren();
+  bringBack(form, draft);
+  return true;
 }
 
-export function tellRefused(form, { wrong, kept, do: todo }) {
+/** What the ledger will not take, [{sentence, anchor}], over the find that is open here. */
+export function tellRefused(form, { wrong }) {
+  markTold(form.elements.find_id.value);
   tellAbove(form, {
     wrong,
-    kept: kept || "Everything you typed and every photo, on this phone. The find is not in the ledger yet.",
-    todo: todo || "Correct what is named, then keep the find again.",
+    kept: "Everything you typed and every photo, on this phone. The find is not in the ledger yet.",
+    todo: "Correct what is named, then keep the find again.",
   });
+}
+
+/** Kept now, it would become a find of whoever types it up, under a number that is not on the packet. */
+function tellWhoseSlip(form) {
+  tellAbove(form, {
+    wrong: [{ sentence: `Nobody this phone knows of has the code of slip ${form.dataset.slipUnknown}.`, anchor: "part-photos" }],
+    kept: "Everything you typed, in this form; it is not in the outbox yet.",
+    todo: "Open the slip's number once more where there is a signal, and signed in; what you typed will be there.",
+  });
+  return null;
 }
 
 function tellNothing(form) {

@@ -17,7 +17,7 @@ async function start(mark) {
     notice.append(words);
     mark.before(notice);
     // Said once: the page may be opened again.
-    await changeFind(id, (now) => now && { ...now, told: [] });
+    await changeFind(id, (now) => now && { ...now, told: [], isTold: true });
   }
   if (photosLeft(find).length) follow(mark, find);
 }

@@ -1,6 +1,7 @@
 // After Keep: the find is on this phone, says so, and is on its way. The next one is a tap away.
 import { findPage, OUTBOX, TABLE } from "../phone/addresses.js";
-import { findIsLeft, isInOutbox, photosLeft } from "../phone/message.js";
+import { markTold } from "../phone/arrivals.js";
+import { changedWords, findIsLeft, isInOutbox, photosLeft } from "../phone/message.js";
 import { CHANNEL } from "../phone/outbox.js";
 import { getFind, listFinds } from "../phone/store.js";
 import { element, trouble } from "./pieces.js";
@@ -25,6 +26,7 @@ export function showKept(form, find, { goOn, goBack }) {
   bar.setAttribute("aria-label", "How much is sent");
   const told = element("div");
   const box = element("section", "", { className: "plate kept" });
+  Object.assign(box.dataset, { tells: find.id, follows: "" });
   box.append(head);
   if (find.number && !find.version) box.append(writeOnPacket(find));
   box.append(line, bar, told, doors());
@@ -105,9 +107,11 @@ export function showKept(form, find, { goOn, goBack }) {
     },
   };
 
-  function arrived(now, isWhole) {
+  async function arrived(now, isWhole) {
     bar.hidden = true;
     const page = findPage(now.id);
+    // Who has gone on to the next find is told there.
+    if (panel.isShown) await markTold(now.id);
     if (panel.isShown && !isTouched && Date.now() - begun < FEW_SECONDS_MS) {
       // Who came from the foray's table has a queue waiting there.
       location.assign(now.table ? TABLE : page);
@@ -121,7 +125,8 @@ export function showKept(form, find, { goOn, goBack }) {
 
   function changed(now) {
     bar.hidden = true;
-    say("Somebody else changed this find meanwhile. Nothing was overwritten: ");
+    if (panel.isShown) markTold(now.id);
+    say(`${changedWords(now.theirs, "this find")}. Nothing was overwritten: `);
     line.append(element("a", "compare and choose", { href: `${OUTBOX}?find=${now.id}` }));
     return { why: "changed" };
   }
@@ -129,6 +134,7 @@ export function showKept(form, find, { goOn, goBack }) {
   function waits(why, now) {
     bar.hidden = true;
     isTouched = true; // Told to wait, nobody is led away any more.
+    delete box.dataset.follows;
     listen();
     const problem = now.trouble?.wrong?.[0]?.sentence;
     say(problem ? `${problem} It stays in the outbox and is tried again.` : "No signal. It is sent when there is one.");

@@ -1,31 +1,30 @@
 // Wires the log form: on the ledger's own page and on the page this phone keeps, which says nothing personal.
 import { FORM, LOG } from "../phone/addresses.js";
-import { freshen, hello as greet } from "../phone/hello.js";
-import { valueIn } from "../phone/message.js";
-import { peek } from "../phone/number_blocks.js";
+import { startArrivals } from "../phone/arrivals.js";
 import { keepSending } from "../phone/outbox.js";
-import { getFind, getOwn, NoStore } from "../phone/store.js";
+import { NoStore } from "../phone/store.js";
+import { tellElsewhere } from "./aside.js";
 import { openLinked, startBoxes } from "./boxes.js";
 import { startChecking } from "./check.js";
-import { Draft, fieldsOf, ownerOf, takeOver, whoIsHere } from "./drafts.js";
-import { fillForays, localDay, putBack } from "./filling.js";
+import { Draft } from "./drafts.js";
+import { localDay } from "./filling.js";
+import { showNumberOfLedger } from "./heading.js";
 import { startKeeping, tellNotStored, tellRefused } from "./keeping.js";
 import { startName } from "./name.js";
+import { open } from "./opening.js";
 import { startPhotos } from "./photos.js";
 import { startPhotoSays } from "./photo_says.js";
-import { isOtherThanUsual } from "./pieces.js";
 import { startPlace } from "./place.js";
-import { offerSameLog, offerUnfinished, tellBack, tellState } from "./restoring.js";
-import { forgetSlip, slipOf, takeSlip, tellFinder } from "./slip.js";
+import { forgetSlip, slipOf } from "./slip.js";
 import { clearAtKeep } from "./troubles.js";
 
 const page = document.getElementById("log-page");
 // The page as it came, without what is typed: a fresh form is made of it without asking the ledger. Text is made four
 // times as fast as a copy of every field.
 const pristine = page.innerHTML;
-let freshened = null;
 let draft = null;
 let isTold = false;
+let arrivals = null;
 
 /** {id, isAmendment, isAskedFor, slip}: the find this page was opened for, or a new one, of a paper slip or of none. */
 function whatIsAsked() {
@@ -50,11 +49,13 @@ function restart(id = null) {
   history.replaceState(history.state, "", location.pathname === FORM ? FORM : LOG);
   window.scrollTo(0, 0);
   start(id ? { id, isAskedFor: true } : { id: newId(form) });
+  arrivals?.draw();
   document.getElementById("main").focus({ preventScroll: true });
 }
 
 function goOn() {
-  if (document.getElementById("log-form")?.dataset.number) location.assign(LOG);
+  const isAmendment = document.getElementById("log-form")?.dataset.number || draft?.isAmendment;
+  if (isAmendment) location.assign(LOG);
   else restart();
 }
 
@@ -63,20 +64,36 @@ function start(asked) {
   form.elements.find_id.value = asked.id;
   // What is typed up from a slip was found before: its day stands on the slip.
   if (!asked.isAmendment && !asked.slip && !form.elements.found_on.value) form.elements.found_on.value = localDay();
-  const mine = (draft = new Draft(form, { ...asked, onTrouble: (problem) => tellStored(problem) }));
+  const told = { onTrouble: (problem) => tellStored(problem), onLost: () => tellLost(form, mine) };
+  const mine = (draft = new Draft(form, { ...asked, ...told }));
+  /** The same find again, as it lies on this phone by now. */
+  const again = () => (asked.isAmendment ? location.reload() : restart(mine.find.id));
   const check = startChecking(form);
   const photos = startPhotos(form, mine);
   startPhotoSays(form, check);
   startPlace(form, check);
   startName(form, check);
   startBoxes(form);
-  startKeeping(form, mine, { check, photos, goOn });
+  const { keepNow } = startKeeping(form, mine, { check, photos, goOn, again });
   form.addEventListener("input", () => showAddress(form, mine));
   form.addEventListener("photos", () => showAddress(form, mine));
-  open(form, mine, asked, { check, photos }).catch((problem) => {
+  open(form, mine, asked, { check, photos, restart, goOn, keepNow }).catch((problem) => {
     mine.hasNoStore = problem instanceof NoStore;
+    showNumberOfLedger();
     tellNotStored(problem);
   });
+}
+
+/** Another tab has taken the find over; it can be had back as it then is. */
+function tellLost(form, mine) {
+  if (!form.isConnected) return;
+  const take = async () => {
+    await mine.hold({ isTaking: true });
+    mine.letGo();
+    if (mine.isAmendment) location.reload();
+    else restart(mine.find.id);
+  };
+  tellElsewhere(form, { isLost: true, take, goOn });
 }
 
 /** Said once when the phone has no room for what is typed, and taken back when it has again. */
@@ -95,143 +112,17 @@ function showAddress(form, mine) {
   history.replaceState(history.state, "", here);
 }
 
-/** Put what lies on this phone into the form: who is here, the forays, the find itself. */
-async function open(form, mine, asked, { check, photos }) {
-  const touched = new Set();
-  const note = (event) => touched.add(event.target.name);
-  for (const kind of ["input", "change"]) form.addEventListener(kind, note, { capture: true });
-  const wasTyped = [...form.elements].filter(isOtherThanUsual);
-  for (const field of wasTyped) if (field.name !== "found_on" || asked.isAmendment) touched.add(field.name);
-
-  await takeOver();
-  const who = await whoWorks(form);
-  if (who) mine.setMember(who);
-  fillForays(form, who?.forays ?? [], { today: localDay(), choose: !asked.isAmendment && !asked.slip && !touched.has("foray") });
-
-  const found = await getFind(asked.id);
-  const begun = asked.isAmendment ? await beginAmending(form, mine, found) : beginNew(form, found);
-  const shown = begun.putBack ?? null;
-  if (shown) putBack(form, shown, { except: touched });
-  for (const kind of ["input", "change"]) form.removeEventListener(kind, note, { capture: true });
-  const isStored = Boolean(found) && found.state !== "confirmed";
-  const isBlank = !touched.size && !(shown && isStored);
-  mine.takeUp(begun.find, { untouched: isBlank ? JSON.stringify(fieldsOf(form)) : "", isStored });
-  if (touched.size) mine.touch();
-  await photos.show();
-  if (shown || mine.find.photos.length) check();
-  tellWhatLies(form, mine, found, { asked, begun });
-  if (!asked.slip || (await takeSlip(form, mine, asked.slip, who))) await tellFinder(mine.find);
-  await showNumber(mine);
-  form.dispatchEvent(new CustomEvent("ready", { detail: { draft: mine } }));
-  form.dataset.ready = "";
-  await keepFresh(form, mine);
-}
-
-/** The ledger's own page knows who it was made for; the kept page asks this phone. */
-async function whoWorks(form) {
-  const kept = await whoIsHere();
-  const member = Number(form.dataset.member) || null;
-  if (!member || kept?.member === member) return kept;
-  // Only who it is: the reference may be long on its way, and the form waits for nobody.
-  const { hello } = await greet().catch(() => ({ hello: null }));
-  return hello?.member === member ? hello : { member, name: "", code: "", forays: [] };
-}
-
-/** A new find; where its photos were confirmed and it was opened again, it goes on as it lies here. */
-function beginNew(form, found) {
-  return found ? { find: found, putBack: found.fields } : { find: null };
-}
-
-/** A find the ledger has: as its page brought it, or as this phone knows it. Unsent changes come before both. */
-async function beginAmending(form, mine, found) {
-  const isUnsent = found && found.state !== "confirmed";
-  if (form.dataset.number) {
-    if (isUnsent) return { find: found, putBack: found.fields };
-    const version = Number(form.elements.version.value) || null;
-    const stored = { version, openedAt: form.elements.opened_at.value || null, number: form.dataset.number };
-    return { find: { ...mine.find, ...found, ...stored, onLedger: true, state: "typing" } };
-  }
-  const own = await getOwn(mine.find.id);
-  const number = found?.number ?? own?.number;
-  nameAmendment(form, number);
-  if (isUnsent) return { find: found, putBack: found.fields };
-  // A copy older than what went from here since would be sent against the wrong version.
-  if (!own || own.version < (found?.version ?? 0)) return { find: found ?? null, isMissing: true };
-  const stored = {
-    version: own.version,
-    openedAt: own.changed_at,
-    number,
-    onLedger: true,
-    state: "typing",
-    theirs: null,
-  };
-  return { find: { ...mine.find, ...found, ...stored }, putBack: own.fields };
-}
-
-function nameAmendment(form, number) {
-  const heading = document.querySelector("#main h1");
-  const word = Object.assign(document.createElement("span"), {
-    className: "number",
-    textContent: number ?? "this find",
-  });
-  heading.replaceChildren("Amend ", word);
-  document.title = `Amend ${number ?? "a find"} · Bracket Ledger`;
-  form.querySelector("#keep").textContent = "Keep the changes";
-}
-
-function tellWhatLies(form, mine, found, { asked, begun }) {
-  if (begun.isMissing) {
-    tellRefused(form, {
-      wrong: [{ sentence: "This phone does not hold this find as it is now, so it cannot be amended here." }],
-      kept: "The find, in the ledger.",
-      do: "Open it where there is a signal.",
-    });
-  } else if (found?.state === "refused") {
-    tellRefused(form, found.trouble);
-  } else if (found && found.state !== "typing") {
-    tellState(found);
-  } else if (begun.putBack && found) {
-    tellBack(mine, asked.isAmendment ? () => location.reload() : goOn);
-  } else if (!asked.isAmendment) {
-    offerUnfinished(mine.find.member, restart);
-    offerSameLog(form);
-  }
-}
-
-/** What the find will be called, beside the heading. */
-async function showNumber(mine) {
-  const place = document.getElementById("log-next");
-  if (!place) return;
-  const { find } = mine;
-  place.hidden = mine.isAmendment;
-  const next = find.number ? null : find.member === null ? null : await peek(ownerOf(find));
-  const number = find.number ?? (next && `${next.code} ${next.serial}`);
-  const word = Object.assign(document.createElement("b"), { className: "number", textContent: number ?? "" });
-  const isNobodys = !number && find.member === null;
-  place.replaceChildren(...(number ? ["will be ", word] : isNobodys ? signInFirst() : ["its number comes with the signal"]));
-}
-
-/** Where nobody has signed in on this phone yet, in the one line beside the heading: nothing below it moves. */
-function signInFirst() {
-  const { signInUrl } = document.getElementById("log-form").dataset;
-  return ["Kept here. ", Object.assign(document.createElement("a"), { href: signInUrl, textContent: "Sign in" }), " to send it."];
-}
-
-/** Where there is a signal: who is signed in by now, numbers, forays. */
-async function keepFresh(form, mine) {
-  freshened ??= freshen();
-  const { hello, why } = await freshened;
-  freshened = null;
-  if (why || !form.isConnected) return;
-  // A find begun in this page belongs to whoever is signed in; one from before to whom it was begun by.
-  if (!valueIn(mine.find.fields, "find_id") || mine.find.member === null) mine.setMember(hello);
-  fillForays(form, hello.forays ?? [], { today: localDay(), choose: false });
-  await mine.number();
-  await showNumber(mine);
+/** Refused while it stands open in the form: told there, with its boxes marked. */
+function tellHere(find) {
+  const form = document.getElementById("log-form");
+  if (find.state !== "refused" || draft?.find.id !== find.id || form.hidden) return false;
+  tellRefused(form, find.trouble);
+  return true;
 }
 
 document.documentElement.classList.add("with-script");
 document.addEventListener("click", openLinked);
 start(whatIsAsked());
+arrivals = startArrivals({ tellHere });
 // What waits from before is sent while this page is open.
 keepSending();

@@ -27,6 +27,11 @@ export function startName(form, check) {
     if (typed.value === asked) fill(note, said);
   };
   typed.addEventListener("input", resting(ask, 400));
+  typed.addEventListener("focus", async () => {
+    // The form that is kept on the phone comes without names: they are those of the reference that is here now.
+    const known = typed.list.options.length ? null : await rulesSoon();
+    if (known && !typed.list.options.length) typed.list.append(...known.here.offeredNames(known.reference).map(option));
+  });
   // With a name every reading is answered; without one only measures are drawn. The sheet keeps room by this.
   const mark = () => steadily(() => form.toggleAttribute("data-has-name", typed.value.trim() !== ""));
   typed.addEventListener("input", mark);
@@ -44,4 +49,11 @@ export function startName(form, check) {
     ask();
     check();
   });
+}
+
+/** A name that is written, and the English name by which it is found as well. */
+function option([value, label]) {
+  const made = Object.assign(document.createElement("option"), { value });
+  if (label) made.label = label;
+  return made;
 }

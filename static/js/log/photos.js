@@ -5,6 +5,7 @@ import { getPhoto, NoRoom } from "../phone/store.js";
 import { element, twoTaps } from "./pieces.js";
 import { steadily } from "./sight.js";
 import { megabytes } from "./sizes.js";
+import { photoName } from "./views.js";
 
 const VIEWS = ["cap", "underside", "side", "cut", "margin", "place", "scale"];
 const THUMB_PX = 128;
@@ -39,7 +40,7 @@ export function startPhotos(form, draft) {
   async function keep(input, file) {
     const tile = input.closest(".shot");
     tile.classList.add("is-sending");
-    note.replaceChildren(element("p", `Keeping ${file.name} on this phone …`));
+    note.replaceChildren(element("p", "Keeping the photo on this phone …"));
     const problem = await store(file, input.dataset.view);
     tile.classList.remove("is-sending");
     note.replaceChildren();
@@ -89,8 +90,8 @@ export function startPhotos(form, draft) {
     row.dataset.phonePhoto = photo.sha256;
     const facts = element("div", "", { className: "log-photo__facts" });
     facts.append(
-      element("p", photo.name, { className: "log-photo__name" }),
-      element("p", `${megabytes(photo.bytes)} · kept on this phone`, { className: "small soft" }),
+      element("p", titleOf(photo), { className: "log-photo__name", title: photo.name }),
+      element("p", "kept on this phone", { className: "small soft" }),
       // What the photo itself says of place and time is written here.
       element("div", "", { className: "log-photo__says" }),
     );
@@ -104,7 +105,7 @@ export function startPhotos(form, draft) {
     const fold = element("details", "", { className: "log-photo__views" });
     const word = element("summary", saysView(photo.view));
     const set = element("fieldset", "", { className: "log-set" });
-    set.append(element("legend", `What ${photo.name} shows`, { className: "visually-hidden" }));
+    set.append(element("legend", "What this photo shows", { className: "visually-hidden" }));
     const chips = element("div", "", { className: "chips chips--words" });
     for (const view of VIEWS) {
       const label = element("label", "", { className: "chip" });
@@ -124,6 +125,7 @@ export function startPhotos(form, draft) {
     set.addEventListener("change", (event) => {
       event.stopPropagation(); // It is no reading: nothing is checked anew.
       word.textContent = saysView(event.target.value);
+      fold.closest(".log-photo").querySelector(".log-photo__name").textContent = titleOf({ ...photo, view: event.target.value });
       draft.changePhoto(photo.sha256, { view: event.target.value });
       form.dispatchEvent(new CustomEvent("photos"));
     });
@@ -184,6 +186,8 @@ export function startPhotos(form, draft) {
 const noRoomFor = (file) =>
   `There is no room left on this phone for ${file.name} (${megabytes(file.size)}). It was left out; the find and its other ` +
   "photos are kept. Make room, then take it again.";
+
+const titleOf = ({ view, bytes }) => `${photoName(view)}, ${megabytes(bytes)}`;
 
 const saysView = (view) => (view ? `shows: ${view}` : "shows …");
 

@@ -6,6 +6,13 @@ export function element(tag, text, given = {}) {
   return made;
 }
 
+/** A line above the form that asks or tells one thing; what can be done is appended. */
+export function rowOf(sentence) {
+  const row = element("div", "", { className: "log-unfinished notice notice--doubt" });
+  row.append(element("p", sentence));
+  return row;
+}
+
 /** Whether a field holds something else than the page gave it. */
 export function isOtherThanUsual(field) {
   if (field.matches("button, fieldset, [type=hidden], [type=file]")) return false;

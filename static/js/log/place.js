@@ -5,8 +5,7 @@ import { localDay } from "./filling.js";
 import { element } from "./pieces.js";
 import { fill, resting, send } from "./send.js";
 import { slipOf } from "./slip.js";
-
-const DECIMAL = /^\s*(-?\d{1,2}\.\d+)\s*,\s*(-?\d{1,3}\.\d+)\s*$/;
+import { placeTyped } from "./typed_place.js";
 
 const TOUCHES = ["input", "change"];
 const SOON_MS = 600;
@@ -30,7 +29,9 @@ export function startPlace(form, check) {
     reading?.abort();
     const mine = (reading = new AbortController());
     const hereNow = () => {
-      shown.replaceChildren(...(typed.value.trim() ? [element("p", readHere(typed.value), { className: "log-note" })] : []));
+      const said = placeTyped(typed.value);
+      const className = said?.kind === "asked" ? "field__error" : "log-note";
+      shown.replaceChildren(...(said ? [element("p", said.sentence, { className })] : []));
     };
     const timers = [setTimeout(hereNow, SOON_MS), setTimeout(() => mine.abort(), PATIENCE_MS)];
     try {
@@ -200,16 +201,6 @@ function startCompass(form) {
     form.elements.facing_deg.dispatchEvent(new Event("input", { bubbles: true }));
     note.textContent = "Taken. Whether it counts from true or from magnetic north the phone does not say.";
   });
-}
-
-/** A place of plain decimal degrees is told as it is read; everything else is read when it reaches the ledger. */
-export function readHere(text) {
-  const match = DECIMAL.exec(text);
-  if (match && Math.abs(match[1]) <= 90 && Math.abs(match[2]) <= 180) {
-    const [latitude, longitude] = match.slice(1).map(Number);
-    return `Read as ${Math.abs(latitude)}° ${latitude < 0 ? "south" : "north"}, ${Math.abs(longitude)}° ${longitude < 0 ? "west" : "east"}.`;
-  }
-  return "Kept as typed. It is read when the find reaches the ledger.";
 }
 
 /** Never over what a hand has typed; said to be what it is. */

@@ -1,13 +1,10 @@
-// What lies on this phone when the form opens: a find half typed is put back or offered, and so is the log of the last one.
+// What lies on this phone when the form opens: a find half typed is put back or offered.
 import { findPage, OUTBOX } from "../phone/addresses.js";
-import { getKept } from "../phone/store.js";
+import { changedWords, valueIn } from "../phone/message.js";
 import { throwAway, unfinished } from "./drafts.js";
-import { putIn } from "./filling.js";
-import { element, twoTaps } from "./pieces.js";
-import { valueIn } from "../phone/message.js";
-
-// A log is one fallen trunk or stump: after this long the next find is hardly on it.
-const SAME_LOG_MS = 3 * 60 * 60 * 1000;
+import { element, rowOf, twoTaps } from "./pieces.js";
+import { offerSameLog } from "./same_log.js";
+import { holdFind } from "./tab_lock.js";
 
 const room = () => document.getElementById("unfinished");
 
@@ -18,61 +15,48 @@ export function tellBack(draft, goOn) {
   room().replaceChildren(row);
 }
 
-/** Finds that were begun and not kept. `open(id)` goes on with one of them in this page. */
-export async function offerUnfinished(member, open) {
-  for (const find of await unfinished(member)) {
-    const about = valueIn(find.fields, "name_typed") || valueIn(find.fields, "locality");
-    const row = rowOf(`You have an unfinished find from ${timeOf(find)}${about ? ` (${about})` : ""}:`);
+/**
+ * What a new form can begin with: finds that `member` began and did not keep, but for the one in the form (`here`), and
+ * the log of the last. `open(id)` goes on with one.
+ */
+export async function offerWhatLies(form, { member, here, open }) {
+  const begun = (await unfinished(member)).filter(({ id }) => id !== here);
+  room().replaceChildren();
+  for (const find of begun) {
+    const row = rowOf(unfinishedWords(find, timeOf(find)));
     row.append(
       goOnButton(() => open(find.id)),
       thrower(find.id, null, () => row.remove()),
     );
     room().append(row);
   }
+  await offerSameLog(form, room());
 }
 
-/** The find before this one is the same log as often as not: its place, foray, host and wood are a tap away. */
-export async function offerSameLog(form) {
-  const last = await getKept("last-log");
-  if (!last?.fields.length || Date.now() - last.at > SAME_LOG_MS) return;
-  const row = rowOf(
-    last.number
-      ? `Same log as ${last.number}? Place, foray, host and wood are the same then.`
-      : "Same log as the last find?",
-  );
-  const take = element("button", "Same log", { type: "button", className: "button" });
-  take.addEventListener("click", () => {
-    putIn(form, last.fields);
-    form.dispatchEvent(new Event("input", { bubbles: true }));
-    row.remove();
-  });
-  const no = element("button", "No", { type: "button", className: "button button--quiet" });
-  no.addEventListener("click", () => row.remove());
-  row.append(take, no);
-  room().append(row);
+/** One sentence that tells a find that was begun from another: when, its number, its name or place, its photos. Pure. */
+export function unfinishedWords({ fields, number, photos }, time) {
+  const about = [number, valueIn(fields, "name_typed") || valueIn(fields, "locality")].filter(Boolean).join(", ");
+  const many = photos.length ? ` with ${photos.length} photo${photos.length === 1 ? "" : "s"}` : "";
+  return `You have an unfinished find from ${time}${about ? `: ${about}` : ", without a name or a place so far"}${many}.`;
 }
 
-/** This find went to the ledger, or waits in the outbox. */
+/** This find is on the ledger, or waits in the outbox. */
 export function tellState(find) {
-  const row = rowOf(STATES[find.state] ?? "");
+  const state = find.state === "changed" ? `${changedWords(find.theirs, "this find")}.` : STATES[find.state];
+  if (!state) return;
+  const row = rowOf(state);
   if (find.state === "changed")
     row.append(element("a", "Compare and choose", { href: `${OUTBOX}?find=${find.id}`, className: "button" }));
   if (find.onLedger)
     row.append(element("a", "Its page", { href: findPage(find.id), className: "button button--quiet" }));
-  if (row.textContent) room().replaceChildren(row);
+  room().replaceChildren(row);
 }
 
 const STATES = {
   waiting: "This find is in the outbox. What you change here goes with it, when you keep it again.",
   sending: "This find is on its way. What you change here goes after it, when you keep it again.",
-  changed: "Somebody else changed this find meanwhile.",
+  confirmed: "This find is on the ledger. It stands here as the ledger had it when there was a signal last.",
 };
-
-function rowOf(sentence) {
-  const row = element("div", "", { className: "log-unfinished notice notice--doubt" });
-  row.append(element("p", sentence));
-  return row;
-}
 
 function goOnButton(act) {
   const on = element("button", "Go on with it", { type: "button", className: "button" });
@@ -85,7 +69,13 @@ function thrower(id, draft, after) {
   twoTaps(button, button, "Tap again: it is gone then", async () => {
     draft?.close();
     await draft?.writing;
+    const held = await holdFind(id, () => {});
+    if (!held) {
+      button.textContent = "It is open in another tab";
+      return;
+    }
     await throwAway(id);
+    held.letGo();
     after();
   });
   return button;

@@ -1,5 +1,10 @@
 // A form opened from a paper slip (/finds/log/?slip=AT-57): the find has the number of the slip, and its finder.
-import { getKept } from "../phone/store.js";
+import { findPage } from "../phone/addresses.js";
+import { hello as greet } from "../phone/hello.js";
+import { valueIn } from "../phone/message.js";
+import { getKept, listFinds } from "../phone/store.js";
+import { element, rowOf } from "./pieces.js";
+import { isOfAnother } from "./whose.js";
 
 /** {code, serial} of that address, or null. */
 export function slipOf(search) {
@@ -7,16 +12,36 @@ export function slipOf(search) {
   return found && { code: found[1], serial: Number(found[2]) };
 }
 
+/** The find on this phone that bears the number of that slip, kept or not, or null. `who`: whoever is signed in here. */
+export async function findOfSlip(slip, who) {
+  const mine = (await listFinds()).filter((find) => !isOfAnother(find, who));
+  return mine.filter((find) => isOfSlip(find, slip)).sort((one, other) => isThere(one) - isThere(other))[0] ?? null;
+}
+
+const isThere = (find) => find.state === "confirmed";
+
+/** Pure. What was typed into the box of the number goes before the number the find had. */
+export function isOfSlip(find, { code, serial }) {
+  const typed = valueIn(find.fields, "serial").trim();
+  if (typed && !find.onLedger) return find.memberCode === code && typed === String(serial);
+  return find.number === `${code} ${serial}`;
+}
+
 /** Give a new find the number of its slip and, where that is not who types it up, its finder. False: it is unknown whose. */
 export async function takeSlip(form, mine, slip, who) {
-  const isOwn = slip.code === who?.code;
-  const finder = isOwn ? null : (await people()).find(({ code }) => code === slip.code);
   const number = `${slip.code} ${slip.serial}`;
-  if (!isOwn && !finder) {
-    tell(`This phone does not know whose slip ${number} is. Its number is not filled in.`);
+  let whose = await whoseSlip(slip, who);
+  // A browser that was never here before knows nobody yet; the ledger does.
+  if (!whose && (await greet().catch(() => null))) whose = await whoseSlip(slip, await getKept("hello"));
+  if (!whose) {
+    form.dataset.slipUnknown = number;
+    mine.find = { ...mine.find, slip };
+    tell(`This phone does not know whose slip ${number} is, and keeps nothing of it under another number.`);
     return false;
   }
-  mine.find = { ...mine.find, finder: finder?.id ?? null, memberCode: slip.code, number };
+  delete form.dataset.slipUnknown;
+  const { finder } = whose;
+  mine.find = { ...mine.find, slip: null, finder, memberCode: slip.code, number };
   const box = form.elements.serial;
   box.value = String(slip.serial);
   const fold = box.closest("details");
@@ -32,10 +57,24 @@ export function forgetSlip(form) {
   form.elements.serial.value = "";
 }
 
+/** Its number has a find already, which is on the ledger. */
+export function tellSlipIsThere({ code, serial }, find) {
+  const row = rowOf(`${code} ${serial} is on the ledger already, so its number is not given again.`);
+  row.append(element("a", "Its page", { href: findPage(find.id), className: "button" }));
+  document.getElementById("unfinished").replaceChildren(row);
+}
+
 /** Beside the heading: whose find this is, where it is somebody else's. */
 export async function tellFinder({ finder }) {
   const known = finder && (await people()).find(({ id }) => id === finder);
   tell(known ? `Found by ${known.name}` : "");
+}
+
+/** {finder}: null where it is the slip of whoever types it up; null where nobody here has that code. */
+async function whoseSlip({ code }, who) {
+  if (code === who?.code) return { finder: null };
+  const found = (await people()).find((person) => person.code === code);
+  return found ? { finder: found.id } : null;
 }
 
 const people = async () => (await getKept("hello"))?.people ?? [];

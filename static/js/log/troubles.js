@@ -36,11 +36,7 @@ export function tellAbove(form, { wrong, kept, todo }) {
 export function clearAbove(form) {
   document.getElementById("log-told").replaceChildren();
   document.getElementById("trouble")?.remove();
-  for (const told of form.querySelectorAll("[data-told]")) told.remove();
-  for (const field of form.querySelectorAll("[aria-invalid]")) {
-    field.removeAttribute("aria-invalid");
-    field.removeAttribute("aria-describedby");
-  }
+  for (const one of form.querySelectorAll("[data-told], [aria-invalid]")) clearField(one);
 }
 
 function tellAtField(place, sentence) {
@@ -49,13 +45,21 @@ function tellAtField(place, sentence) {
   document.getElementById(id)?.remove();
   const told = element("p", sentence, { className: "field__error", id });
   told.dataset.told = "";
-  if (place.matches("fieldset, section, ul, div")) {
-    place.append(told);
-  } else {
-    place.setAttribute("aria-invalid", "true");
-    place.setAttribute("aria-describedby", id);
-    (place.closest(".measure") ?? place).after(told);
+  const isOneBox = !place.matches("fieldset, section, ul, div");
+  const boxes = isOneBox ? [place] : [...place.querySelectorAll('[type="text"]')].filter((box) => box.value);
+  for (const box of boxes) {
+    box.setAttribute("aria-invalid", "true");
+    box.setAttribute("aria-describedby", id);
   }
+  if (isOneBox) (place.closest(".measure") ?? place).after(told);
+  else place.append(told);
+  // Once it is being mended, what was wrong with it is said no longer.
+  place.addEventListener("input", () => [told, ...boxes].forEach(clearField), { once: true });
+}
+
+function clearField(one) {
+  if ("told" in one.dataset) one.remove();
+  for (const name of ["aria-invalid", "aria-describedby"]) one.removeAttribute(name);
 }
 
 /** "signed out", "ended" or "somebody else": [wrong, kept, do] with a link to sign in. */

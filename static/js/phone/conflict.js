@@ -65,7 +65,7 @@ export function drawConflict(place, find, send) {
   const head = element("h2", "", { tabIndex: -1 });
   head.append(
     element("span", find.number ?? "This find", { className: "number" }),
-    " was changed by somebody else meanwhile",
+    find.theirs.by_you ? " was changed by you meanwhile, on another phone or page" : " was changed by somebody else meanwhile",
   );
   const form = element("form", "", { className: "plate conflict", noValidate: true });
   const also = find.theirs.also ?? [];
@@ -98,7 +98,7 @@ export function drawConflict(place, find, send) {
 function introOf(questions, also) {
   if (!questions.length && also.length)
     return "Nothing was overwritten, and no field has two values. Read what happened to it, then send your changes again.";
-  if (!questions.length) return "Both of you wrote the same. Send it again, and the rest of your changes goes with it.";
+  if (!questions.length) return "Both versions say the same. Send it again, and the rest of your changes goes with it.";
   return "Nothing was overwritten. Choose for each which one stays; what is not listed stays as you have it here. Both are in the history afterwards.";
 }
 

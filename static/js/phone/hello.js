@@ -12,6 +12,13 @@ const WAIT_MS = 20_000;
  * `told`, the ledger's own sentences). What was known before is kept where there is no new answer.
  */
 export async function hello() {
+  const answer = await askWho();
+  // Said to the page, where there is one: the menu is drawn for whoever is here now.
+  globalThis.document?.dispatchEvent(new Event("hello"));
+  return answer;
+}
+
+async function askWho() {
   const before = (await getKept("hello")) ?? null;
   let answer;
   try {

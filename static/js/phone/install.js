@@ -1,5 +1,7 @@
-// On every page: has the service worker fetch what the form needs without a signal, once the page itself is there.
+// On every page: has the service worker fetch what the form needs without a signal, once the page itself is there; and on
+// a kept page fills in the menu.
 import { offerNewer } from "./release.js";
+import { fillWays } from "./ways.js";
 
 const AGAIN_MS = 60 * 60 * 1000;
 
@@ -31,3 +33,10 @@ function afterwards(work) {
 
 // Without a service worker, as in some private windows, the ledger works with a signal only.
 if ("serviceWorker" in navigator) afterwards(install);
+
+if ("keptPage" in document.body.dataset) {
+  // Where nothing is kept, the menu stays as it is for everybody.
+  const fill = () => fillWays().catch(() => {});
+  document.addEventListener("hello", fill);
+  fill();
+}

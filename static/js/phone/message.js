@@ -107,6 +107,10 @@ export const isDue = (find, now) =>
 
 export const valueIn = (fields, name) => fields.find(([field]) => field === name)?.[1] ?? "";
 
+/** Who changed a find meanwhile, by the ledger's answer: "You changed AT 7 meanwhile, on another phone or page". */
+export const changedWords = (theirs, what) =>
+  theirs?.by_you ? `You changed ${what} meanwhile, on another phone or page` : `Somebody else changed ${what} meanwhile`;
+
 /** The fields with some replaced; those that are not there yet are added. */
 export function withValues(fields, given) {
   const left = { ...given };

@@ -3,11 +3,13 @@ import { element, trouble } from "../log/pieces.js";
 import { megabytes } from "../log/sizes.js";
 import { notLetIn } from "../log/troubles.js";
 import { SIGN_IN } from "./addresses.js";
+import { startArrivals } from "./arrivals.js";
 import { drawConflict, merged } from "./conflict.js";
 import { freshen } from "./hello.js";
-import { findIsLeft, isInOutbox, leftOf, photosOut } from "./message.js";
+import { isInOutbox, leftOf } from "./message.js";
 import { askForBackground, CHANNEL, keepSending } from "./outbox.js";
 import { otherRow, ownRow, rowOf, typingRow } from "./outbox_rows.js";
+import { sendNowState } from "./send_now.js";
 import { changeFind, getFind, getKept, listFinds, listOwn, roomLeft, setKept } from "./store.js";
 
 const place = (id) => document.getElementById(id);
@@ -16,6 +18,8 @@ let who = null;
 // Whether the ledger was asked who is signed in: the phone may remember somebody else.
 let isKnown = false;
 let send = async () => ({ why: null });
+// How the last try to send ended, on this page or elsewhere.
+let lastWhy = null;
 
 async function start() {
   who = (await getKept("hello")) ?? null;
@@ -23,25 +27,28 @@ async function start() {
   await drawAsked();
   send = keepSending({ onProgress: progress });
   place("send-now").addEventListener("click", sendNow);
+  for (const kind of ["online", "offline"]) addEventListener(kind, () => draw());
+  // What is refused or changed stands in its row.
+  startArrivals({ tellHere: (find) => find.state !== "confirmed" });
   place("ask-room").addEventListener("click", askForRoom);
   // Other tabs and the service worker send too, and say how far they are.
   if (globalThis.BroadcastChannel) new BroadcastChannel(CHANNEL).onmessage = ({ data }) => progress(data);
   const { hello, why, told } = await freshen();
   who = hello ?? who;
   isKnown = true;
+  lastWhy ??= why;
   tellStanding(why, told);
   await draw();
 }
 
 async function sendNow() {
-  const button = place("send-now");
-  button.disabled = true;
-  button.textContent = "Sending …";
+  isSending = true;
+  await draw();
   const { why } = await send(true);
-  button.disabled = false;
-  button.textContent = "Send now";
+  isSending = false;
+  lastWhy = why;
   tellStanding(why, (await getKept("signed"))?.told);
-  if (why === "no signal") sum("No signal. Everything stays here and is sent when there is one.");
+  await draw();
 }
 
 function tellStanding(why, told) {
@@ -62,6 +69,7 @@ function progress({ finds, bytes, total, current, why }) {
   isSending = Boolean(current);
   if (current) sum(`Sending${current.number ? ` ${current.number}` : ""}: ${leftWords({ finds, bytes })}.`);
   if (why !== undefined || !current) bar.hidden = true;
+  if (why !== undefined) lastWhy = why;
   // Rows are read from the store, at most a few times a second.
   drawing ??= setTimeout(() => {
     drawing = null;
@@ -86,8 +94,8 @@ async function draw() {
   place("outbox-list").replaceChildren(...mine.map((find) => rowOf(find, { draw, sendNow })));
   place("others-list").replaceChildren(...others.map((find) => otherRow(find, { who, draw, sendNow })));
   place("outbox-others").hidden = others.length === 0;
-  place("outbox-do").hidden = !mine.some((find) => findIsLeft(find) || photosOut(find).some((photo) => !photo.refused));
   const left = leftOf(mine);
+  drawButton(left.finds);
   if (!mine.length && others.length) sum(isKnown ? "Nothing of yours waits." : "Looking …");
   else if (!mine.length) sum("Nothing waits: everything kept on this phone is on the ledger.");
   else if (!isSending)
@@ -98,6 +106,17 @@ async function draw() {
   place("outbox-typing").hidden = typing.length === 0;
   await drawOwn();
   await drawRoom();
+}
+
+/** "Send now", where something can be sent; else why not. */
+function drawButton(left) {
+  const { isShown, isDisabled, word, sentence } = sendNowState({ left, isOnline: navigator.onLine, isSending, why: lastWhy });
+  const button = place("send-now");
+  button.hidden = !isShown;
+  button.disabled = isDisabled;
+  button.textContent = word;
+  place("send-why").textContent = sentence;
+  place("outbox-do").hidden = !isShown && !sentence;
 }
 
 // --- two versions of one find ---

@@ -1,8 +1,9 @@
 // One row of the outbox for each find: what it is called, what is the matter with it, and what can be done.
 import { element, twoTaps } from "../log/pieces.js";
 import { megabytes } from "../log/sizes.js";
+import { photoName } from "../log/views.js";
 import { findPage, formOf, LOG } from "./addresses.js";
-import { keptPhotos, photosOut, valueIn } from "./message.js";
+import { changedWords, keptPhotos, photosOut, valueIn } from "./message.js";
 import { changeFind, getPhoto } from "./store.js";
 
 export function rowOf(find, { draw, sendNow }) {
@@ -11,7 +12,9 @@ export function rowOf(find, { draw, sendNow }) {
   row.dataset.find = find.id;
   const main = row.querySelector(".row__main");
   main.append(element("p", stateOf(find), { className: "outbox-row__state" }));
-  const wrong = find.trouble?.wrong ?? [];
+  const doubts = find.state === "waiting" ? (find.doubts ?? []) : [];
+  if (doubts.length) main.append(element("p", "The ledger will ask about this when it arrives:", { className: "row__note" }));
+  const wrong = [...(find.trouble?.wrong ?? []), ...doubts];
   if (wrong.length) {
     const list = element("ul", "", { className: "outbox-row__wrong" });
     list.append(...wrong.map(({ sentence }) => element("li", sentence)));
@@ -20,7 +23,7 @@ export function rowOf(find, { draw, sendNow }) {
   const act = element("p", "", { className: "actions" });
   if (find.state === "changed") act.append(link("Compare and choose", `?find=${find.id}`));
   else if (find.state === "refused") act.append(link("Correct it", formOf(find)));
-  else if (find.state !== "confirmed") act.append(link("Change it", formOf(find)));
+  else if (find.state !== "confirmed") act.append(link(doubts.length ? "Mend it" : "Change it", formOf(find)));
   else act.append(link("Its page", findPage(find.id)));
   row.append(act);
   for (const photo of keptPhotos(find).filter((one) => one.refused && !one.confirmed))
@@ -28,12 +31,13 @@ export function rowOf(find, { draw, sendNow }) {
   return row;
 }
 
-function rowWith(find) {
+/** `isOwn`: what another member typed is not shown. */
+function rowWith(find, { isOwn = true } = {}) {
   const row = element("li", "", { className: "row outbox-row" });
   const main = element("div", "", { className: "row__main" });
   const head = element("p", "", { className: "outbox-row__head" });
   head.append(element("b", find.number ?? "Number comes with the signal", { className: find.number ? "number" : "" }));
-  const name = nameOf(find);
+  const name = isOwn ? nameOf(find) : "";
   if (name) head.append(" ", name);
   main.append(head);
   main.append(element("p", aboutPhotos(find), { className: "row__note" }));
@@ -60,7 +64,7 @@ function stateOf(find) {
     case "refused":
       return "The ledger does not take it like this. Correct what is named, then keep it again.";
     case "changed":
-      return "Somebody else changed it meanwhile. Choose field by field which one stays.";
+      return `${changedWords(find.theirs, "it")}. Choose field by field which one stays.`;
     case "confirmed":
       return `On the ledger; ${photosOut(find).length} of ${keptPhotos(find).length} photos still here.${again}`;
     default:
@@ -71,7 +75,7 @@ function stateOf(find) {
 /** The ledger does not take it: it lies on this phone only, and can be saved or let go. */
 function refusedPhoto(find, photo, { draw, sendNow }) {
   const box = element("div", "", { className: "row__main outbox-photo" });
-  box.append(element("p", `${photo.name}: ${photo.refused}`, { className: "field__error" }));
+  box.append(element("p", `${photoName(photo.view)} (${photo.name}): ${photo.refused}`, { className: "field__error" }));
   const act = element("p", "", { className: "actions" });
   const save = element("button", "Save it on this phone", { type: "button", className: "button" });
   save.addEventListener("click", () => saveFile(find, photo));
@@ -107,7 +111,7 @@ async function saveFile(find, photo) {
 
 /** A find that was made under another name, or under none: `who` is signed in here now. */
 export function otherRow(find, { who, draw, sendNow }) {
-  const row = rowWith(find);
+  const row = rowWith(find, { isOwn: find.member === null });
   const main = row.querySelector(".row__main");
   if (find.member !== null) {
     main.append(

@@ -47,6 +47,9 @@ export function used(shown, person, at) {
   return shown.map((one) => (one === oldest ? now : one));
 }
 
+/** Whoever keys the finds in is the first chip, and always there: most tables begin with a find of one's own. */
+export const selfFirst = (shown, self) => [self, ...shown.filter(({ key }) => key !== self.key)];
+
 /**
  * Chips of the people used last, and a box for anybody else. `root` is a fieldset of table.html; `everybody()` gives
  * all members; `onChoose(person)` is told of each choice. `show({shown, chosen})` draws it.

@@ -58,7 +58,10 @@ function startKeeping() {
 
 async function fillShelf() {
   const sheets = await list();
-  shelf.hidden = !sheets.length;
+  // Without a signal the page says that none is kept; elsewhere the shelf is not worth a word then.
+  const none = shelf.querySelector("[data-pocket-none]");
+  if (none) none.hidden = sheets.length > 0;
+  else shelf.hidden = !sheets.length;
   shelf.querySelector("ul").replaceChildren(...sheets.map(rowOf));
 }
 
@@ -71,6 +74,11 @@ function rowOf({ address: to, names }) {
   if (names.length > 1) link.append(`\u00a0and ${names.length - 1} more`);
   return row;
 }
+
+// On paper nothing is folded away: a figure without its source is none.
+addEventListener("beforeprint", () => {
+  for (const fold of document.querySelectorAll("[data-opens-for-print]")) fold.open = true;
+});
 
 // Without a cache, as in some private windows, the sheet is a page like any other.
 if ("caches" in window) {

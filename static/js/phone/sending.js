@@ -75,7 +75,9 @@ export async function sendPhoto(find, photo, given, onBytes) {
       onBytes(-have);
       have = 0;
     } else if (answer.status === 413 || answer.status === 422) {
-      return mark(find.id, photo, { refused: sentenceOf(told) });
+      // Another page of this phone may have brought it meanwhile: the ledger's own word on the photo goes before.
+      ({ have, done } = await stateOf(photo, about, given));
+      if (!done) return mark(find.id, photo, { refused: sentenceOf(told) });
     } else if (answer.status === 404) {
       return askedAnew(find.id);
     } else {
@@ -153,6 +155,8 @@ function confirmed(now, sent, told) {
     status: told.status,
     told: [...saidOf(now, told), ...(told.told ?? [])],
     photos: now.photos.map((photo) => (here.has(photo.sha256) ? { ...photo, confirmed: true } : photo)),
+    isTold: false,
+    doubts: [],
     tries: 0,
     notBefore: null,
     trouble: null,
@@ -175,14 +179,14 @@ function saidOf(now, { number, status, flags }) {
 }
 
 const changed = (now, told) =>
-  now.state === "sending" ? { ...now, state: "changed", onLedger: true, theirs: told, trouble: null } : null;
+  now.state === "sending" ? { ...now, state: "changed", onLedger: true, theirs: told, trouble: null, isTold: false } : null;
 
 function refused(now, told) {
   if (now.state !== "sending") return null;
   const wrong = Array.isArray(told.wrong)
     ? told.wrong
     : [{ sentence: told.wrong ?? "The ledger does not take this find as it is." }];
-  return { ...now, state: "refused", trouble: { wrong, kept: told.kept ?? "", do: told.do ?? "" } };
+  return { ...now, state: "refused", isTold: false, trouble: { wrong, kept: told.kept ?? "", do: told.do ?? "" } };
 }
 
 /** What is known of one photo now. When the last one is confirmed, the originals are let go. */

@@ -3,8 +3,9 @@
 //
 //   finds   {id, member, state: "typing" | "waiting" | "sending" | "refused" | "changed" | "confirmed",
 //            fields: [[name, value]], photos: [{sha256, bytes, view, name, type, confirmed, isKept, refused}], version,
-//            openedAt, number, serial, finder, foundBy, madeAt, changedAt, tries, notBefore, trouble}; times in ms of
-//            this phone's clock; a photo with isKept false was added since the find was handed to the outbox
+//            openedAt, number, serial, finder, foundBy, madeAt, changedAt, tries, notBefore, trouble, doubts, isTold};
+//            times in ms of this phone's clock; a photo with isKept false was added since the find was handed to the
+//            outbox; isTold is false while nobody has been told yet what became of it
 //   photos  {find, sha256, blob}: the original bytes
 //   kept    {name, value}: anything small, such as "hello" or "blocks"
 //   own     own finds as the ledger lists them (finds.json)
@@ -126,13 +127,9 @@ export function removeFind(id) {
 
 // --- photos ---
 
-export const putPhoto = (photo) => writing(["photos"], (photos) => photos.put(photo));
-
 export const getPhoto = (find, sha256) => reading("photos", (photos) => photos.get([find, sha256]));
 
 export const removePhoto = (find, sha256) => writing(["photos"], (photos) => photos.delete([find, sha256]));
-
-export const photosOf = (find) => reading("photos", (photos) => photos.getAll(rangeOf(find)));
 
 /** Every key [find, a SHA-256]: an array sorts behind every text. */
 const rangeOf = (find) => IDBKeyRange.bound([find], [find, []]);

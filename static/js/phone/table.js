@@ -8,13 +8,14 @@ import { freshen } from "./hello.js";
 import { valueIn } from "./message.js";
 import { peek, topUp } from "./number_blocks.js";
 import { askForBackground, CHANNEL, keepSending } from "./outbox.js";
-import { guest, memberPerson, Picker, used } from "./people.js";
 import { changeKept, getKept } from "./store.js";
 import { BLANK, keyOf, typedOf } from "./table_day.js";
 import { Entry } from "./table_entry.js";
 import { clearTrouble, drawHeading, putInto, sayKept, tell, tellStored, toTop, typedIn } from "./table_form.js";
 import { DayList } from "./table_list.js";
+import { loadNames } from "./table_names.js";
 import { Offers } from "./table_offers.js";
+import { TablePeople } from "./table_people.js";
 import { dayOf, fillSetup, lineOf, startSetup } from "./table_setup.js";
 
 const LOOK_AGAIN_MS = 60_000;
@@ -24,11 +25,9 @@ const form = place("entry");
 let who = null; // the kept greeting of the ledger: who keys, people, forays
 let table = null; // what is kept of this table between two visits
 let entry = null;
-let finder = null;
-let namer = null;
 let send = async () => ({ why: null });
 let list = null;
-let pickers = null;
+let people = null;
 let offers = null;
 
 async function start() {
@@ -36,10 +35,7 @@ async function start() {
   table = { foray: null, day: localDay(), locality: "", permission: "", finders: [], namers: [], current: null };
   Object.assign(table, await getKept("table"));
   await takeAsked();
-  pickers = {
-    finder: new Picker(place("pick-finder"), { everybody, onChoose: chooseFinder }),
-    namer: new Picker(place("pick-namer"), { everybody, onChoose: chooseNamer }),
-  };
+  people = new TablePeople({ now: () => ({ who, table }), keep, onChoose: chosen });
   list = new DayList({ open: correct, values: () => offers.draw() });
   offers = new Offers(form, { today: () => list.rows, hosts: () => list.hosts, onTake: touched });
   startSetup({ onChange: changeSetup });
@@ -51,6 +47,7 @@ async function start() {
 
   await begin();
   document.body.dataset.ready = "";
+  loadNames().then(() => who && list.draw());
   send = keepSending({ onProgress: () => list.later() });
   if (globalThis.BroadcastChannel) new BroadcastChannel(CHANNEL).onmessage = () => list.later();
   document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && list.refresh());
@@ -72,8 +69,9 @@ async function greet() {
     fillSetup(who, table);
   }
   if (why) return;
-  for (const person of [finder, ...table.finders]) await numbersFor(person);
+  for (const person of [people.finder, ...table.finders]) await numbersFor(person);
   await drawHead();
+  await loadNames(); // on the first visit the reference came just now
   await list.refresh();
 }
 
@@ -91,11 +89,6 @@ async function begin() {
   place("table-nobody").hidden = Boolean(who);
   place("table").hidden = !who;
   if (!who) return;
-  const people = new Map(everybody().map((person) => [person.key, person]));
-  // Names change, and members leave: chips show people as the ledger knows them now.
-  const now = (shown) => shown.map((person) => ({ ...person, ...people.get(person.key) }));
-  table = { ...table, finders: now(table.finders), namers: now(table.namers) };
-  if (!table.namers.length) table.namers = used([], holder(), Date.now());
   fillSetup(who, table);
   place("table-setup").open = !table.isBegun;
   list.about({ key: keyOf(table), foray: table.foray });
@@ -104,8 +97,6 @@ async function begin() {
   await list.draw(entry.find.id);
 }
 
-const everybody = () => (who?.people ?? []).map(memberPerson);
-const holder = () => memberPerson({ id: who.member, name: who.name, code: who.code });
 const fresh = () => new Entry(who, { onTrouble: tellStored });
 
 /** Remember something of this table. Another tab may have the same table open: only what is given is written. */
@@ -116,43 +107,21 @@ async function keep(given) {
 
 // --- the entry ---
 
-/** Put a find into the entry. Finder and namer of a fresh one are those of the find before. */
+/** Put a find into the entry. */
 function show(shown) {
   entry = shown;
   const { find } = shown;
-  const isFresh = !find.fields.length;
-  const typed = isFresh ? BLANK : typedOf(find.fields);
-  finder = isFresh ? (personOf(table.finders, table.finder) ?? null) : (find.table?.finder ?? null);
-  namer = isFresh ? (personOf(table.namers, table.namer) ?? holder()) : namerOf(find);
+  const typed = find.fields.length ? typedOf(find.fields) : BLANK;
   putInto(form, typed, { isNew: shown.isNew, photos: find.photos.length });
-  drawPickers();
+  people.showFor(find);
   offers.draw();
   drawHead();
-}
-
-const personOf = (people, key) => people.find((person) => person.key === key);
-
-/** Who named it, as its fields say; the whole form may have written another. */
-function namerOf(find) {
-  const name = valueIn(find.fields, "determiner_name");
-  if (!name) return valueIn(find.fields, "name_typed") ? holder() : (find.table?.namer ?? holder());
-  return find.table?.namer?.name === name ? find.table.namer : guest(name);
-}
-
-function drawPickers() {
-  const withChosen = (shown, person) => (person && !personOf(shown, person.key) ? [...shown, person] : shown);
-  pickers.finder.show({
-    shown: withChosen(table.finders, finder),
-    chosen: finder?.key,
-    isFixed: Boolean(entry.find.onLedger),
-  });
-  pickers.namer.show({ shown: withChosen(table.namers, namer), chosen: namer?.key });
-  place("namer-line").textContent = `Named by ${namer?.name ?? "nobody yet"}`;
 }
 
 /** What the find is or will be called, and whose it is. */
 async function drawHead() {
   const { find, isNew } = entry;
+  const { finder } = people;
   const isOpen = finder && !find.number && !find.onLedger;
   const coming = isOpen ? await peek(entry.ownerOf(finder)) : null;
   drawHeading({ find, isNew, finder, coming, code: finder?.code || who.code, serial: form.elements.serial.value });
@@ -160,8 +129,8 @@ async function drawHead() {
 
 const given = () => ({
   typed: typedIn(form),
-  finder,
-  namer,
+  finder: people.finder,
+  namer: people.namer,
   table: entry.isNew ? table : ownTable(entry.find),
 });
 
@@ -178,22 +147,13 @@ async function touched() {
   if (mine === entry) await drawHead();
 }
 
-async function chooseFinder(person) {
-  finder = person;
-  await keep({ finder: person.key, finders: used(table.finders, person, Date.now()) });
-  drawPickers();
+async function chosen(what) {
+  if (what === "namer") place("namer-more").open = false;
   if (entry.isTouched || !entry.isNew || entry.find.fields.length) await touched();
+  if (what === "namer") return;
   await drawHead();
-  await numbersFor(person);
+  await numbersFor(people.finder);
   await drawHead();
-}
-
-async function chooseNamer(person) {
-  namer = person;
-  await keep({ namer: person.key, namers: used(table.namers, person, Date.now()) });
-  drawPickers();
-  place("namer-more").open = false;
-  if (entry.isTouched || !entry.isNew || entry.find.fields.length) await touched();
 }
 
 /** Numbers of this phone for that finder's next finds; where there is no signal they come later. */
@@ -211,7 +171,7 @@ async function next() {
   clearTrouble();
   const mine = entry;
   const all = given();
-  if (!finder) {
+  if (!people.finder) {
     tell("Nobody is chosen as its finder.", "What you entered.", "Tap who found it.", "pick-finder");
     return;
   }
@@ -253,7 +213,7 @@ async function handOver(mine, all) {
 /** Sent while the next one is keyed in: nobody at the table waits for the signal. */
 async function afterwards(id) {
   askForBackground();
-  await numbersFor(finder);
+  await numbersFor(people.finder);
   await drawHead();
   await send(id);
   await list.refresh();

@@ -121,7 +121,7 @@ const STATES = {
   waiting: "in the outbox",
   sending: "in the outbox, on its way",
   refused: "in the outbox: to be corrected",
-  changed: "in the outbox: changed by somebody else",
+  changed: "in the outbox: changed on the ledger meanwhile",
 };
 
 /** Where a find of the day is, in words. */

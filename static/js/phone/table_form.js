@@ -2,6 +2,7 @@
 import { element, trouble } from "../log/pieces.js";
 import { valueIn } from "./message.js";
 import { NoRoom } from "./store.js";
+import { written } from "./table_names.js";
 
 const place = (id) => document.getElementById(id);
 
@@ -43,7 +44,7 @@ export function drawHeading({ find, isNew, finder, coming, code, serial }) {
 
 export function sayKept(find, finder) {
   const number = element("b", find.number ?? "It", { className: find.number ? "number" : "" });
-  const name = valueIn(find.fields, "name_typed") || "no name yet";
+  const name = written(valueIn(find.fields, "name_typed")) || "no name yet";
   place("entry-said").replaceChildren(number, ` is kept: ${name}, ${finder.name}.`);
 }
 

@@ -4,6 +4,7 @@ import { findPage, LOG, OUTBOX, tableList } from "./addresses.js";
 import { valueIn } from "./message.js";
 import { changeKept, getKept, getOwn, listFinds } from "./store.js";
 import { keptRows, keyOf, rowsOfDay, stateWords, totals } from "./table_day.js";
+import { written } from "./table_names.js";
 
 const WAIT_MS = 20_000;
 const SOON_MS = 300;
@@ -27,7 +28,8 @@ export class DayList {
     const [finds, days, ledger] = await Promise.all([listFinds(), getKept("table-days"), getKept("table-ledger")]);
     const kept = days?.[key] ?? {};
     const told = this.foray && ledger?.foray === this.foray ? ledger : null;
-    const rows = rowsOfDay({ finds, kept, ledger: told?.finds ?? [], key, without });
+    const typed = rowsOfDay({ finds, kept, ledger: told?.finds ?? [], key, without });
+    const rows = typed.map((row) => ({ ...row, name: written(row.name) }));
     if (key !== this.key) return;
     this.rows = rows;
     const mine = finds.filter((find) => find.table && keyOf(find.table) === key);

@@ -1,36 +1,37 @@
 // Names and hosts for a tap instead of typing: those of today, and of the reference on this phone as they are typed.
 import { element } from "../log/pieces.js";
-import { keptReference } from "./reference.js";
 import { mostUsed } from "./table_day.js";
+import { known, noteOn } from "./table_names.js";
 
 const MOST = 4;
 
 export class Offers {
   /** `today()` gives the rows of the day, `hosts()` the hosts typed today; `onTake()` is told when one is taken. */
   constructor(form, { today, hosts, onTake }) {
+    const { name, host } = form.elements;
+    const place = (id) => document.getElementById(id);
     this.boxes = [
-      { box: form.elements.name, place: document.getElementById("offer-names"), known: [], used: () => today().map(({ name }) => name), isName: true },
-      { box: form.elements.host, place: document.getElementById("offer-hosts"), known: [], used: hosts },
+      { box: name, place: place("offer-names"), known: () => known.names, used: () => today().map((row) => row.name), isName: true },
+      { box: host, place: place("offer-hosts"), known: () => known.hosts.map((word) => [word, ""]), used: hosts },
     ];
+    this.note = place("entry-name-note");
     this.onTake = onTake;
-    keptReference().then((pack) => {
-      if (!pack) return;
-      this.boxes[0].known = pack.taxa.map(([name]) => name);
-      this.boxes[1].known = [...new Set(Object.values(pack.form?.hosts ?? {}).flat())];
-    });
   }
 
   draw() {
-    for (const { box, place, known, used, isName } of this.boxes) {
-      const typed = box.value.trim();
-      const offered = offersFor(typed, { used: used(), known });
-      place.replaceChildren(...offered.map((word) => this.button(box, word, isName)));
+    for (const { box, place, known: all, used, isName } of this.boxes) {
+      const offered = offersFor(box.value.trim(), { used: used(), known: all() });
+      place.replaceChildren(...offered.map((pair) => this.button(box, pair, isName)));
+      if (isName) this.note.replaceChildren(...noteOn(box.value));
     }
   }
 
-  button(box, word, isName) {
+  button(box, [word, english], isName) {
     const button = element("button", "", { type: "button", className: "button table-offer" });
-    button.append(isName ? element("i", word) : word);
+    // In one piece, so that a long one breaks as a line does.
+    const words = element("span");
+    words.append(english ? `${english} → ` : "", isName ? element("i", word) : word);
+    button.append(words);
     button.addEventListener("click", () => {
       box.value = word;
       this.onTake();
@@ -39,12 +40,18 @@ export class Offers {
   }
 }
 
-/** Nothing typed: what was used most today. Else what begins like it, word by word; nothing more once it is typed out. */
-export function offersFor(typed, { used, known }) {
-  if (!typed) return mostUsed(used, MOST);
-  const words = typed.toLowerCase().split(/\s+/);
-  const fits = (name) => {
-    const parts = name.toLowerCase().split(/\s+/);
+/**
+ * [word to be written, English name it is offered by or ""], at most four. Nothing typed: what was used most today. Else
+ * what begins like it, word by word, those that begin with it first; nothing more once one word is typed out, but where
+ * it means several, these.
+ */
+export function offersFor(typed, { used, known: all }) {
+  if (!typed) return mostUsed(used, MOST).map((word) => [word, ""]);
+  const plain = typed.toLowerCase();
+  const words = plain.split(/\s+/);
+  const textOf = ([word, english]) => (english || word).toLowerCase();
+  const fits = (pair) => {
+    const parts = textOf(pair).split(/\s+/);
     let from = 0;
     return words.every((word) => {
       const at = parts.findIndex((part, place) => place >= from && part.startsWith(word));
@@ -52,7 +59,13 @@ export function offersFor(typed, { used, known }) {
       return at >= 0;
     });
   };
-  const all = [...new Set([...mostUsed(used, used.length), ...known])];
-  if (all.some((name) => name.toLowerCase() === typed.toLowerCase())) return [];
-  return all.filter(fits).slice(0, MOST);
+  const today = mostUsed(used, used.length);
+  const every = [...today.map((word) => [word, ""]), ...all.filter(([word, english]) => english || !today.includes(word))];
+  const typedOut = every.filter((pair) => textOf(pair) === plain);
+  if (typedOut.length) return typedOut.length > 1 ? typedOut.map(([word]) => [word, ""]) : [];
+  const rank = (pair) => (today.includes(pair[0]) && !pair[1] ? 0 : textOf(pair).startsWith(plain) ? 1 : 2);
+  return every
+    .filter(fits)
+    .sort((one, other) => rank(one) - rank(other))
+    .slice(0, MOST);
 }

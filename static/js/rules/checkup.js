@@ -24,6 +24,17 @@ export function stillOpenIn(result) {
   return standings.filter((standing) => standing !== "ruled out").length;
 }
 
+/**
+ * What a check without a name says: [{taxon} or text], the taxon that stands out or how many are open while none does.
+ * `first` is the one that stands out (clearFirst of lookalikes.js), or null.
+ */
+export function standingOut(result, first, many) {
+  const open = stillOpenIn(result);
+  if (first) return [{ taxon: first.taxon }, ` fits best so far, clearly ahead of the next; ${open} of ${many} taxa are still open.`];
+  if (open) return [`${open} of ${many} taxa are still open, and none of them stands out yet.`];
+  return [`None of the ${many} taxa of the reference is still open: look at the readings again.`];
+}
+
 /** What the standing means here, in plain words, naming the traits. */
 export function sentenceOf(reference, result) {
   if (result.standing === null) return result.note ?? "";

@@ -1,7 +1,7 @@
 // Words for an outcome: what was compared with what, with the numbers and the source it rests on; the same sentences as
 // ledger/traits/explain.py.
 
-import { monthsText, rangeText } from "./documented.js";
+import { Documented, monthsText, rangeText } from "./documented.js";
 import { decideNumbers, decideStates } from "./outcome.js";
 import { general, roundedTo } from "./printed.js";
 import { numberText, withUnit } from "./units.js";
@@ -72,8 +72,10 @@ export function why(reference, seen, known, outcome, band) {
   if (!known.yes.length) return noRowJudges(reference, seen, known);
   if (outcome === "within") {
     const rows = known.yes.filter((row) => !row.doubtful && decideAlone(seen, row) === "within");
-    const rest = sourcesText(reference, rows.length ? rows : known.yes);
-    return `${text}: within what is documented (${known.text}), by ${rest}.`;
+    if (!rows.length) return `${text}: within what is documented (${known.text}), by ${sourcesText(reference, known.yes)}.`;
+    // Bounds and names belong together: what those who are named give, not what others give beside them.
+    const said = new Documented(seen.trait, rows, rows, []).text;
+    return `${text}: within what is documented (${said}), by ${sourcesText(reference, rows)}.`;
   }
   const all = sourcesText(reference, known.yes);
   if (outcome === "outside") {
@@ -148,8 +150,7 @@ function conditionsText(rows) {
 /** Why a fresh figure cannot judge this one, for the traits that are known to change. */
 function dryingText(seen, known) {
   if (known.rows.every((row) => row.condition !== "fresh")) return "";
-  if (seen.trait.code === "pore_surface_colour") return "; white pores brown as they dry or age";
-  if (["flexibility", "consistency"].includes(seen.trait.code)) return "; thin caps stiffen as they dry";
+  if (seen.trait.dryingNote) return `; ${seen.trait.dryingNote}`;
   if (seen.trait.unit !== null) return "; fruit bodies shrink as they dry";
   return "; colours and textures change as they dry";
 }

@@ -7,6 +7,7 @@ import { groupOf } from "./hosts.js";
 import { readName } from "./names.js";
 import { AGES, SPECIMEN_STATES } from "./reading.js";
 import { lengthOf, strip } from "./text.js";
+import { visible } from "./visible.js";
 
 const SEASON = "fruiting_months";
 const HOST = "host";
@@ -58,10 +59,10 @@ const EMPTY = Object.freeze({
   age: null,
 });
 
-/** A text box as the ledger takes it: one that is too long, or holds a sign of no text, is refused and says nothing. */
+/** A text box as the ledger takes it, without what no eye can see; one that is too long is refused and says nothing. */
 function shortText(typed, most) {
-  const text = strip(typed);
-  return lengthOf(text) > most || text.includes("\0") ? "" : text;
+  const text = strip(visible(typed));
+  return lengthOf(text) > most ? "" : text;
 }
 
 function oneOf(code, known) {

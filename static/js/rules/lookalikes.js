@@ -27,6 +27,16 @@ export function rank(reference, columns, weightsDb, unmet) {
   return ranked.sort((one, other) => other.weightDb - one.weightDb || (one.taxon < other.taxon ? -1 : 1));
 }
 
+/**
+ * The first of the look-alikes of a result where it leads the second clearly and nothing rules it out; otherwise nothing
+ * stands out: null.
+ */
+export function clearFirst(reference, [first, second]) {
+  if (!first || ["doubtful", "ruled out"].includes(first.standing)) return null;
+  if (!second) return first;
+  return first.weight_db - second.weight_db >= reference.calibration.leadDb ? first : null;
+}
+
 function againstText({ seen, known }) {
   const opening = `${seen.trait.label}: ${measured(seen).text}, documented is `;
   return (place) => opening + known[place].text;

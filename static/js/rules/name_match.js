@@ -1,23 +1,26 @@
 // A typed name against the known ones, the same as ledger/names/match.py. It offers, it never replaces: what was typed
 // stays until a person chooses.
 
+import { allowance, edits } from "./edits.js";
+import { englishNames, meantBy, nearTo } from "./english.js";
 import { canonicalOf, parseName } from "./name_parse.js";
 import { LETTER, WORD, byCharacter, casefold, lengthOf } from "./text.js";
 
 const MOST_CANDIDATES = 8;
 // Behind every slip of the finger: the same epithet under another genus may be an old combination.
 const OTHER_GENUS = 20;
-const ORDER = ["exact", "synonym", "misapplied", "near"];
+const ORDER = ["exact", "synonym", "misapplied", "vernacular", "near"];
 // Endings that change when an epithet moves to a genus of another gender (betulinus, betulina, betulinum).
 const GENDER = /(?:us|a|um|is|e)$/u;
 const CAPITAL_EPITHET = new RegExp(`^${LETTER}{4,}(?:-${LETTER}+)?$`, "u");
 const NOT_OF_AUTHOR = new RegExp(`[^${WORD}()&]`, "gu");
 
-/** The index of accepted names and synonyms of `taxa`: each {name, authority, family, order, synonyms}. Keep it. */
+/** The index of all names of `taxa`, each {name, authority, family, order, synonyms, vernacular}. Keep it. */
 export function knownNames(taxa) {
+  const all = [...taxa];
   const entries = [];
   const higher = new Set();
-  for (const taxon of taxa) {
+  for (const taxon of all) {
     for (const word of [taxon.family, taxon.order]) if (word) higher.add(word);
     addEntry(entries, taxon, taxon.name, "exact");
     const synonyms = [...(taxon.synonyms ?? [])].sort(byCharacter);
@@ -32,7 +35,7 @@ export function knownNames(taxa) {
   for (const found of byCanonical.values()) {
     found.sort((a, b) => ORDER.indexOf(a.kind) - ORDER.indexOf(b.kind));
   }
-  return { entries, higher, byCanonical };
+  return { entries, higher, byCanonical, english: englishNames(all) };
 }
 
 function addEntry(entries, taxon, text, kind) {
@@ -56,29 +59,58 @@ function addEntry(entries, taxon, text, kind) {
 }
 
 /**
- * {kind, typed, name, candidates, why}: what the typed name may stand for, best first.
+ * {kind, typed, name, candidates, why, english}: what the typed name may stand for, best first.
  *
- * kind: "exact", "synonym", "near" or "none"; `name` is null where it could not be read (`why`). A candidate is
+ * kind: "exact", "synonym", "vernacular" (an English name of one taxon), "near" or "none"; `name` is null where it could
+ * not be read (`why`); `english` is the English name that was typed, as the reference writes it. A candidate is
  * {name, authority, kind, via, edits, note}.
  */
 export function matchName(typed, known) {
-  const match = { kind: "none", typed, name: null, candidates: [], why: "" };
-  let name;
-  try {
-    name = parseName(typed);
-  } catch (error) {
-    if (!error.isSaid) throw error;
-    return { ...match, why: error.message };
-  }
-  if (name.unnamed || name.genus === null) return { ...match, name, why: "No name was given." };
-  let candidates = whole(name, known);
-  if (!candidates.length) candidates = name.epithet ? near(name, known) : nearGenus(name, known);
+  const [name, why] = parsed(typed);
+  const match = { kind: "none", typed, name, candidates: [], why, english: "" };
+  if (name && (name.unnamed || name.genus === null)) return { ...match, why: "No name was given." };
+  let candidates = name ? whole(name, known) : [];
   if (!candidates.length) {
-    return { ...match, name, why: `${canonicalOf(name)} is not in the reference, nor anything like it.` };
+    const english = meantBy(typed, known.english);
+    if (english.length) return byEnglish(match, english);
+    candidates = nearToAny(typed, name, known);
+  }
+  if (!candidates.length) {
+    return name ? { ...match, why: `${canonicalOf(name)} is not in the reference, nor anything like it.` } : match;
   }
   const best = candidates[0].kind;
   const kind = best === "misapplied" ? "synonym" : best;
-  return { ...match, kind, name, candidates: candidates.slice(0, MOST_CANDIDATES) };
+  return { ...match, kind, candidates: candidates.slice(0, MOST_CANDIDATES) };
+}
+
+/** [name, ""], or [null, why it is none]. */
+function parsed(typed) {
+  try {
+    return [parseName(typed), ""];
+  } catch (error) {
+    if (!error.isSaid) throw error;
+    return [null, error.message];
+  }
+}
+
+/** An English name of one taxon stands for it; of several, or used in a broad sense, it is only offered. */
+function byEnglish(match, found) {
+  const isSure = new Set(found.map((entry) => entry.accepted)).size === 1 && !found[0].isWide;
+  const kind = isSure ? "vernacular" : "near";
+  const candidates = distinct(found.map((entry) => englishCandidate(entry, kind, 0))).slice(0, MOST_CANDIDATES);
+  const name = isSure ? parseName(candidates[0].name) : match.name;
+  return { ...match, kind, name, candidates, why: "", english: found[0].text };
+}
+
+/** Names that may be meant, Latin and English ones. */
+function nearToAny(typed, name, known) {
+  const latin = name ? (name.epithet ? near(name, known) : nearGenus(name, known)) : [];
+  const english = nearTo(typed, known.english).map(([entry, slips]) => englishCandidate(entry, "near", slips));
+  return distinct([...latin, ...english]);
+}
+
+function englishCandidate({ text, accepted, authority }, kind, slips) {
+  return { name: accepted, authority, kind, via: text, edits: slips, note: `${text} is an English name of ${accepted}` };
 }
 
 /** Candidates whose known name is the typed one, letter for letter. */
@@ -209,36 +241,4 @@ function distinct(found) {
   const best = new Map();
   for (const each of sorted) if (!best.has(each.name)) best.set(each.name, each);
   return [...best.values()];
-}
-
-/**
- * Letters put in, left out, changed or swapped with the next one (optimal string alignment); null above `limit`.
- * The same as ledger/names/edits.py.
- */
-export function edits(one, other, limit) {
-  const [from, to] = [[...one], [...other]];
-  if (Math.abs(from.length - to.length) > limit) return null;
-  let before = [];
-  let last = to.map((_, j) => j);
-  last.push(to.length);
-  for (let i = 1; i <= from.length; i += 1) {
-    const row = [i];
-    for (let j = 1; j <= to.length; j += 1) {
-      let cost = Math.min(last[j] + 1, row[j - 1] + 1, last[j - 1] + (from[i - 1] === to[j - 1] ? 0 : 1));
-      if (i > 1 && j > 1 && from[i - 1] === to[j - 2] && from[i - 2] === to[j - 1]) {
-        cost = Math.min(cost, before[j - 2] + 1);
-      }
-      row.push(cost);
-    }
-    if (Math.min(...row) > limit && Math.min(...last) > limit) return null;
-    [before, last] = [last, row];
-  }
-  const count = last.at(-1);
-  return count <= limit ? count : null;
-}
-
-/** How many slips are still taken for the same word: one in short words, three in long ones. */
-function allowance(word) {
-  const length = lengthOf(word);
-  return length <= 5 ? 1 : length <= 9 ? 2 : 3;
 }

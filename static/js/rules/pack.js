@@ -12,15 +12,16 @@ const PER_DECIBAN = 1e4;
  *
  *   digest, referenceDigest
  *   traits       Map by code, in the order hands do things: {code, label, group, kind, unit, compared, growth, effort,
- *                order, freshOnly, shortForm, resolution, appliesWhen: Map trait code -> bits, absentMeans, ask,
- *                states: [{code, label, meaning, icon}], bitOf: Map state code -> bit}; null where it has none
+ *                order, freshOnly, shortForm, resolution, appliesWhen: Map trait code -> bits, absentMeans,
+ *                canBeAbsent, dryingNote, ask, states: [{code, label, meaning, icon}], bitOf: Map state code -> bit};
+ *                null where it has none
  *   effortCost   Map by effort
  *   taxa         Map by name, in the order of all tables: {name, place, authority, family, order, vernacular, synonyms}
  *   names        their names, by place
  *   synonyms     Map of a synonym to the names it may mean
  *   sources      Map by id: {id, name, kind}; the name is the short one that sentences use
  *   pairs        [{taxa: [name, name], whatPartsThem, source}]
- *   calibration  {doubtfulBelowDb, traits: Map by code: {decisive, band95, band98, errorRate}}
+ *   calibration  {doubtfulBelowDb, leadDb, traits: Map by code: {decisive, band95, band98, errorRate}}
  *   evidence     Map by trait code, see evidence.js; every column runs over the taxa by place
  *   rangesFor(taxon, trait code)  rows: {taxon, trait, source, bits, months, lowExtreme, low, high, highExtreme,
  *                lowest, highest, condition, note, unit, doubtful, binding}
@@ -31,7 +32,7 @@ const PER_DECIBAN = 1e4;
 export function loadPack(json) {
   const traits = new Map(json.traits.map((row) => [row.code, traitOf(row)]));
   for (const row of json.traits) linkApplicability(traits.get(row.code), row.applies_when ?? {}, traits);
-  const taxa = new Map(json.taxa.map((row, place) => [row[0], taxonOf(row, place)]));
+  const taxa = taxaOf(json);
   const sources = json.sources.map(([id, name, kind]) => ({ id, name, kind }));
   const names = [...taxa.keys()];
   const rows = json.rows.map((byTrait, place) => rowsOf(byTrait, names[place], traits, sources, json.conditions));
@@ -49,6 +50,7 @@ export function loadPack(json) {
     })),
     calibration: {
       doubtfulBelowDb: json.calibration.doubtful_below_db,
+      leadDb: json.calibration.lead_db,
       traits: new Map(Object.entries(json.calibration.traits).map(([code, row]) => [code, measuredOf(row)])),
     },
     evidence: new Map(Object.entries(json.evidence).map(([code, table]) => [code, tableOf(table)])),
@@ -58,6 +60,9 @@ export function loadPack(json) {
     memo: new Map(),
   };
 }
+
+/** The taxa of a pack alone, a Map by name, for those who only read names. */
+export const taxaOf = (json) => new Map(json.taxa.map((row, place) => [row[0], taxonOf(row, place)]));
 
 const NO_ROWS = Object.freeze([]);
 
@@ -78,6 +83,8 @@ function traitOf(row) {
     resolution: row.resolution ?? null,
     appliesWhen: new Map(),
     absentMeans: row.absent_means ?? null,
+    canBeAbsent: row.can_be_absent ?? false,
+    dryingNote: row.drying_note ?? "",
     ask: row.ask ?? "",
     states,
     bitOf: new Map(states.map((state, i) => [state.code, 1 << i])),

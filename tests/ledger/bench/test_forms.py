@@ -5,6 +5,7 @@ from django.http import QueryDict
 
 from ledger.bench.forms import RedetermineForm, with_qualifier
 from ledger.taxa.models import Taxon
+from ledger.traits.reference import Reference
 
 TODAY = date(2026, 10, 10)
 
@@ -19,6 +20,19 @@ def test_a_known_name_is_matched(versicolor: Taxon) -> None:
     form = _form(name=" Trametes  versicolor ")
     assert form.is_valid()
     assert (form.new_name.name_typed, form.new_name.taxon) == ("Trametes versicolor", versicolor)
+
+
+def test_an_english_name_is_written_as_its_latin_one_with_the_qualifier_in_its_place(
+    reference: Reference,
+) -> None:
+    form = _form(name="turkey tail", qualifier="cf.")
+    assert form.is_valid()
+    new = form.new_name
+    assert (new.name_typed, new.vernacular_typed, new.qualifier) == (
+        "Trametes cf. versicolor",
+        "turkey tail",
+        "cf.",
+    )
 
 
 def test_a_near_name_is_proposed_and_never_taken(versicolor: Taxon) -> None:

@@ -73,6 +73,13 @@ def test_a_row_names_the_numbers_where_the_flag_has_them(versicolor: Taxon, coll
     assert queries.short_sentence(flag) == "Cap width 100 mm ± 0.58; documented 20–80 mm"
 
 
+def test_a_row_says_that_a_house_rule_is_the_clubs_own(collector: Member) -> None:
+    find = _held(collector, worst=2)
+    told = {"measured": "95 mm ± 0.58", "taxon": "Trametes versicolor", "documented": "up to 80 mm"}
+    FlagFactory(find=find, severity="doubt", code="house_rule", subject="cap_width", numbers=told)
+    assert queries.bench(NOW).rows[0].short == "Cap width 95 mm ± 0.58; club’s rule up to 80 mm"
+
+
 def test_the_count_tells_the_oldest_in_whole_days(collector: Member) -> None:
     _held(collector, worst=2, days=6)
     _held(collector, worst=3, days=1)

@@ -138,8 +138,8 @@ def test_the_list_costs_the_same_however_many_are_held(
             held_find(versicolor, collector)
             waits = FindFactory(finder=collector, status=Status.SENT_BACK)
             QuestionFactory(find=waits, asked_by=curator)
-        # session, member, held 3, sent back 2, club, held count in the ways
-        with django_assert_num_queries(9):
+        # session, member, late photos, held 3, sent back 2, club, held count in the ways
+        with django_assert_num_queries(10):
             at_bench.get(reverse("bench"))
 
 
@@ -151,9 +151,9 @@ def test_one_find_costs_the_same_however_much_hangs_on_it(
     post(at_bench, "settle", find, reason=REASON, flags=[settled])
     at_bench.get(reverse("bench-find", args=[find.pk]))  # compiles the reference
     for number in range(2):
-        # session, member, club twice; the find and its 7 lists; held 3 and their count in the ways;
+        # session, member, late photos, club twice; the find and its 9 lists; held 3 and their count in the ways;
         # mark of the reference; finds of the finder; voucher
-        with django_assert_num_queries(18):
+        with django_assert_num_queries(21):
             at_bench.get(reverse("bench-find", args=[find.pk]))
         for more in range(4):
             held_find(versicolor, collector)
@@ -260,6 +260,16 @@ def test_a_question_goes_out_and_its_answer_is_shown_at_the_bench(
     answer_question(find.questions.get(), "Two, grown together.", by=collector)
     assert "answered" in at_bench.get(reverse("bench")).content.decode()
     assert "Two, grown together." in _page(at_bench, find)
+
+
+@pytest.mark.parametrize(
+    ("step", "who"), [(None, "Every member can read"), (0.1, "those who see the exact place")]
+)
+def test_whoever_asks_is_told_first_who_will_read_it(
+    versicolor: Taxon, collector: Member, at_bench: Client, step: float | None, who: str
+) -> None:
+    find = held_find(versicolor, collector, own_blur_step_deg=step)
+    assert who in _page(at_bench, find)
 
 
 def test_an_empty_question_is_not_sent(versicolor: Taxon, collector: Member, at_bench: Client) -> None:

@@ -182,3 +182,16 @@ def test_what_another_sent_under_the_same_identity_swallows_nothing(collector, s
     mine = photo_actions.add_photo(SimpleUploadedFile("a.jpg", data), draft_id=draft_id, by=collector)
     assert mine != theirs
     assert mine.uploaded_by == collector
+
+
+def test_an_error_that_cannot_be_is_told_as_it_was_given(collector):
+    find = FindFactory(finder=collector, latitude=51.5, longitude=-0.1, uncertainty_m=0.0)
+    place = access.place_for(find, collector)
+    assert "error given as 0 m" in place.text
+    assert place.error_text == ""
+
+
+def test_the_error_beside_the_words_is_the_one_beside_the_numbers(collector):
+    find = FindFactory(finder=collector, latitude=51.5, longitude=-0.1, uncertainty_m=13.2)
+    place = access.place_for(find, collector)
+    assert place.error_text == "± 14 m" and place.error_text in place.text

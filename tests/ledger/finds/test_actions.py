@@ -12,7 +12,8 @@ from ledger.bench.models import Flag
 from ledger.finds import actions
 from ledger.finds.entries import NameGiven, ReadingEntry
 from ledger.finds.models import Find, Status
-from tests.factories import QuestionFactory, make_photo
+from ledger.taxa.models import Taxon
+from tests.factories import DeterminationFactory, QuestionFactory, make_photo
 from tests.ledger.finds.making import TWELVE, entry, numbers, states
 
 pytestmark = pytest.mark.django_db
@@ -40,6 +41,17 @@ def test_a_find_is_written_with_readings_name_and_history(collector):
     assert find.readings.count() == 12
     assert find.current_determination.taxon.name == "Trametes versicolor"
     assert [c.field for c in find.changes.all()] == ["logged"]
+
+
+def test_the_words_of_an_english_name_stay_on_record_and_make_no_second_opinion(collector):
+    taxon = Taxon.objects.get(name="Trametes versicolor")
+    given = NameGiven(typed=taxon.name, taxon=taxon, vernacular_typed="turkey tail")
+    find = actions.log_find(replace(entry(), name=given), by=collector)
+    said = find.current_determination
+    assert (said.name_typed, said.vernacular_typed) == ("Trametes versicolor", "turkey tail")
+    latin = replace(entry(), name=replace(given, vernacular_typed=""))
+    actions.amend_find(find.pk, latin, by=collector, version=find.version)
+    assert find.determinations.count() == 1
 
 
 def test_numbers_are_handed_out_one_after_another(collector):
@@ -140,6 +152,29 @@ def test_a_new_name_is_another_determination(collector):
     find.refresh_from_db()
     assert find.determinations.count() == 2
     assert find.current_determination.name_typed == "Trametes hirsuta"
+
+
+def named_on(day: date, **record):
+    given = entry(found_on=day, **record)
+    return replace(given, name=replace(given.name, determined_on=day))
+
+
+def test_the_name_that_came_with_the_find_follows_its_day(collector):
+    find = actions.log_find(named_on(date(2016, 10, 2)), by=collector)
+    find = actions.amend_find(find.pk, named_on(date(2026, 10, 2)), by=collector, version=1)
+    assert [one.determined_on for one in find.determinations.all()] == [date(2026, 10, 2)]
+    assert find.current_determination.determined_on == date(2026, 10, 2)
+    assert not find.flags.filter(code="named_before_found").exists()
+    assert find.changes.get(field="day of the first name").old == "2016-10-02"
+
+
+def test_a_later_name_keeps_its_day_and_is_doubted_where_the_find_is_younger(collector):
+    find = actions.log_find(named_on(date(2016, 10, 2)), by=collector)
+    taxon = Taxon.objects.get(name="Trametes versicolor")
+    DeterminationFactory(find=find, taxon=taxon, determined_on=date(2017, 1, 5))
+    find = actions.amend_find(find.pk, named_on(date(2026, 10, 2)), by=collector, version=1)
+    assert {one.determined_on for one in find.determinations.all()} == {date(2026, 10, 2), date(2017, 1, 5)}
+    assert find.flags.get(code="named_before_found").sentence.startswith("A name of it is of 5 January 2017")
 
 
 def test_a_change_made_meanwhile_is_told_and_not_overwritten(collector, curator):

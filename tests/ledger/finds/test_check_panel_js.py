@@ -114,6 +114,31 @@ def test_a_filled_form_is_answered_with_the_same_html(seed: int, js: Node) -> No
     assert here.keys() == there.keys()
 
 
+ORANGE: Fields = [
+    ["r-underside-states", "pores"],
+    ["r-pore_surface_colour-states", "orange"],
+    ["r-cap_colour-states", "orange"],
+    ["r-cap_surface-states", "velvety"],
+    ["r-consistency-states", "leathery"],
+    ["r-rot-states", "white rot"],
+]
+
+
+@pytest.mark.parametrize(
+    ("fields", "line", "said"),
+    [
+        ([["r-underside-states", "smooth"]], "taxa still open", "none of them stands out yet"),
+        (ORANGE, "Fits best: T. cinnabarina", "<i>Trametes cinnabarina</i> fits best so far"),
+    ],
+)
+@pytest.mark.usefixtures("_files_only")
+def test_a_best_fit_is_told_only_where_one_stands_out(fields: Fields, line: str, said: str, js: Node) -> None:
+    js.send({"fields": fields, "icons": ICONS})
+    here = {name: same(html) for name, html in js.receive().items()}
+    assert line in here["bar-line"] and said in here["check"]
+    assert here == drawn_by_the_ledger(fields)
+
+
 @pytest.mark.usefixtures("_files_only")
 def test_an_empty_form_says_where_to_begin(js: Node) -> None:
     js.send({"fields": [], "icons": ICONS})

@@ -1,10 +1,12 @@
 """One find's page, the answer to a question, and the list."""
 
 import json
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
 from ledger.finds import actions
+from ledger.finds.find_page import FindPage
 from ledger.finds.models import Find, Status
 from tests.factories import FindFactory, ForayFactory, QuestionFactory, TaxonFactory, name_find
 from tests.ledger.finds.making import TWELVE, entry, numbers, states
@@ -32,6 +34,13 @@ def test_name_number_readings_and_history_are_on_the_page(find, collector, brows
         assert wanted in shown
 
 
+def test_the_words_of_an_english_name_stand_beside_the_latin_one(collector, browser_of):
+    find = FindFactory(finder=collector)
+    name_find(find, TaxonFactory(name="Trametes versicolor"), vernacular_typed="turkey tail")
+    shown = page(browser_of(collector), f"/finds/{find.pk}/")
+    assert "typed as “turkey tail”" in shown
+
+
 def test_the_json_twin_holds_readings_check_and_caution(find, collector, browser_of):
     told = json.loads(page(browser_of(collector), f"/finds/{find.pk}.json"))
     width = next(row for row in told["readings"] if row["trait"] == "cap_width")
@@ -52,6 +61,27 @@ def test_notes_are_folded_where_a_doubt_stands(collector, browser_of):
     assert find.flags.filter(severity="note").exists()
     shown = page(browser_of(collector), f"/finds/{find.pk}/")
     assert shown.count("flag--stop") >= 1
+
+
+@pytest.mark.parametrize(("days", "asks_for_fresh"), [(3, True), (4, False), (46, False)])
+def test_nothing_that_drying_destroys_is_asked_of_a_find_of_days_ago(days, asks_for_fresh, collector):
+    now = datetime(2026, 11, 26, 12, 0, tzinfo=UTC)
+    found_on = (now - timedelta(days)).date()
+    logged = actions.log_find(entry(*TWELVE[:2], specimen_state="fresh", found_on=found_on), by=collector)
+    shown = FindPage(Find.objects.for_page().get(pk=logged.pk), collector, now=now)
+    looks = shown.checkup.result.next_look
+    assert looks and any(look.fresh_only for look in looks) is asks_for_fresh
+    assert shown.checkup.next == looks[0]
+    assert ("while fresh" in shown.checkup.next_says) is asks_for_fresh
+
+
+@pytest.mark.parametrize("found_on", [None, date(2062, 10, 24)])
+def test_where_the_day_is_missing_or_to_come_the_day_of_logging_tells_the_age(found_on, collector):
+    logged = actions.log_find(entry(*TWELVE[:2], specimen_state="fresh", found_on=found_on), by=collector)
+    find = Find.objects.for_page().get(pk=logged.pk)
+    for days, asks_for_fresh in ((1, True), (30, False)):
+        shown = FindPage(find, collector, now=find.logged_at + timedelta(days))
+        assert any(look.fresh_only for look in shown.checkup.result.next_look) is asks_for_fresh
 
 
 class TestAnswering:

@@ -111,6 +111,20 @@ def test_a_synonym_is_matched_and_stays_as_typed():
     )
 
 
+def test_an_english_name_is_kept_as_its_latin_one_with_the_words_beside_it():
+    form = filled(name_typed=" Turkey  tail ")
+    assert form.is_valid()
+    assert (form.name.typed, form.name.taxon.name) == ("Trametes versicolor", "Trametes versicolor")
+    assert form.name.vernacular_typed == "Turkey tail"
+
+
+def test_an_english_name_of_two_taxa_is_kept_as_typed_and_both_are_proposed():
+    form = filled(name_typed="lacquered bracket")
+    assert form.is_valid()
+    assert (form.name.typed, form.name.taxon, form.name.vernacular_typed) == ("lacquered bracket", None, "")
+    assert form.named.proposals == ["Ganoderma lucidum", "Ganoderma resinaceum"]
+
+
 def test_a_misspelt_name_is_kept_and_others_are_proposed():
     form = filled(name_typed="Trametes versicolour")
     form.is_valid()

@@ -133,5 +133,12 @@ def test_a_stored_reading_comes_back_unrounded():
     assert (row.values, row.instrument) == (["123.456"], "calliper")
 
 
+def test_absent_is_offered_where_the_vocabulary_says_that_it_means_something():
+    offered = {code for code, row in filled("").rows.items() if "absent" in dict(row.looked_choices)}
+    traits = vocabulary().traits.values()
+    assert offered == {trait.code for trait in traits if trait.can_be_absent or trait.absent_means}
+    assert {"pores_per_mm", "zonation"} <= offered and "rot" not in offered
+
+
 def test_the_month_is_not_asked_for():
     assert "fruiting_months" not in filled("").rows

@@ -179,6 +179,14 @@ class TestAmending:
         find.refresh_from_db()
         assert find.host == "Quercus"
 
+    def test_a_change_of_ones_own_on_another_page_is_called_so(self, browser, collector):
+        find = self.logged(collector)
+        mine = self.form_of(browser, find)
+        browser.post(f"/finds/{find.pk}/amend/", mine | {"host": ["Quercus"]})
+        page = browser.post(f"/finds/{find.pk}/amend/", mine | {"host": ["Fagus"]}).content.decode()
+        assert "was changed by you, on another phone or page, while this form was open" in page
+        assert "somebody else" not in page
+
     def test_keeping_it_again_after_having_seen_it_writes_ones_own(
         self, browser, collector, curator, browser_of
     ):
@@ -209,7 +217,7 @@ class TestFragments:
         data = {"found_on": "2026-10-03", "host": "Picea abies"}
         page = browser.post("/finds/check/", data).content.decode()
         assert "Nothing is read yet." in page and "Begin with the underside." in page
-        assert "Best fits" not in page and "next-look" not in page
+        assert "Nearest so far" not in page and "next-look" not in page
 
     def test_the_next_look_asks_a_question_and_folds_its_answers_away(self, browser):
         data = {"found_on": "2026-10-03", "r-underside-states": "pores"}
@@ -223,7 +231,7 @@ class TestFragments:
     def test_half_typed_numbers_do_not_stop_the_check(self, browser):
         data = {"r-cap_width-values": "5,", "r-underside-states": "pores"}
         page = browser.post("/finds/check/", data).content.decode()
-        assert "kept as typed" in page and "Best fits" in page
+        assert "kept as typed" in page and "Nearest so far" in page
 
     def test_a_typed_place_is_read_back(self, browser):
         page = browser.get("/finds/read-place/", {"place": "51.2345, -2.3456"}).content.decode()
@@ -263,8 +271,8 @@ class TestFragments:
     [
         ("/finds/log/", 7),
         ("/finds/", 5),
-        ("/finds/{id}/", 11),
-        ("/finds/{id}.json", 10),
+        ("/finds/{id}/", 13),
+        ("/finds/{id}.json", 12),
         ("/finds/{id}/amend/", 9),
     ],
 )
@@ -366,11 +374,11 @@ class TestAnUnfinishedForm:
         photo = make_photo(draft_id=uuid.uuid4(), by=collector)
         page = browser.get(f"/finds/log/?draft={photo.draft_id}").content.decode()
         assert f'name="find_id" value="{photo.draft_id}"' in page
-        assert f'data-photo="{photo.pk}"' in page
+        assert f'name="photo-view-{photo.pk}"' in page
 
     def test_somebody_elses_photos_do_not_come_with_it(self, browser, stranger):
         photo = make_photo(draft_id=uuid.uuid4(), by=stranger)
-        assert "data-photo=" not in browser.get(f"/finds/log/?draft={photo.draft_id}").content.decode()
+        assert "photo-view-" not in browser.get(f"/finds/log/?draft={photo.draft_id}").content.decode()
 
     def test_one_that_was_kept_after_all_goes_on_as_the_find(self, browser, collector):
         find = actions.log_find(entry(*TWELVE), by=collector)

@@ -31,6 +31,14 @@ def log(by, typed, **record):
     return actions.log_find(replace(entry(*TWELVE[:2], **record), name=given), by=by)
 
 
+def redetermine(find, curator):
+    name = bench.NewName(
+        name_typed="Polyporales", taxon=None, qualifier="", basis="cut section", note="", determiner_name="",
+        determined_on=date(2026, 10, 4),
+    )  # fmt: skip
+    bench.redetermine(find.pk, version=1, name=name, by=curator, now=timezone.now())
+
+
 def is_kept(find, member):
     return not access.sees_exact_place(Find.objects.for_page().get(pk=find.pk), member)
 
@@ -49,11 +57,7 @@ def test_another_name_keeps_nothing_back(collector, stranger):
 
 def test_a_redetermination_does_not_tell_what_the_first_name_kept_back(collector, curator, stranger):
     find = log(collector, "Ganoderma lucidum")
-    name = bench.NewName(
-        name_typed="Polyporales", taxon=None, qualifier="", basis="cut section", note="", determiner_name="",
-        determined_on=date(2026, 10, 4),
-    )  # fmt: skip
-    bench.redetermine(find.pk, version=1, name=name, by=curator, now=timezone.now())
+    redetermine(find, curator)
     assert is_kept(find, stranger)
 
 
@@ -113,3 +117,34 @@ def test_a_leader_who_leads_no_more_sees_no_more(collector, leader):
     leader.role = "member"
     leader.save()
     assert is_kept(find, leader)
+
+
+def why_kept_back(find):
+    return sensitive.kept_back_because(Find.objects.for_page().get(pk=find.pk))
+
+
+def test_a_place_kept_back_says_which_name_asks_for_it(collector, curator):
+    find = log(collector, "Ganoderma lucidum")
+    assert why_kept_back(find) == "it is named Ganoderma lucidum"
+    redetermine(find, curator)
+    assert why_kept_back(find) == "it was once named Ganoderma lucidum"
+
+
+def test_a_near_name_and_a_step_of_the_finds_own_are_both_told(collector):
+    find = log(collector, "Ganoderma lucidium", own_blur_step_deg=0.1)
+    assert why_kept_back(find) == "it was chosen so for this find and it is named Ganoderma lucidium"
+
+
+def test_a_place_told_to_all_has_no_reason(collector, curator):
+    find = log(collector, "Ganoderma lucidum")
+    sensitive.open_place(find.pk, reason="The name was a slip.", by=curator, now=timezone.now())
+    assert why_kept_back(find) == ""
+    assert why_kept_back(log(collector, "Stereum hirsutum")) == ""
+
+
+def test_the_page_gives_the_reason_to_those_who_see_the_place_alone(collector, curator, stranger, browser_of):
+    find = log(collector, "Ganoderma lucidum")
+    redetermine(find, curator)
+    for member, told in ((curator, True), (collector, True), (stranger, False)):
+        shown = browser_of(member).get(f"/finds/{find.pk}/").content.decode()
+        assert ("because it was once named Ganoderma lucidum" in shown) is told

@@ -152,3 +152,52 @@ def test_the_limit_never_changes_a_count_under_it(one: str, other: str, limit: i
     full = edits(one, other, 20)
     assert full is not None
     assert edits(one, other, limit) == (full if full <= limit else None)
+
+
+ENGLISH = KnownNames.build(
+    [
+        KnownTaxon("Trametes versicolor", "(L.) Lloyd", vernacular=("turkey tail",)),
+        KnownTaxon("Cerioporus squamosus", "(Huds.) Quél.", vernacular=("dryad's saddle",)),
+        KnownTaxon("Grifola frondosa", "(Dicks.) Gray", vernacular=("hen of the woods",)),
+        KnownTaxon("Ganoderma lucidum", "(Curtis) P. Karst.", vernacular=("lacquered bracket",)),
+        KnownTaxon("Ganoderma resinaceum", "Boud.", vernacular=("lacquered bracket",)),
+        KnownTaxon("Fomitopsis pinicola", "(Sw.) P. Karst.", vernacular=("red-belted conk (broad sense)",)),
+    ]
+)
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("turkey tail", "Trametes versicolor"),
+        ("  Turkey-Tail. ", "Trametes versicolor"),
+        ("Dryads saddle", "Cerioporus squamosus"),
+        ("Dryad’s Saddle", "Cerioporus squamosus"),
+        ("hen-of-the-woods", "Grifola frondosa"),
+    ],
+)
+def test_an_english_name_of_one_taxon_is_read_as_its_latin_name(typed: str, meant: str) -> None:
+    match = match_name(typed, ENGLISH)
+    assert (match.kind, [one.name for one in match.candidates]) == ("vernacular", [meant])
+    assert match.name is not None and match.name.canonical == meant
+
+
+def test_an_english_name_of_two_taxa_is_offered_and_never_taken() -> None:
+    match = match_name("lacquered bracket", ENGLISH)
+    assert (match.kind, match.english) == ("near", "lacquered bracket")
+    assert [one.name for one in match.candidates] == ["Ganoderma lucidum", "Ganoderma resinaceum"]
+
+
+def test_an_english_name_used_in_a_broad_sense_is_offered_and_never_taken() -> None:
+    match = match_name("red-belted conk", ENGLISH)
+    assert (match.kind, [one.name for one in match.candidates]) == ("near", ["Fomitopsis pinicola"])
+
+
+@pytest.mark.parametrize("typed", ["turky tail", "hen of the wods", "turkey tail?", "cf. turkey tail"])
+def test_a_misspelt_or_doubted_english_name_is_offered_and_never_taken(typed: str) -> None:
+    match = match_name(typed, ENGLISH)
+    assert (match.kind, match.english, len(match.candidates)) == ("near", "", 1)
+
+
+def test_part_of_an_english_name_is_none() -> None:
+    assert match_name("tail", ENGLISH).kind == "none"

@@ -41,6 +41,7 @@ def js(whole_reference) -> Iterator[JsSide]:
                 "family": taxon.family,
                 "order": taxon.order,
                 "synonyms": taxon.synonyms,
+                "vernacular": taxon.vernacular,
             }
             for taxon in whole_reference.taxa.values()
         ],
@@ -77,6 +78,7 @@ def _python_match(text, reference):
         "name": name,
         "candidates": candidates,
         "why": match.why,
+        "english": match.english,
     }
 
 
@@ -145,6 +147,20 @@ def test_every_name_and_synonym_of_the_reference_is_understood_alike(js, whole_r
             _same(js, whole_reference, text[:1] + ". " + text.partition(" ")[2])
 
 
+def test_every_english_name_of_the_reference_is_understood_alike(js, whole_reference):
+    for taxon in whole_reference.taxa.values():
+        for text in taxon.vernacular:
+            for typed in (text, text.upper(), text.replace(" ", "-"), text[1:], f"{text}s", f"cf. {text}"):
+                _same(js, whole_reference, typed)
+
+
+@settings(max_examples=300)
+@given(st.data())
+def test_english_names_with_slips_are_understood_alike(js, whole_reference, data):
+    names = [text for one in whole_reference.taxa.values() for text in one.vernacular]
+    _same(js, whole_reference, data.draw(nearly_known(names)))
+
+
 AWKWARD = """Trametes versicolor
 Trametes cf. versicolor (L.) Lloyd
   trametes   cf  versicolor (L.)Lloyd
@@ -182,6 +198,12 @@ Amanita muscaria
 Trametes Versicolor
 P. betulina
 it's "quoted" <
+turkey tail
+Turkey-Tail.
+Dryad’s saddle
+hen of the wods
+lacquered bracket
+red-belted conk
 Fomes igniarius f. tremulae
 Fomitopsis pinicola sensu auct. N. Am."""
 
@@ -198,6 +220,15 @@ def test_slips_are_counted_alike(js, one, other, limit):
     assert js.ask("edits", one, other, limit) == edits(one, other, limit)
 
 
+def test_what_is_kept_for_a_typed_name_is_the_same(js, whole_reference):
+    for text in ("turkey tail", "Trametes versicolor", "lacquered bracket", "Piptoporus betulinus", "?"):
+        assert js.ask("writtenAs", js.ask("readName", text)) == naming.read(text, whole_reference).written
+
+
+def test_the_names_that_are_offered_are_the_same(js, whole_reference):
+    assert js.ask("namesOffered") == [list(one) for one in naming.offered(whole_reference)]
+
+
 def _line(text):
     return " ".join(text.replace("\n", " ").split())
 
@@ -207,7 +238,9 @@ def _said(note):
     if note is None:
         return ""
     pieces = [
-        piece if isinstance(piece, str) else piece.get("soft") or f"{piece['taxon']} {piece['authority']}"
+        piece
+        if isinstance(piece, str)
+        else piece.get("soft") or piece.get("said") or f"{piece['taxon']} {piece['authority']}"
         for piece in note["text"]
     ]
     return _line("".join(pieces) + " " + " ".join(take["label"] for take in note["takes"]))
@@ -223,6 +256,7 @@ def _said(note):
             "Piptoporus betulinus",
             "Trametes versicolour",
         ),
+        *("turkey tail", "Lacquered Bracket", "red-belted conk", "hen of the wods"),
         *("Trametes sp.", "Polyporaceae", "Amanita muscaria", "Trametes versicolor on oak", "?", "Tramets"),
     ],
 )

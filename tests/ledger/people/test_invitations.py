@@ -140,10 +140,20 @@ def test_of_two_who_take_one_code_at_once_the_second_is_asked_again(db: None) ->
     assert actions.open_invitation(two, NOW)
 
 
-@pytest.mark.parametrize("name", ["Carys Bowen", "carys  bowen", "\u202eCarys", "Ｃarys Bowen"])
+@pytest.mark.parametrize(
+    "name", ["Carys Bowen", "carys  bowen", "\u202eCarys\u200b Bowen", "Ｃarys Bowen", "\ue000"]
+)
 def test_nobody_signs_by_another_s_name(
     curator: Member, collector: Member, browser_of: Callable[[Member], Client], name: str
 ) -> None:
     browser_of(collector).post("/me/", {"full_name": name})
     collector.refresh_from_db()
     assert collector.full_name == "Ada Thorne"
+
+
+def test_a_name_is_kept_without_signs_that_cannot_be_seen(
+    collector: Member, browser_of: Callable[[Member], Client]
+) -> None:
+    browser_of(collector).post("/me/", {"full_name": "Ada\u200b Th\u202eorne-Hill"})
+    collector.refresh_from_db()
+    assert collector.full_name == "Ada Thorne-Hill"

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
+from uuid import UUID
 
 import pytest
 from django.db import connection
@@ -13,13 +14,19 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from ledger.bench.actions import send_back
+from ledger.finds.flagging import recheck
 from ledger.finds.models import Find, Photo
 from ledger.people.models import Member
-from ledger.phone.models import Receipt
-from ledger.phone.numbers import reserve_block
+from ledger.phone.models import NumberBlock, Receipt
+from ledger.phone.numbers import reserve_block, return_block
+from ledger.phone.payload import digest_of
 from ledger.traits.reference import Reference
 from tests.factories import FindFactory, picture
-from tests.ledger.phone.messages import find_message, parts_of, send_find, send_part, send_photo
+from tests.ledger.phone.messages import MADE, PHONE, find_message, parts_of, send_find, send_part, send_photo
+
+ANOTHER_PHONE = "7a1f7f30-9d0b-4b1e-8f7c-6a1d2c3b4e5f"
+
+HERE = ("locality", "Below the bridge")
 
 Browsers = Callable[[Member], Client]
 
@@ -163,6 +170,93 @@ class TestAFind:
         answer = send_find(phone, again)
         stranger.refresh_from_db()
         assert (answer.status_code, Find.objects.get().collecting_serial, stranger.next_serial) == (422, 1, 2)
+
+    def test_never_takes_a_number_that_waits_on_another_s_phone(
+        self, phone: Client, collector: Member, stranger: Member, curator: Member
+    ) -> None:
+        reserve_block(stranger, holder="phone", by=curator, many=20, phone=UUID(ANOTHER_PHONE))
+        refused = send_find(phone, find_message(collector, finder=stranger.pk, serial=7))
+        assert (refused.status_code, Find.objects.count()) == (422, 0)
+        said = refused.json()["wrong"][0]["sentence"]
+        assert said.startswith("SO 7 waits for a find on the phone of Carys Bowen. No number was used.")
+
+    def test_takes_no_such_number_afterwards_either(
+        self, phone: Client, collector: Member, stranger: Member, curator: Member
+    ) -> None:
+        first = find_message(collector, finder=stranger.pk)
+        send_find(phone, first)
+        reserve_block(stranger, holder="phone", by=curator, many=20, phone=UUID(ANOTHER_PHONE))
+        again = find_message(collector, find=first["find"], typed=30, finder=stranger.pk, serial=7)
+        assert send_find(phone, again).status_code == 422
+        assert Find.objects.get().collecting_number == "SO 1"
+
+    def test_by_a_curator_takes_what_stands_on_the_packet_and_is_noted(
+        self, browser_of: Browsers, reference: Reference, collector: Member, stranger: Member, curator: Member
+    ) -> None:
+        reserve_block(stranger, holder="phone", by=collector, many=20, phone=UUID(ANOTHER_PHONE))
+        send_find(browser_of(curator), find_message(curator, finder=stranger.pk, serial=7))
+        find = Find.objects.get()
+        assert find.collecting_number == "SO 7"
+        assert find.flags.filter(code="number_on_a_phone").exists()
+
+    def test_from_the_phone_that_holds_the_number_takes_it_whoever_is_signed_in(
+        self, phone: Client, collector: Member, stranger: Member, curator: Member
+    ) -> None:
+        reserve_block(stranger, holder="phone", by=curator, many=20, phone=UUID(PHONE))
+        answer = send_find(phone, find_message(collector, finder=stranger.pk, serial=7))
+        assert (answer.status_code, answer.json()["number"]) == (201, "SO 7")
+
+    @pytest.mark.parametrize("holder", ["paper", "phone"])
+    def test_takes_a_number_from_paper_and_one_that_its_sender_reserved(
+        self, phone: Client, collector: Member, stranger: Member, curator: Member, holder: str
+    ) -> None:
+        by = curator if holder == "paper" else collector
+        reserve_block(stranger, holder=holder, by=by, many=20)
+        answer = send_find(phone, find_message(collector, finder=stranger.pk, serial=7))
+        assert (answer.status_code, answer.json()["number"]) == (201, "SO 7")
+        assert not Find.objects.get().flags.filter(code="number_on_a_phone").exists()
+
+    def test_of_the_finder_s_own_number_on_another_s_phone_is_noted(
+        self, phone: Client, collector: Member, curator: Member
+    ) -> None:
+        block = reserve_block(collector, holder="phone", by=curator, many=20, phone=UUID(ANOTHER_PHONE))
+        send_find(phone, find_message(collector, serial=7))
+        find = Find.objects.get()
+        assert find.flags.get(code="number_on_a_phone").severity == "note"
+        return_block(block, by=curator)
+        recheck(find)
+        assert find.flags.get(code="number_on_a_phone").withdrawn_at is not None
+        assert not find.flags.filter(code="number_void").exists()
+
+    def test_with_a_void_number_keeps_it_and_is_held_for_a_look(
+        self, phone: Client, collector: Member
+    ) -> None:
+        return_block(reserve_block(collector, holder="paper", by=collector, many=4), by=collector)
+        answer = send_find(phone, find_message(collector, serial=3))
+        find = Find.objects.get()
+        assert (answer.json()["number"], find.status) == ("AT 3", "held")
+        assert "AT 3 came back unused on" in find.flags.get(code="number_void").sentence
+
+    def test_with_more_photos_than_a_find_holds_is_refused_in_words(
+        self, phone: Client, collector: Member
+    ) -> None:
+        message = find_message(collector)
+        message["photos"] = [{"sha256": f"{number:064x}", "bytes": 9, "view": ""} for number in range(26)]
+        message["digest"] = digest_of(message)
+        answer = send_find(phone, message)
+        [wrong] = answer.json()["wrong"]
+        assert (answer.status_code, answer.json()["why"], Find.objects.count()) == (422, "refused", 0)
+        assert wrong == {
+            "sentence": "These are 26 photos; a find holds 24 at most. Remove 2.",
+            "anchor": "photos",
+        }
+
+    def test_signs_that_cannot_be_seen_are_left_out(self, phone: Client, collector: Member) -> None:
+        fields = (("locality", "Below\u200b the \u202ebridge"), ("note", "One\x07\ntwo\ufeff"))
+        answer = send_find(phone, find_message(collector, *fields, found_by="Row\u200ban Gu\u202eest"))
+        find = Find.objects.get()
+        assert (find.locality, find.note, find.found_by) == ("Below the bridge", "One\ntwo", "Rowan Guest")
+        assert answer.status_code == 201
 
     def test_of_a_guest_says_who_found_it(self, phone: Client, collector: Member) -> None:
         send_find(phone, find_message(collector, found_by="Rowan  Guest"))
@@ -329,7 +423,8 @@ class TestAPhoto:
 
     def test_settles_the_flag_of_the_missing_views(self, phone: Client, collector: Member) -> None:
         photos = (picture(size=(300, 200)), picture(size=(302, 200)))
-        message = find_message(collector, photos=photos)
+        # None of them is announced, as by a phone that shows what it holds only later.
+        message = find_message(collector)
         send_find(phone, message)
         missing = Find.objects.get().flags.filter(code="photos_missing", withdrawn_at__isnull=True)
         assert missing.exists()
@@ -372,7 +467,9 @@ class TestBadInput:
     ) -> None:
         clock = datetime.now(UTC) + timedelta(days=365.25 * years)
         fields = (("locality", "Here"), ("found_on", f"{clock:%Y-%m-%d}"))
-        send_find(phone, find_message(collector, *fields, sent_at=clock.isoformat()))
+        send_find(
+            phone, find_message(collector, *fields, made_at=clock.isoformat(), sent_at=clock.isoformat())
+        )
         find = Find.objects.get()
         flag = find.flags.get(code="clock_far_off")
         assert f"10 years {way}" in flag.sentence
@@ -380,9 +477,30 @@ class TestBadInput:
         # A day to come is one more reason; a day long ago alone is none, since old finds are typed up too.
         assert find.flags.filter(code="date_future").exists() == (years > 0)
 
+    def test_a_clock_set_wrong_after_the_find_was_kept_says_nothing_of_it(
+        self, phone: Client, collector: Member
+    ) -> None:
+        long_ago = datetime.now(UTC) - timedelta(days=3652)
+        send_find(
+            phone,
+            find_message(collector, HERE, ("found_on", f"{MADE:%Y-%m-%d}"), sent_at=long_ago.isoformat()),
+        )
+        assert not Find.objects.get().flags.filter(code__startswith="clock").exists()
+
+    def test_the_day_amended_the_doubt_on_it_is_withdrawn(self, phone: Client, collector: Member) -> None:
+        long_ago = (datetime.now(UTC) - timedelta(days=3652)).isoformat()
+        first = find_message(collector, HERE, ("found_on", long_ago[:10]), made_at=long_ago, sent_at=long_ago)
+        send_find(phone, first)
+        again = find_message(
+            collector, HERE, ("found_on", f"{MADE:%Y-%m-%d}"), find=first["find"], version=1, typed=9
+        )
+        send_find(phone, again)
+        flag = Find.objects.get().flags.get(code="clock_far_off")
+        assert flag.withdrawn_at is not None
+
     def test_a_clock_two_hours_off_is_noted(self, phone: Client, collector: Member) -> None:
-        clock = datetime.now(UTC) - timedelta(hours=2)
-        send_find(phone, find_message(collector, sent_at=clock.isoformat()))
+        clock = (datetime.now(UTC) - timedelta(hours=2)).isoformat()
+        send_find(phone, find_message(collector, made_at=clock, sent_at=clock))
         assert Find.objects.get().flags.get(code="clock_off").severity == "note"
 
     @pytest.mark.parametrize(
@@ -549,9 +667,9 @@ class TestWhatThePhoneIsTold:
 
 
 class TestNumbers:
-    def ask(self, phone: Client, **asked: Any) -> Any:
+    def ask(self, browser: Client, **asked: Any) -> Any:
         request = "3c1f0e6f-3a53-4f2c-9d60-0d5a0b7a1c22"
-        return phone.post(
+        return browser.post(
             "/phone/numbers", {"request": request, "wanted": 20} | asked, content_type="application/json"
         )
 
@@ -568,6 +686,13 @@ class TestNumbers:
     )
     def test_what_cannot_be_given_is_refused_in_words(self, phone: Client, asked: dict[str, Any]) -> None:
         assert self.ask(phone, **asked).status_code == 422
+
+    @pytest.mark.parametrize(
+        ("said", "kept"), [(ANOTHER_PHONE, UUID(ANOTHER_PHONE)), ("mine", None), (None, None)]
+    )
+    def test_a_block_is_that_phone_s(self, phone: Client, said: str | None, kept: UUID | None) -> None:
+        assert self.ask(phone, phone=said).status_code == 200
+        assert NumberBlock.objects.get().phone == kept
 
     def test_a_name_of_a_phone_that_no_database_holds_is_no_fault(self, phone: Client) -> None:
         assert self.ask(phone, phone_name="Ada\0's").status_code == 200

@@ -5,10 +5,13 @@ import os
 import subprocess
 import sys
 import uuid
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 from django.db import connection
+from django.test import Client
 
 from ledger.finds.forms import FindForm
 from ledger.people.models import Member
@@ -133,3 +136,53 @@ def test_blocks_asked_for_at_one_moment_never_overlap() -> None:
     assert [burst.returncode for burst in bursts] == [0] * 4, [error for _, error in answers]
     given = [range(first, last + 1) for out, _ in answers for first, last in json.loads(out)]
     assert sorted(serial for block in given for serial in block) == list(range(1, sum(wanted) + 1))
+
+
+def test_a_request_sent_again_at_the_day_s_limit_still_gets_its_block(
+    collector: Member, stranger: Member
+) -> None:
+    asked = [uuid.uuid4() for _ in range(3)]
+    blocks = [_of_another(collector, stranger, request) for request in asked]
+    assert _of_another(collector, stranger, asked[2]) == blocks[2]
+
+
+def test_a_request_sent_again_at_the_end_of_the_row_still_gets_its_block(collector: Member) -> None:
+    Member.objects.filter(pk=collector.pk).update(next_serial=1_999_999_990)
+    asked = uuid.uuid4()
+    blocks = [
+        reserve_block(collector, holder="phone", by=collector, many=9, request_id=asked) for _ in range(2)
+    ]
+    assert blocks[0] == blocks[1]
+
+
+def test_numbers_of_a_finder_who_is_gone_are_refused_in_words(collector: Member, stranger: Member) -> None:
+    gone = Member(pk=stranger.pk + 1000, full_name="Nobody", collector_code="NB")
+    with pytest.raises(NumbersRefused, match="no member any longer"):
+        reserve_block(gone, holder="phone", by=collector, many=20)
+
+
+def _of_another(member: Member, by: Member, request_id: uuid.UUID) -> NumberBlock:
+    return reserve_block(member, holder="phone", by=by, many=20, request_id=request_id)
+
+
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.parametrize("of_another", [False, True])
+def test_one_request_sent_many_times_at_one_moment_gets_one_block(
+    of_another: bool, browser_of: Callable[[Member], Client]
+) -> None:
+    by, finder = make_person("stranger"), make_person("collector")
+    asked = {"request": str(uuid.uuid4()), "member": finder.pk if of_another else None, "wanted": 20}
+    browsers = [browser_of(by) for _ in range(8)]
+
+    def send(browser: Client) -> tuple[int, str]:
+        try:
+            answer = browser.post("/phone/numbers", asked, content_type="application/json")
+            return answer.status_code, answer.content.decode()
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(len(browsers)) as pool:
+        answers = [answer for _ in range(4) for answer in pool.map(send, browsers)]
+    assert {status for status, _ in answers} == {200}, answers
+    assert len(set(answers)) == 1
+    assert NumberBlock.objects.count() == 1

@@ -117,6 +117,12 @@ def test_what_is_left_counts_finds_and_bytes(js: JsSide) -> None:
 # --- two versions of one find ---
 
 
+def test_whoever_changed_both_versions_is_not_called_somebody_else(js: JsSide) -> None:
+    own = "You changed AT 7 meanwhile, on another phone or page"
+    assert js.ask("changedWords", {"by_you": True}, "AT 7") == own
+    assert js.ask("changedWords", {"by_you": False}, "AT 7") == "Somebody else changed AT 7 meanwhile"
+
+
 def change(field: str, was: str, now: str, yours: str, box: str = "") -> dict[str, str]:
     return {
         "field": field,

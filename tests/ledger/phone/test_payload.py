@@ -83,7 +83,7 @@ def test_what_was_changed_on_the_way_is_refused(change: dict[str, Any]) -> None:
         ({"fields": [["a", "b\0"]]}, "keyboard"),
         ({"fields": [["note", "x" * 20_001]]}, "box note holds more than 20,000"),
         ({"photos": [{"sha256": "AB" * 32, "bytes": 1, "view": ""}]}, "sha256"),
-        ({"photos": [PHOTO] * 25}, "photos"),
+        ({"photos": [PHOTO] * 201}, "photos"),
     ],
 )
 def test_what_cannot_be_read_is_named(change: dict[str, Any], told: str) -> None:

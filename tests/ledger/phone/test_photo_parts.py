@@ -1,5 +1,6 @@
 """Halves of photos: how many are kept, and how long. What the messages do stands in test_messages and test_replay."""
 
+import hashlib
 import os
 import time
 from pathlib import Path
@@ -7,10 +8,13 @@ from typing import Any
 
 import pytest
 
+from ledger.finds import photo_actions
 from ledger.people.models import Member
 from ledger.phone import photo_parts
-from ledger.phone.photo_parts import KEPT_S, MOST_HALVES, standing_of, take_part
-from tests.factories import FindFactory
+from ledger.phone.photo_parts import KEPT_S, MOST_HALVES, CutShort, standing_of, take_part
+from ledger.photos.errors import PhotoRefused
+from ledger.traits.reference import Reference
+from tests.factories import FindFactory, make_photo, picture
 
 
 @pytest.fixture
@@ -51,6 +55,16 @@ def test_beyond_the_room_of_a_member_the_oldest_half_gives_way(
     assert names == [f"{number:064x}" for number in range(1, MOST_HALVES + 1)]
 
 
+def test_a_photo_more_than_a_find_holds_is_refused_before_its_first_part(
+    collector: Member, find: Any, settings: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(photo_actions, "MOST_PER_FIND", 1)
+    make_photo(find=find, by=collector)
+    with pytest.raises(PhotoRefused, match="photos at most"):
+        begin(1, find, collector)
+    assert halves(settings) == []
+
+
 def test_a_photo_whose_half_gave_way_begins_anew(collector: Member, find: Any, settings: Any) -> None:
     begin(1, find, collector)
     halves(settings)[0].unlink()
@@ -74,3 +88,33 @@ def test_what_is_said_to_be_here_was_written_through(
     monkeypatch.setattr(photo_parts.os, "fsync", lambda handle: (synced.append(handle), real(handle)))
     begin(1, find, collector)
     assert synced
+
+
+def test_an_empty_part_is_cut_short_and_costs_nothing_of_what_came_before(
+    collector: Member, find: Any
+) -> None:
+    begin(1, find, collector)
+    with pytest.raises(CutShort):
+        take_part(b"", sha256=f"{1:064x}", find_id=find.pk, size=900, offset=4, view="", by=collector)
+    assert standing_of(f"{1:064x}", find_id=find.pk, by=collector).have == 4
+
+
+def test_an_empty_part_finishes_a_photo_whose_last_step_was_lost(
+    collector: Member, find: Any, reference: Reference, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    photo = picture()
+    about: dict[str, Any] = {
+        "sha256": hashlib.sha256(photo).hexdigest(),
+        "find_id": find.pk,
+        "size": len(photo),
+        "view": "cap",
+        "by": collector,
+    }
+    with monkeypatch.context() as lost, pytest.raises(RuntimeError):
+        lost.setattr(photo_parts, "_finished", stop)
+        take_part(photo, offset=0, **about)
+    assert take_part(b"", offset=len(photo), **about).photo == find.photos.get()
+
+
+def stop(*_: Any) -> None:
+    raise RuntimeError("the ledger is stopped here")

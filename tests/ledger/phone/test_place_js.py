@@ -110,26 +110,3 @@ def test_a_heading_that_the_phone_gives_itself_is_taken_as_it_is(js: JsSide) -> 
 )
 def test_directions_are_averaged_on_the_circle(js: JsSide, headings: list[float], middle: int) -> None:
     assert js.ask("middleOf", headings) == middle
-
-
-@pytest.mark.parametrize(
-    ("typed", "read"),
-    [
-        ("51.5, -2.25", "51.5° north, 2.25° west"),
-        (" -33.9,18.4 ", "33.9° south, 18.4° east"),
-        ("51.234567, -2.345678", "51.234567° north, 2.345678° west"),
-    ],
-)
-def test_plain_decimal_degrees_are_read_back_here(js: JsSide, typed: str, read: str) -> None:
-    assert js.ask("readHere", typed) == f"Read as {read}."
-
-
-@pytest.mark.parametrize(
-    "typed",
-    [
-        *("51,5, -2,5", "51,5 -2,5", "51.5 -2.5", "51, -2", "91.5, 2.5", "51.5, 181.5", "51.5, -2.5 N"),
-        *("ST 123 456", "51°14'04\"N 2°20'44\"W", "51.5, -2.5, 30", "--51.5, 2.5", "around 51.5, -2.5"),
-    ],
-)
-def test_what_can_be_read_two_ways_is_not_guessed_here(js: JsSide, typed: str) -> None:
-    assert js.ask("readHere", typed) == "Kept as typed. It is read when the find reaches the ledger."

@@ -225,12 +225,36 @@ def test_a_chip_keeps_its_place_and_the_one_used_longest_ago_makes_room(js: JsSi
     assert [one["key"] for one in shown] == ["A", "G", "C", "D", "E", "F"]
 
 
+def test_who_keys_is_the_first_chip_wherever_they_stood(js: JsSide) -> None:
+    assert js.ask("selfFirst", [], ADA) == [ADA]
+    assert js.ask("selfFirst", [SAM, ADA | {"at": 3}, CARYS], ADA) == [ADA, SAM, CARYS]
+
+
 def test_names_of_today_are_offered_first_and_none_once_it_is_typed_out(js: JsSide) -> None:
     given = {
         "used": ["Trametes hirsuta", "Fomes", "Fomes"],
-        "known": ["Trametes gibbosa", "Trametes versicolor"],
+        "known": [["Trametes gibbosa", ""], ["Trametes versicolor", ""]],
     }
-    assert js.ask("offersFor", "", given) == ["Fomes", "Trametes hirsuta"]
-    assert js.ask("offersFor", "tr", given) == ["Trametes hirsuta", "Trametes gibbosa", "Trametes versicolor"]
-    assert js.ask("offersFor", "t v", given) == ["Trametes versicolor"]
+    hirsuta, gibbosa, versicolor = (
+        [name, ""] for name in ("Trametes hirsuta", "Trametes gibbosa", "Trametes versicolor")
+    )
+    assert js.ask("offersFor", "", given) == [["Fomes", ""], hirsuta]
+    assert js.ask("offersFor", "tr", given) == [hirsuta, gibbosa, versicolor]
+    assert js.ask("offersFor", "t v", given) == [versicolor]
     assert js.ask("offersFor", "trametes versicolor", given) == []
+
+
+def test_an_english_name_is_offered_with_the_latin_one_that_is_written_for_it(js: JsSide) -> None:
+    known = [
+        ["Stereum ostrea", "false turkey tail"],
+        ["Trametes versicolor", ""],
+        ["Trametes versicolor", "turkey tail"],
+        ["Ganoderma lucidum", "lacquered bracket"],
+        ["Ganoderma resinaceum", "lacquered bracket"],
+    ]
+    given = {"used": ["Trametes versicolor"], "known": known}
+    offered = js.ask("offersFor", "turk", given)
+    assert offered == [["Trametes versicolor", "turkey tail"], ["Stereum ostrea", "false turkey tail"]]
+    assert js.ask("offersFor", "Turkey tail", given) == []
+    both = [["Ganoderma lucidum", ""], ["Ganoderma resinaceum", ""]]
+    assert js.ask("offersFor", "lacquered bracket", given) == both

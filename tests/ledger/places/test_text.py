@@ -86,3 +86,8 @@ def test_the_full_print_keeps_the_error_or_more(position: Position) -> None:
     assert back.datum == "WGS84"
     # to a thousand-millionth: less than the last digit of the float is no metre
     assert (back.uncertainty_m or 0) >= (position.uncertainty_m or 0) * (1 - 1e-9)
+
+
+def test_an_error_that_cannot_be_is_told_as_given():
+    place = Position(latitude=51.5, longitude=0)
+    assert with_datum_and_error(place, given_m=0.0).endswith("(WGS84, error given as 0 m)")

@@ -78,6 +78,21 @@ def test_a_name_that_is_not_known_comes_back_as_typed_with_the_near_one_proposed
     assert "Did you mean Trametes versicolor" in page
 
 
+def test_the_boxes_after_the_first_are_folded_until_one_of_them_is_used(member: Client) -> None:
+    def fold(page: str) -> str:
+        return page.partition("pocket-choose")[2].partition("<details")[2].partition(">")[0]
+
+    assert "open" not in fold(member.get(PAGE).content.decode())
+    tried = member.get(PAGE, {"name": ["", "Trametes versicolour"]})
+    assert "open" in fold(tried.content.decode())
+
+
+def test_the_sources_are_folded_away_and_counted(member: Client) -> None:
+    page = member.get(PAGE, {"taxon": ["trametes-versicolor", "stereum-hirsutum"]}).content.decode()
+    listed = page.partition("sources behind the numbers</summary>")[2].partition("</details>")[0]
+    assert f"The {listed.count('<li')} sources behind the numbers" in page
+
+
 def test_no_name_at_all_asks_for_one(member: Client) -> None:
     answer = member.get(PAGE, {"name": ["", ""]})
     assert (answer.status_code, "Type at least one" in answer.content.decode()) == (422, True)

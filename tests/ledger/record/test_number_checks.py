@@ -1,6 +1,9 @@
+from datetime import date
+
 from hypothesis import given
 from hypothesis import strategies as st
 
+from ledger.record.facts import WaitingNumbers
 from tests.ledger.record.cases import flags_of
 
 
@@ -8,6 +11,18 @@ def test_a_repeated_number_stops():
     flag = flags_of(same_number_finds=1)["number_repeated"]
     assert flag.severity == "stop"
     assert "ABC 17" in flag.sentence
+
+
+def test_a_void_number_on_a_find_asks_for_a_look():
+    flag = flags_of(number_void_on=date(2026, 10, 9))["number_void"]
+    assert flag.severity == "doubt"
+    assert "ABC 17 came back unused on 9 October 2026" in flag.sentence
+
+
+def test_a_number_that_waits_on_another_phone_is_noted_with_whose():
+    flag = flags_of(number_waits=WaitingNumbers(11, 30, "Carys Bowen"))["number_on_a_phone"]
+    assert flag.severity == "note"
+    assert "11 to 30 on the phone of Carys Bowen" in flag.sentence
 
 
 def test_a_gap_is_a_note_that_names_the_numbers_left_out():

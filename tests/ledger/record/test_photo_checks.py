@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from ledger.record.facts import AwaitedFacts
 from ledger.record.photo_checks import apart_from_day
 from tests.ledger.record.cases import flags_of, with_photo
 
@@ -108,3 +109,14 @@ def test_a_crust_flat_on_the_wood_has_no_cap_to_show():
 
 def test_the_last_day_of_the_calendar_is_no_trap():
     assert "photo_date_differs" in flags_of(found_on=date.max)
+
+
+@pytest.mark.parametrize(("waits_s", "missing"), [(0, False), (259_199, False), (259_200, True)])
+def test_announced_photos_count_as_here_for_three_days(waits_s: float, missing: bool) -> None:
+    awaited = tuple(AwaitedFacts(view, waits_s) for view in ("cap", "underside"))
+    assert ("photos_missing" in flags_of(photos=(), awaited=awaited)) is missing
+
+
+def test_views_that_are_missing_count_announced_photos_too() -> None:
+    flag = flags_of(awaited=(AwaitedFacts("side", 0),), photos=())["view_underside_missing"]
+    assert flag.numbers == {"photos": 1}

@@ -250,3 +250,16 @@ def test_a_slip_that_is_not_one_s_to_type_up_leaves_the_form_as_it_is(
 ) -> None:
     page = browser_of(stranger).get("/finds/log/", {"slip": slip})
     assert (page.status_code, page.context["form"]["serial"].value()) == (200, None)
+
+
+def test_the_example_of_a_number_is_one_s_own_next_slip(collector: Member, browser_of: Browser) -> None:
+    block = block_of(collector)
+    FindFactory(finder=collector, collecting_code="AT", collecting_serial=block.first)
+    page = browser_of(collector).get(reverse("quick-entry")).content.decode()
+    assert f'Such as <span class="number">AT {block.first + 1}</span>' in page
+
+
+def test_without_slips_the_example_is_one_s_next_number(stranger: Member, browser_of: Browser) -> None:
+    Member.objects.filter(pk=stranger.pk).update(next_serial=12)
+    page = browser_of(stranger).get(reverse("quick-entry"), {"number": "??"}).content.decode()
+    assert "such as SO 12." in page

@@ -18,6 +18,7 @@ from ledger.traits.calibration import (
 from ledger.traits.calibration_report import bins, worst_bin
 from ledger.traits.learning import DEFAULT, LearnedStates
 from ledger.traits.leave_out import learn_all, material
+from ledger.traits.lookalikes import LEAD_DB
 from ledger.traits.trials import fit_weights, rank
 from tests.ledger.traits.making import FIXTURES, reference, row, vocabulary
 
@@ -98,6 +99,14 @@ def test_the_figures_asked_of_the_check_are_reached(stored):
 def test_the_stored_probabilities_are_within_chance_of_the_observed_rates(stored):
     assert len(stored["figures"]["bins"]) == 10
     assert stored["figures"]["worst_bin_in_standard_errors"] < 3.0
+
+
+def test_what_is_said_to_fit_best_is_the_right_one_in_nine_of_ten(stored):
+    lead = stored["figures"]["lead"]
+    assert lead["lead_db"] == LEAD_DB
+    clear = lead["whole"]["clear"] + lead["parts"]["clear"]
+    right = sum(lead[of]["clear"] * lead[of]["right"] for of in ("whole", "parts")) / clear
+    assert right == pytest.approx(0.9, abs=0.01)
 
 
 def test_size_and_season_never_rule_out():

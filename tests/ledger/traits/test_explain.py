@@ -4,7 +4,7 @@ import pytest
 
 from ledger.traits.explain import dissent_text, names_text, source_name
 from ledger.traits.ranges import Source
-from tests.ledger.traits.making import outcome, reference, row, specimen
+from tests.ledger.traits.making import outcome, reference, row, specimen, vocabulary
 
 
 @pytest.mark.parametrize(
@@ -40,6 +40,20 @@ def test_a_small_cap_is_said_to_be_young_perhaps():
     assert why == "5 mm ± 0.58: below 20 mm (Invented book-a), which a young one may be."
 
 
+@pytest.mark.parametrize(
+    ("trait", "read", "why"),
+    [
+        ("pore_surface_colour", "brown", "; white pores brown as they dry or age. "),
+        ("flexibility", "stiff", "; thin caps stiffen as they dry. "),
+        ("cap_colour", "brown", "; colours and textures change as they dry. "),
+    ],
+)
+def test_what_drying_does_is_said_in_the_words_of_the_trait(trait, read, why):
+    states = "|".join(sorted(vocabulary().traits[trait].state_codes - {read}))
+    known = reference(row(trait, states=states, condition="fresh"))
+    assert why in outcome(known, trait, specimen(state="air-dry", **{trait: read})).why
+
+
 def test_states_beyond_the_documented_are_named():
     why = outcome(reference(row("host", states="hardwood")), "host", specimen(host="hardwood|conifer")).why
     assert "conifer is not documented, the rest is" in why
@@ -49,6 +63,25 @@ def test_the_bound_of_a_single_measurement_reads_as_a_number():
     found = outcome(reference(row("cap_width", high=80)), "cap_width", specimen(cap_width=[30, 45.5]))
     assert found.measured.text == "30–45.5 mm ± 0.58 (n = 2)"
     assert "up to 80 mm" in found.why
+
+
+def test_within_gives_the_bounds_of_those_it_names():
+    """Two books say up to 400 mm; the 150 mm of a third is not theirs."""
+    known = reference(
+        row("cap_width", high=400),
+        row("cap_width", high=300, source="book-b"),
+        row("cap_width", low=150, high=400, source="book-c"),
+    )
+    why = outcome(known, "cap_width", specimen(cap_width=120)).why
+    assert why == (
+        "120 mm ± 0.58: within what is documented (up to 400 mm), by Invented book-a and Invented book-b."
+    )
+
+
+def test_within_gives_the_states_of_those_it_names():
+    known = reference(row("host", states="hardwood"), row("host", states="conifer", source="book-b"))
+    why = outcome(known, "host", specimen(host="hardwood")).why
+    assert why.startswith("hardwood: within what is documented (hardwood), by Invented book-a.")
 
 
 def _pages(*citations):

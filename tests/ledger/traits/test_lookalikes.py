@@ -3,6 +3,8 @@ import math
 import pytest
 
 from ledger.traits.calibration_values import Calibration, TraitCalibration
+from ledger.traits.lookalikes import LEAD_DB, clear_first
+from ledger.traits.results import Candidate
 from tests.ledger.traits.making import BLUE, RED, calibrated, checked, reference, row, specimen
 
 ROWS = (
@@ -70,3 +72,26 @@ def test_ten_decibans_are_odds_of_ten_to_one():
 def test_a_decisive_trait_rules_out_a_look_alike():
     known = reference(*ROWS, calibration=calibrated(underside={"decisive": True}))
     assert checked(known, specimen(RED, underside="pores")).look_alikes[0].standing == "ruled out"
+
+
+def ranked(*weights_db, standing="open"):
+    return [Candidate(f"Taxon {i}", standing, weight, (), None, ()) for i, weight in enumerate(weights_db)]
+
+
+def test_the_first_stands_out_once_it_leads_the_second_clearly():
+    assert clear_first(ranked(12.0, 12.0 - LEAD_DB, 1.0)).taxon == "Taxon 0"
+    assert clear_first(ranked(12.0, 12.01 - LEAD_DB, 1.0)) is None
+
+
+def test_of_many_alike_none_stands_out():
+    assert clear_first(ranked(11.13, 11.13, 11.13)) is None
+
+
+@pytest.mark.parametrize("standing", ["doubtful", "ruled out"])
+def test_what_is_spoken_against_never_stands_out(standing):
+    assert clear_first(ranked(12.0, -20.0, standing=standing)) is None
+
+
+def test_a_lead_counts_as_it_is_shown():
+    assert clear_first(ranked(LEAD_DB + 0.0001, 0.004)) is not None
+    assert clear_first(ranked(LEAD_DB, 0.006)) is None

@@ -4,6 +4,7 @@ import json
 
 import pytest
 
+from ledger.traits.reference_files import ReferenceFileError, read_vocabulary
 from ledger.traits.vocabulary import EFFORTS, Vocabulary, VocabularyError
 from tests.ledger.traits.making import FIXTURES, vocabulary
 
@@ -49,6 +50,15 @@ def test_what_drying_destroys_is_marked_fresh_only():
         (lambda t: t.update(states=[]), "has states"),
         (lambda t: t.update(absent_means="none"), "absent_means"),
         (lambda t: t.update(applies_when={"rot": ["green rot"]}), "applies_when"),
+        (lambda t: t.update(group="capp"), "group 'capp' is none of fertile side"),
+        (lambda t: t.update(shortform=True), "has shortform, which is no key"),
+        (lambda t: t.pop("ask"), "lacks ask"),
+        (lambda t: t.pop("fresh_only"), "lacks fresh_only"),
+        (lambda t: t.update(fresh_only="yes"), "fresh_only 'yes' is neither true nor false"),
+        (lambda t: t.update(ask=""), "ask is empty"),
+        (lambda t: t.update(resolution=1), "only a number has"),
+        (lambda t: t["states"][0].pop("icon"), "state pores lacks icon"),
+        (lambda t: t["states"][0].update(hint="x"), "state pores has hint"),
     ],
 )
 def test_a_wrong_trait_is_refused_by_name(change, message):
@@ -56,6 +66,20 @@ def test_a_wrong_trait_is_refused_by_name(change, message):
     change(next(t for t in data["traits"] if t["code"] == "underside"))
     with pytest.raises(VocabularyError, match="underside.*" + message.replace("(", r"\(")):
         Vocabulary.from_json(data)
+
+
+def test_the_file_and_the_start_of_a_trait_without_code_are_named(tmp_path):
+    data = _data()
+    del data["traits"][0]["code"]
+    wrong = tmp_path / "traits.json"
+    wrong.write_text(json.dumps(data), encoding="utf-8")
+    with pytest.raises(ReferenceFileError, match=r"traits\.json.*'label': 'Underside'.*lacks code"):
+        read_vocabulary(wrong)
+
+
+def test_an_unknown_key_beside_the_traits_is_refused():
+    with pytest.raises(VocabularyError, match="the table has trait, which is no key"):
+        Vocabulary.from_json(_data() | {"trait": []})
 
 
 def test_a_trait_that_stands_twice_is_refused():

@@ -28,11 +28,11 @@ def test_a_find_without_flags_has_no_mark(curator: Member) -> None:
 
 def test_doubts_are_told_by_what_they_are_on(curator: Member) -> None:
     find = FindFactory()
-    for code in ("trait_outside", "place_missing", "photos_missing"):
+    for code in ("trait_outside", "number_void", "place_missing", "photos_missing"):
         FlagFactory(find=find, code=code)
     flags = open_flags(find, curator)
-    assert (flags.mark, flags.doubts) == ("doubt", ("place", "measures"))
-    assert flags.words == "open doubt on place and measures: prints as recorded"
+    assert (flags.mark, flags.doubts) == ("doubt", ("place", "measures", "collecting number"))
+    assert flags.words == "open doubt on place and measures and collecting number: prints as recorded"
 
 
 @pytest.mark.parametrize("closed", ["settled_at", "withdrawn_at"])

@@ -1,0 +1,70 @@
+// What the ledger will ask about a find as it is typed: told at Keep already, with the thing still in the hand. The find is
+// kept all the same.
+import { openAround } from "./boxes.js";
+import { rulesHere } from "./check.js";
+import { fieldsOf } from "./drafts.js";
+import { element } from "./pieces.js";
+import { tellAbove } from "./troubles.js";
+import { numberProblem } from "./typed_number.js";
+import { placeTyped } from "./typed_place.js";
+
+// A slow phone must not be waited for at Keep: the ledger asks in any case.
+const LONGEST_MS = 1000;
+
+/** [{sentence, anchor}], readings first, as the ledger lists them. Nothing that the ledger would take is among them. */
+export async function doubtsIn(form) {
+  const late = new Promise((resolve) => {
+    setTimeout(resolve, LONGEST_MS, []);
+  });
+  return [...(await Promise.race([ofReadings(form), late])), ...ofBoxes(form)];
+}
+
+async function ofReadings(form) {
+  if (form.dataset.rules !== "here") return [];
+  try {
+    const { here, reference } = await rulesHere();
+    const problems = Object.entries(here.readingProblems(reference, fieldsOf(form)));
+    return problems.map(([code, sentence]) => ({ sentence, anchor: `row-${code}` }));
+  } catch {
+    return []; // Rules that break on a form are a fault of ours: the ledger reads it.
+  }
+}
+
+function ofBoxes(form) {
+  const doubts = [];
+  const place = placeTyped(form.elements.position_typed.value);
+  if (place?.kind === "asked") doubts.push({ sentence: `Place: ${place.sentence}`, anchor: "id_position_typed" });
+  for (const box of form.querySelectorAll("[data-number]")) {
+    const { number: unit, least, most, whole } = box.dataset;
+    const about = { unit, least: Number(least), most: Number(most), isWhole: whole !== undefined };
+    const problem = numberProblem(box.value, about);
+    if (problem) doubts.push({ sentence: `${labelOf(form, box)}: ${problem}`, anchor: box.id });
+  }
+  return doubts;
+}
+
+const labelOf = (form, box) =>
+  form.querySelector(`label[for="${box.id}"]`).firstChild.textContent.trim().replace(/\?$/, "");
+
+/** Told above the form and at the boxes. The find is in the outbox already; `keepNow()` leaves it as it is. */
+export function tellDoubts(form, find, doubts, { keepNow }) {
+  const mend = element("button", "Mend it", { type: "button", className: "button button--primary" });
+  mend.addEventListener("click", () => goTo(document.getElementById(doubts[0].anchor)));
+  const keep = element("button", "Keep it all the same", { type: "button", className: "button" });
+  keep.addEventListener("click", () => keepNow());
+  const acts = element("p", "", { className: "actions" });
+  acts.append(mend, keep);
+  const what = find.version ? "Your changes" : find.number ? `The find, as ${find.number}` : "The find";
+  tellAbove(form, {
+    wrong: doubts,
+    kept: `${what}, on this phone, with everything you typed.`,
+    todo: ["Mend what is named, or keep it all the same: the ledger asks about it when it arrives.", acts],
+  });
+}
+
+function goTo(place) {
+  openAround(place);
+  const box = place.matches("input, textarea, select") ? place : (place.querySelector("input") ?? place);
+  box.focus({ preventScroll: true });
+  place.scrollIntoView({ block: "center" });
+}

@@ -1,0 +1,195 @@
+"""Measuring on a photo with a drawn card: the page, what its script asks, what is kept, and the reading made of it."""
+
+import io
+import json
+from typing import Any
+
+import cv2
+import numpy as np
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+from django.utils import timezone
+from PIL import Image
+
+from ledger.finds.models import Find, Photo, Reading
+from ledger.finds.photo_actions import add_photo
+from ledger.measures.models import Measurement, PhotoScale
+from ledger.measuring.card import MARKER_BITS, MODULES, SMALL
+from ledger.people.models import Member
+from tests.factories import FindFactory
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
+
+PX_PER_MM = 12.0
+LEFT, TOP = 300, 200  # where the card lies on the photo
+
+
+def with_card() -> bytes:
+    """A photo straight from above of the small card at 12 pixels per mm, drawn from its table alone."""
+    photo = np.full((1100, 1800), 205, np.uint8)
+    card = photo[TOP : TOP + int(54 * PX_PER_MM), LEFT : LEFT + int(85 * PX_PER_MM)]
+    card[:] = 250
+    for marker in SMALL.markers:
+        bits = (
+            np.array([int(bit) for bit in MARKER_BITS[marker.id]], np.uint8).reshape(MODULES, MODULES) * 250
+        )
+        side = round(marker.side_mm * PX_PER_MM)
+        drawn = cv2.resize(np.pad(bits, 1), (side, side), interpolation=cv2.INTER_NEAREST)
+        x, y = round(marker.x_mm * PX_PER_MM), round(marker.y_mm * PX_PER_MM)
+        card[y : y + side, x : x + side] = drawn
+    out = io.BytesIO()
+    Image.fromarray(cv2.GaussianBlur(photo, (0, 0), 1.0)).save(out, "JPEG", quality=90)
+    return out.getvalue()
+
+
+@pytest.fixture
+def find(collector: Member) -> Find:
+    made: Find = FindFactory(finder=collector)
+    return made
+
+
+@pytest.fixture
+def photo(find: Find, collector: Member) -> Photo:
+    upload = SimpleUploadedFile("cap.jpg", with_card())
+    return add_photo(upload, draft_id=find.pk, by=collector, find=find, view="cap")
+
+
+def ask(client: Client, photo: Photo, to: str, **body: Any) -> Any:
+    body = {"way": "line", "points": [[400, 1000], [1000, 1000]], "trait": "cap_width", **body}
+    return client.post(f"/photos/{photo.pk}/measure/{to}/", json.dumps(body), content_type="application/json")
+
+
+@pytest.fixture
+def browser(client: Client, collector: Member) -> Client:
+    client.force_login(collector)
+    return client
+
+
+def test_the_card_is_found_when_the_photo_comes(photo: Photo) -> None:
+    scale = PhotoScale.objects.get()
+    assert (scale.kind, scale.made_by) == ("card", None)
+    assert scale.mm_per_px == pytest.approx(1 / PX_PER_MM, rel=0.005)
+    assert scale.sentence.startswith("Scale card found, 12.0 pixels per mm")
+
+
+def test_a_photo_without_a_card_is_kept_and_says_why_it_cannot_be_measured(
+    find: Find, collector: Member
+) -> None:
+    out = io.BytesIO()
+    Image.new("RGB", (900, 600), "peru").save(out, "JPEG")
+    add_photo(SimpleUploadedFile("cap.jpg", out.getvalue()), draft_id=find.pk, by=collector, find=find)
+    scale = PhotoScale.objects.get()
+    assert scale.kind == "none"
+    assert scale.sentence
+
+
+def test_a_line_off_the_card_is_measured_with_its_uncertainty(browser: Client, photo: Photo) -> None:
+    answer = ask(browser, photo, "try")
+    assert answer.status_code == 200
+    assert answer.json()["text"].endswith(" mm")
+    assert float(answer.json()["text"].split()[0]) == pytest.approx(600 / PX_PER_MM, rel=0.01)
+    assert not Measurement.objects.exists()
+
+
+def test_a_kept_measurement_has_points_scale_and_parts_of_its_uncertainty(
+    browser: Client, photo: Photo
+) -> None:
+    ask(browser, photo, "keep", note="the largest")
+    row = Measurement.objects.get()
+    assert row.points == [[400.0, 1000.0], [1000.0, 1000.0]]
+    assert abs(row.value - 50) < 2 * row.u
+    assert row.parts.keys() == {"scale", "pointing", "plane"}
+    assert (row.trait, row.note, row.scale.kind) == ("cap_width", "the largest", "card")
+
+
+def test_measurements_become_the_reading_with_the_same_uncertainty(
+    browser: Client, photo: Photo, find: Find
+) -> None:
+    ask(browser, photo, "keep")
+    ask(browser, photo, "keep", points=[[400, 1000], [760, 1000]])
+    browser.post(f"/photos/{photo.pk}/measure/reading/", {"trait": "cap_width"})
+    reading = Reading.objects.get(find=find, trait="cap_width", ended_at=None)
+    assert reading.values == [pytest.approx(50, abs=0.5), pytest.approx(30, abs=0.5)]
+    us = [row.u for row in Measurement.objects.all()]
+    # GUM F.2.2.1: a display of resolution d has u = d / sqrt(12).
+    assert reading.resolution / 12**0.5 == pytest.approx((sum(u * u for u in us) / 2) ** 0.5, rel=0.01)
+    assert set(reading.measurements.all()) == set(Measurement.objects.all())
+    assert find.changes.filter(field="reading cap_width", new__endswith="from photos").exists()
+
+
+def test_an_earlier_reading_stays_on_record(
+    browser: Client, photo: Photo, find: Find, collector: Member
+) -> None:
+    Reading.objects.create(
+        find=find, trait="cap_width", values=[70.0], unit="mm", read_by=collector, read_at=timezone.now()
+    )
+    ask(browser, photo, "keep")
+    browser.post(f"/photos/{photo.pk}/measure/reading/", {"trait": "cap_width"})
+    assert [row.ended_at is None for row in Reading.objects.order_by("pk")] == [False, True]
+
+
+def test_two_persons_measurements_are_both_kept_and_their_difference_is_told(
+    browser: Client, photo: Photo, curator: Member
+) -> None:
+    ask(browser, photo, "keep")
+    other = Client()
+    other.force_login(curator)
+    ask(other, photo, "keep", points=[[400, 1000], [1040, 1000]])
+    page = browser.get(f"/photos/{photo.pk}/measure/").content.decode()
+    assert Measurement.objects.count() == 2
+    assert "Ada Thorne and Carys Bowen differ by 3.3 mm: more than their uncertainties allow" in page
+
+
+def test_a_ruler_in_frame_gives_a_scale_where_there_is_no_card(
+    browser: Client, find: Find, collector: Member
+) -> None:
+    out = io.BytesIO()
+    Image.new("RGB", (900, 600), "peru").save(out, "JPEG")
+    photo = add_photo(SimpleUploadedFile("a.jpg", out.getvalue()), draft_id=find.pk, by=collector, find=find)
+    line = [[100, 500], [700, 500]]
+    refused = ask(browser, photo, "try", points=line)
+    assert (refused.status_code, "no scale yet" in refused.json()["sentence"]) == (422, True)
+    ruler = {"way": "ruler", "trait": "", "points": [[100, 100], [600, 100]], "ruler_mm": "50"}
+    assert ask(browser, photo, "keep", **ruler).status_code == 200
+    assert float(ask(browser, photo, "try", points=line).json()["text"].split()[0]) == 60
+    assert PhotoScale.objects.get(kind="ruler").made_by == collector
+
+
+def test_a_measurement_is_withdrawn_by_its_maker_only_and_stays_on_record(
+    browser: Client, photo: Photo, curator: Member
+) -> None:
+    ask(browser, photo, "keep")
+    row = Measurement.objects.get()
+    other = Client()
+    other.force_login(curator)
+    assert other.post(f"/measurements/{row.pk}/withdraw/").status_code == 404
+    browser.post(f"/measurements/{row.pk}/withdraw/")
+    row.refresh_from_db()
+    assert row.withdrawn_at is not None
+    assert (
+        "50"
+        not in browser.get(f"/photos/{photo.pk}/measure/").content.decode().split("Measured on this photo")[1]
+    )
+
+
+@pytest.mark.parametrize(
+    ("body", "says"),
+    [
+        ({"points": [[1, 1]]}, "Two points are needed"),
+        ({"points": [[1, 1], [99_999, 5]]}, "beside the photo"),
+        ({"points": [[1, 1], [float("nan"), 5]]}, "did not arrive whole"),
+        ({"points": "rubbish"}, "points can be put"),
+        ({"trait": "smell"}, "not measured this way"),
+        ({"way": "magic"}, "does not exist"),
+        ({"above_mm": "high"}, "is not a number of mm"),
+        ({"way": "count", "trait": "pores_per_mm", "points": [[10, 10], [20, 20]]}, "Mark a larger one"),
+    ],
+)
+def test_bad_points_are_refused_with_a_sentence_and_nothing_is_kept(
+    browser: Client, photo: Photo, body: dict[str, Any], says: str
+) -> None:
+    answer = ask(browser, photo, "keep", **body)
+    assert answer.status_code == 422
+    assert says in answer.json()["sentence"]
+    assert not Measurement.objects.exists()
