@@ -55,11 +55,11 @@ class PoresRefused:
 
 
 # Measured on the tuning seeds of the bench (tests/bench/pore_tuning.py), never on those it reports.
-_LOST = 0.6  # what the fine look loses against a still finer one, as a share of what the coarse one loses against it
+_LOST = 0.5  # what the fine look loses against a still finer one, as a share of what the coarse one loses against it
 _NOISE = 0.22  # share of joined basins at which mouths split by noise make up for those lost
 _SPREAD = 0.45
 _METHOD_FLOOR = 0.003
-_METHOD_APART = 0.4
+_METHOD_APART = 0.3
 
 
 def correction(apart: float, joined: float) -> float:

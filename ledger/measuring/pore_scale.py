@@ -14,6 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 Grey = NDArray[np.float32]
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 _RING = 2.0 / math.sqrt(3.0) * math.sqrt(math.sqrt(3.0) / 2.0)  # waves per pitch: 1.0746
 _SIDE = 768  # px: the largest square that is transformed
@@ -24,10 +26,12 @@ _MOST = 3  # proposals
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """A pitch in px, and how many times the ring of that radius stands above its neighbourhood."""
+    """A pitch in px; how many times the ring of that radius stands above its neighbourhood; and how much it leans: 0 for a
+    ring as strong all round, 1 for stripes."""
 
     pitch: float
     height: float
+    lean: float
 
 
 def likely_pitches(grey: Grey, finest: float, coarsest: float) -> list[Proposal]:
@@ -44,7 +48,8 @@ def likely_pitches(grey: Grey, finest: float, coarsest: float) -> list[Proposal]
         size = (max(8, round(width * shrink)), max(8, round(height * shrink)))
         whole = np.asarray(cv2.resize(grey, size, interpolation=cv2.INTER_AREA), dtype=np.float32)
         found += [
-            Proposal(p.pitch / shrink, p.height) for p in _peaks(whole, finest * shrink, coarsest * shrink)
+            Proposal(p.pitch / shrink, p.height, p.lean)
+            for p in _peaks(whole, finest * shrink, coarsest * shrink)
         ]
     found.sort(key=lambda p: -p.height)
     kept: list[Proposal] = []
@@ -63,7 +68,9 @@ def _peaks(grey: Grey, finest: float, coarsest: float) -> list[Proposal]:
     flat = grey - _broadly(grey)
     window = np.outer(np.hanning(height), np.hanning(width)).astype(np.float32)
     power = np.abs(np.fft.rfft2(flat * window)) ** 2
-    radius = np.hypot(np.fft.fftfreq(height)[:, None], np.fft.rfftfreq(width)[None])
+    down = np.asarray(np.fft.fftfreq(height)[:, None], dtype=np.float64)
+    across = np.asarray(np.fft.rfftfreq(width)[None], dtype=np.float64)
+    radius = np.hypot(down, across)
     margin = 4 * _STEP
     edges = np.exp(
         np.arange(math.log(_RING / coarsest) - margin, math.log(min(0.5, _RING / finest)) + margin, _STEP)
@@ -71,11 +78,12 @@ def _peaks(grey: Grey, finest: float, coarsest: float) -> list[Proposal]:
     ring = np.digitize(radius.ravel(), edges)
     many = np.bincount(ring, minlength=len(edges) + 1)[1:-1]
     total = np.bincount(ring, weights=power.ravel(), minlength=len(edges) + 1)[1:-1]
+    lean = _lean(power, down, across, ring, len(edges) + 1)[1:-1]
     middle = np.sqrt(edges[1:] * edges[:-1])
     seen = (many > 0) & (total > 0)
     if seen.sum() < 5:
         return []
-    middle = middle[seen]
+    middle, lean = middle[seen], lean[seen]
     level = (
         total[seen] / many[seen] * middle**2
     )  # times the radius squared: the 1/f of any surface becomes flat
@@ -86,7 +94,17 @@ def _peaks(grey: Grey, finest: float, coarsest: float) -> list[Proposal]:
     )
     out = np.exp(logs - broad)
     at = [k for k in range(1, len(level) - 1) if level[k] >= level[k - 1] and level[k] > level[k + 1]]
-    return [Proposal(_RING / float(middle[k]), float(out[k])) for k in at]
+    return [Proposal(_RING / float(middle[k]), float(out[k]), float(lean[k])) for k in at]
+
+
+def _lean(power: Floats, down: Floats, across: Floats, ring: Ints, many: int) -> Floats:
+    """Length of the mean of exp(2i direction) over each ring, weighted with the power (0 all round, 1 one way)."""
+    square = down**2 + across**2
+    square[0, 0] = 1.0
+    even = (power * (across**2 - down**2) / square).ravel()
+    odd = (power * (2.0 * across * down) / square).ravel()
+    sums = [np.bincount(ring, weights=values, minlength=many) for values in (even, odd, power.ravel())]
+    return np.asarray(np.hypot(sums[0], sums[1]) / np.maximum(sums[2], 1e-30))
 
 
 def _broadly(grey: Grey) -> Grey:

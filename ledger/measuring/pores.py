@@ -41,6 +41,7 @@ LEAST_PX_PER_PORE = 8.0  # below, pores are lost (see the report): the resolutio
 _FINEST, _COARSEST = 15.0, 0.4  # per mm: no underside is looked for beyond
 _FINE_PORES = 9.0  # per mm: where none are seen, the photo wanted is one that would show such fine ones
 _CLEAR_RING = 5.0  # a ring so high above its neighbourhood is one of pores, though they are too fine to count
+_LEANING_RING = 0.5  # beyond, it is one of stripes
 _TRIAL = 24.0  # pitches: the middle of the patch on which a proposal is tried
 _TURNS = 4
 _LEAST_SIDE = 32  # px
@@ -190,8 +191,14 @@ _SENTENCES: dict[str, str] = {
 
 def _refused(looks: list[_Look], proposals: list[Proposal], px_per_mm: float) -> PoresRefused:
     """Nothing passed: too fine where a clear ring says so, else what speaks against the strongest proposal."""
-    if proposals and proposals[0].height > _CLEAR_RING and proposals[0].pitch < LEAST_PX_PER_PORE:
-        return _too_fine(proposals[0].pitch, px_per_mm)
+    first = proposals[0] if proposals else None
+    if (
+        first
+        and first.height > _CLEAR_RING
+        and first.lean < _LEANING_RING
+        and first.pitch < LEAST_PX_PER_PORE
+    ):
+        return _too_fine(first.pitch, px_per_mm, sure=False)
     if not looks:
         return _plain(px_per_mm)
     return _no(looks[0], looks[0].against or "unlike", px_per_mm)
@@ -218,11 +225,12 @@ def _needed(per_mm: float) -> float:
     return float(math.ceil(1.1 * LEAST_PX_PER_PORE * per_mm))
 
 
-def _too_fine(pitch: float, px_per_mm: float) -> PoresRefused:
+def _too_fine(pitch: float, px_per_mm: float, *, sure: bool = True) -> PoresRefused:
     need = _needed(px_per_mm / pitch)
+    what = "The pores are" if sure else "Something fine shows; if it is pores, they are"
     return PoresRefused(
         "magnification",
-        f"The pores are too fine for this photo: about {pitch:.1f} pixels each, and {LEAST_PX_PER_PORE:.0f} are needed. "
+        f"{what} too small for this photo: about {pitch:.1f} pixels each, and {LEAST_PX_PER_PORE:.0f} are needed. "
         f"Take a closer photo, with {need:.0f} pixels per mm or more (this one has {px_per_mm:.0f}).",
         pitch,
         need,

@@ -1,0 +1,149 @@
+"""What is known of the scale of a photo: the card as it lies in it, or why there is none."""
+
+import math
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+
+from ledger.measuring.card import KINDS
+from ledger.measuring.plane import Array, Plane
+from ledger.measuring.pose import Pose, pose_of
+
+# The relative standard uncertainty of the print: what a ruler laid on the 50 mm line tells (half a millimetre read, so
+# 0.5 / sqrt(12) of 50, GUM 4.3.7), and about what office printers keep to where nobody measured (from memory).
+U_PRINTED = 0.003
+
+# For the sentences: a line as long as a small cap is wide, its ends half a millimetre off the plane (our own judgement).
+_USUAL_LINE_MM, _USUAL_OFF_MM = 50.0, 0.5
+_TILT_WORTH_SAYING_DEG = 20.0
+_SHARE_WORTH_SAYING = 0.02
+_BLUR_WORTH_SAYING_MM, _BLUR_WORTH_SAYING_PX = 0.3, 3.5
+
+
+class View(Protocol):
+    """What lengths are measured with: a card or a ruler in the photo.
+
+    `share` is the relative standard uncertainty of every length alike (of the print or the ruler), `plane_share` that of
+    not knowing how the plane lies. `mm_per_px` and `u_mm_per_px` in the middle of the card or ruler.
+    """
+
+    @property
+    def plane(self) -> Plane: ...
+    @property
+    def share(self) -> float: ...
+    @property
+    def plane_share(self) -> float: ...
+    @property
+    def size_px(self) -> tuple[int, int] | None: ...
+    @property
+    def mm_per_px(self) -> float: ...
+    @property
+    def u_mm_per_px(self) -> float: ...
+    @property
+    def sentences(self) -> tuple[str, ...]: ...
+
+
+@dataclass(frozen=True, slots=True)
+class NoCard:
+    """No scale card was found; `why` is a sentence for a person."""
+
+    why: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CardView:
+    """A card of `kind` (a code of KINDS) in a photo of `size_px` (width, height).
+
+    `plane` maps millimetres (the card's own, corrected by `printed_mm_per_mm`) and pixels; `residual_px` is how far the
+    corners of the markers lie beside it (root mean square of one coordinate), `worst_px` the farthest; `markers` those
+    seen; `blur_px` the standard deviation of the spread of a sharp edge.
+    """
+
+    kind: str
+    plane: Plane
+    size_px: tuple[int, int]
+    markers: tuple[int, ...]
+    residual_px: float
+    worst_px: float
+    blur_px: float
+    printed_mm_per_mm: float
+    share: float
+    plane_share: float = 0.0
+
+    @property
+    def px_to_mm(self) -> Array:
+        return self.plane.px_to_mm
+
+    @property
+    def corners_px(self) -> Array:
+        """(4, 2): the corners of the cut card, upper left first and clockwise."""
+        return self.plane.to_px(np.array(KINDS[self.kind].corners_mm) * self.printed_mm_per_mm)
+
+    @property
+    def mm_per_px(self) -> float:
+        return self.plane.mm_per_px(np.array(self.plane.origin_mm))
+
+    @property
+    def u_mm_per_px(self) -> float:
+        middle = self.plane.to_px(np.array([self.plane.origin_mm]))[0]
+        return math.hypot(self.plane.u_mm_per_px(middle), self.share * self.mm_per_px)
+
+    def pose(self, focal_px: float | None = None) -> Pose:
+        """Where the camera was, by its focal length in px or else by that of a usual phone."""
+        return pose_of(self.plane, self.size_px, focal_px)
+
+    @property
+    def tilt_deg(self) -> float:
+        return self.pose().tilt_deg
+
+    @property
+    def good_to(self) -> float:
+        """Relative expanded uncertainty (k = 2) of a line of 50 mm by the card, its ends half a millimetre off the plane."""
+        off = _USUAL_OFF_MM * math.tan(math.radians(min(self.tilt_deg, 85.0))) * math.sqrt(2) / _USUAL_LINE_MM
+        return 2 * math.hypot(self.u_mm_per_px / self.mm_per_px, off)
+
+    @property
+    def summary(self) -> str:
+        """One sentence on the card as it lies."""
+        return (
+            f"{KINDS[self.kind].title} found, {1 / self.mm_per_px:.1f} pixels per mm, "
+            f"tilted {self.tilt_deg:.0f} degrees: lengths good to {_percent(self.good_to)}."
+        )
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """What is not good enough; none where all is well."""
+        said = []
+        if self.tilt_deg > _TILT_WORTH_SAYING_DEG or self.good_to > _SHARE_WORTH_SAYING:
+            said.append(
+                f"Card tilted {self.tilt_deg:.0f} degrees: lengths good to {_percent(self.good_to)}. "
+                "Hold the camera straight above it for better ones."
+            )
+        if self.blur_px > max(_BLUR_WORTH_SAYING_PX, _BLUR_WORTH_SAYING_MM / self.mm_per_px):
+            wide = 2 * self.blur_px
+            said.append(
+                f"Blurred: a sharp edge is spread over {wide:.0f} pixels ({wide * self.mm_per_px:.1f} mm). "
+                "Points cannot be put better than that."
+            )
+        if self.worst_px > max(_BEND_PX, _BEND_MM / self.mm_per_px):
+            said.append(
+                f"The card is bent, or the lens bends straight lines: a corner lies {self.worst_px * self.mm_per_px:.2f} mm "
+                "beside its place. Lengths are less certain, as said with each."
+            )
+        hidden = len(KINDS[self.kind].markers) - len(self.markers)
+        if hidden:
+            said.append(
+                f"{hidden} of the card's {len(KINDS[self.kind].markers)} black squares {'is' if hidden == 1 else 'are'} "
+                "hidden or out of the photo. Lay the card free for better lengths."
+            )
+        return tuple(said)
+
+
+# A flat card's corners were nearer than this in all views of the tuning seeds (make bench-photos).
+_BEND_PX, _BEND_MM = 0.8, 0.06
+
+
+def _percent(share: float) -> str:
+    value = 100 * share
+    return f"{value:.1f} %" if value < 2 else f"{value:.0f} %"
