@@ -188,4 +188,12 @@ def _templates() -> dict[str, bytes]:
     return {"scale_card.typ": (Path(__file__).resolve().parent / "scale_card.typ").read_bytes()}
 
 
-__all__ = ["HOW_TO_PRINT", "NotPrinted", "PrintedCards", "ScaleCard", "marker_svg", "places_on", "print_cards"]
+__all__ = [
+    "HOW_TO_PRINT",
+    "NotPrinted",
+    "PrintedCards",
+    "ScaleCard",
+    "marker_svg",
+    "places_on",
+    "print_cards",
+]

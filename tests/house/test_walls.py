@@ -40,7 +40,7 @@ PURE_MAY_USE = {
     "ledger.photos": {"ledger.places"},
     "ledger.measuring": set(),
     "ledger.record": {"ledger.traits", "ledger.places", "ledger.names"},
-    "ledger.paper": {"ledger.traits", "ledger.photos"},
+    "ledger.paper": {"ledger.traits", "ledger.photos", "ledger.measuring"},
     "vouchers.labels": {"ledger.paper"},
 }
 
