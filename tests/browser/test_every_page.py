@@ -25,6 +25,8 @@ PAGES = {
     "finds": "/finds/",
     "log": "/finds/log/",
     "find": "/finds/{held}/",
+    "measure on a photo": "/photos/{photo}/measure/",
+    "photo of a clock": "/photos/{photo}/clock/",
     "settled find": "/finds/{settled}/",
     "amend": "/finds/{held}/amend/",
     "finder": "/finds/{held}/finder/",
@@ -69,7 +71,7 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
         entry(*TWELVE[1:], states("underside", "smooth"), numbers("cap_thickness", 4.0), foray=foray),
         by=collector,
     )
-    make_photo(find=held, by=collector, view="cap", data=picture(colour="tan"))
+    cap = make_photo(find=held, by=collector, view="cap", data=picture(colour="tan"), taken_at=now)
     make_photo(find=held, by=collector, view="underside", data=picture(colour="wheat"))
     settled = actions.log_find(entry(*TWELVE), by=collector)
     bench.settle(settled.pk, version=1, reason="Seen, agrees.", by=keeper, now=now)
@@ -78,6 +80,7 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
     bench.send_back(asked.pk, version=1, question="How many pores per mm?", by=keeper, now=now)
     slips = reserve_block(collector, holder="paper", by=keeper, many=4)
     return {
+        "photo": cap.pk,
         "slip": f"AT-{slips.first}",
         "held": held.pk,
         "settled": settled.pk,

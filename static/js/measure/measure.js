@@ -69,7 +69,7 @@ function change(next) {
 
 /** What is chosen on the page: the trait with its way, how high it lies, the length on the ruler. */
 function choice() {
-  const picked = page.querySelector('input[name="what"]:checked');
+  const picked = page.querySelector('[name="what"]');
   const [way, trait = ""] = picked.value.split(":");
   const number = (name) => page.querySelector(`[name="${name}"]`)?.value.trim() ?? "";
   return { way, trait, above_mm: number("above_mm"), ruler_mm: number("ruler_mm"), note: number("note") };
@@ -96,14 +96,14 @@ async function tryOut() {
   const told = await ask(page.dataset.try, { way, points: asSent(marks), ...rest });
   if (mine !== asking) return;
   says.textContent = nextSays(marks);
-  for (const [text, kind] of [[told.text, "measure__value"], [told.sentence, "measure__sentence"]]) {
+  for (const [text, kind] of [[told.text, "onphoto__value"], [told.sentence, "onphoto__sentence"]]) {
     if (!text) continue;
     const line = document.createElement("p");
     line.className = kind;
     line.textContent = text;
     result.append(line);
   }
-  result.classList.toggle("measure__result--refused", !told.ok);
+  result.classList.toggle("onphoto__result--refused", !told.ok);
   pores = told.centres ? { centres: told.centres, spacing: told.spacing_px } : null;
   keep.disabled = !told.ok;
   keep.textContent = told.keep ?? "Keep it";
@@ -120,7 +120,7 @@ async function keepIt() {
     return;
   }
   result.textContent = told.sentence;
-  result.classList.add("measure__result--refused");
+  result.classList.add("onphoto__result--refused");
   keep.disabled = false;
 }
 
@@ -191,7 +191,7 @@ page.addEventListener("change", (event) => {
   } else if (["above_mm", "ruler_mm"].includes(event.target.name) && isWhole(marks)) change(marks);
 });
 keep.addEventListener("click", keepIt);
-balance?.addEventListener("change", () => canvas.classList.toggle("measure__stage--balanced", balance.checked));
+balance?.addEventListener("change", () => canvas.classList.toggle("onphoto__stage--balanced", balance.checked));
 
 const image = new Image();
 image.src = address;
