@@ -1,13 +1,11 @@
 // The find in the form, as this phone stores it: written with every key, and with every photo in one go.
 import { giveBack, take } from "../phone/number_blocks.js";
 import { blankFind, laterThan, photosLeft, valueIn } from "../phone/message.js";
-import { changeFind, getFind, getKept, listFinds, openStore, putFind, removeFind } from "../phone/store.js";
+import { changeFind, getFind, getKept, listFinds, putFind, removeFind } from "../phone/store.js";
 import { holdFind, takeFind } from "./tab_lock.js";
 
 const REST = new Set(["csrfmiddlewaretoken", "do"]);
 const VIEW_CHIP = "view-of-";
-// Where versions before this store left what was typed.
-const OLD_PREFIX = "ledger-find:";
 
 /** Names and values of everything typed or chosen, in the order of the form. */
 export function fieldsOf(form) {
@@ -275,38 +273,6 @@ export async function throwAway(id) {
   }
   await removeFind(id);
   if (found.serial && found.member !== null) await giveBack(ownerOf(found), found.serial);
-}
-
-/** What an older version left of finds being typed is taken over, once. */
-export async function takeOver() {
-  await openStore();
-  for (const key of oldKeys()) {
-    const [member, id] = key.slice(OLD_PREFIX.length).split(":");
-    const draft = readOld(key);
-    if (draft?.fields && !draft.sent && id && !(await getFind(id))) {
-      const version = Number(draft.fields.find(([name]) => name === "version")?.[1]) || null;
-      const at = draft.at ?? Date.now();
-      const number = draft.number || null;
-      await putFind({ ...blankFind({ id }, at), member: Number(member) || null, fields: draft.fields, version, number });
-    }
-    localStorage.removeItem(key);
-  }
-}
-
-function oldKeys() {
-  try {
-    return Object.keys(localStorage).filter((key) => key.startsWith(OLD_PREFIX));
-  } catch {
-    return [];
-  }
-}
-
-function readOld(key) {
-  try {
-    return JSON.parse(localStorage.getItem(key));
-  } catch {
-    return null;
-  }
 }
 
 /** Who this phone believes is at work: {member, name, code} or null where nobody has signed in yet. */

@@ -4,10 +4,11 @@ import { getFind } from "../phone/store.js";
 import { beginAmending } from "./amending.js";
 import { bringBack, tellElsewhere, tellNotYours } from "./aside.js";
 import { tellDoubts } from "./doubts.js";
-import { fieldsOf, takeOver, whoIsHere } from "./drafts.js";
+import { fieldsOf, whoIsHere } from "./drafts.js";
 import { fillForays, localDay, putBack } from "./filling.js";
 import { showNumber } from "./heading.js";
 import { tellRefused } from "./keeping.js";
+import { takeOver } from "./old_drafts.js";
 import { isOtherThanUsual } from "./pieces.js";
 import { offerWhatLies, tellBack, tellState } from "./restoring.js";
 import { findOfSlip, forgetSlip, takeSlip, tellFinder, tellSlipIsThere } from "./slip.js";
@@ -27,6 +28,7 @@ export async function open(form, mine, asked, { check, photos, restart, goOn, ke
 
   if (asked.slip) await goOnWithSlip(form, mine, asked, who);
   if (!(await mine.hold())) await standAside(form, mine, { goOn });
+  if (mine.isGone) return null; // Meanwhile another find was begun in this page.
   const found = await getFind(asked.id);
   // Of a slip whose finder was unknown when it was typed up.
   if (found?.state === "typing") asked.slip ??= found.slip ?? null;
