@@ -9,8 +9,10 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from ledger.club.queries import the_club
 from ledger.finds import access
 from ledger.finds.models import Photo
 from ledger.measures import actions
@@ -19,6 +21,8 @@ from ledger.measures.models import Measurement
 from ledger.measures.page import MeasurePage
 from ledger.measures.queries import current_scale
 from ledger.measures.taking import CannotMeasure, take
+from ledger.paper.scale_card import print_cards
+from ledger.paper.text import PaperError
 
 
 @require_safe
@@ -101,6 +105,19 @@ def withdraw(request: HttpRequest, measurement_id: uuid.UUID) -> HttpResponse:
     except CannotMeasure as why:
         messages.warning(request, str(why))
     return redirect("measure-photo", row.photo_id)
+
+
+@require_safe
+def scale_card(request: HttpRequest, kind: str, paper: str) -> HttpResponse:
+    """A sheet of scale cards as a PDF, to be printed at its own size."""
+    try:
+        printed = print_cards(kind, paper, institution=the_club().name, made_at=timezone.localtime())
+    except PaperError as trouble:
+        messages.warning(request, str(trouble))
+        return redirect("data-slips")
+    answer = HttpResponse(printed.pdf, content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="scale-card-{kind}-{paper}.pdf"'
+    return answer
 
 
 def _photo(request: HttpRequest, photo_id: uuid.UUID) -> Photo:

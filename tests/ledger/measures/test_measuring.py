@@ -170,3 +170,14 @@ def test_bad_points_are_refused_with_a_sentence_and_nothing_is_kept(
     assert answer.status_code == 422
     assert says in answer.json()["sentence"]
     assert not Measurement.objects.exists()
+
+
+@pytest.mark.parametrize(("kind", "paper"), [("small", "a4"), ("large", "us-letter")])
+def test_scale_cards_are_printed_as_a_pdf(browser: Client, kind: str, paper: str) -> None:
+    answer = browser.get(f"/paper/scale-card/{kind}/{paper}.pdf")
+    assert (answer.status_code, answer.content[:5]) == (200, b"%PDF-")
+
+
+def test_a_card_there_is_none_of_is_refused_with_a_sentence(browser: Client) -> None:
+    page = browser.get("/paper/scale-card/round/a4.pdf", follow=True).content.decode()
+    assert "There is no card" in page
