@@ -174,6 +174,19 @@ def test_whoever_has_begun_the_next_find_is_told_that_the_last_is_on_the_ledger(
     open_page.errors.clear()
 
 
+def test_on_a_wide_screen_the_line_stands_where_the_eye_is(phone: Page, open_page: Any) -> None:
+    keep_without_signal(phone, "Below the quarry")
+    phone.get_by_role("button", name="Next find").click()
+    opened(phone)
+    phone.set_viewport_size({"width": 1360, "height": 900})
+    phone.locator('input[name="smell"]').fill("flour")
+    phone.context.set_offline(False)
+    expect(phone.get_by_text("AT 1 is on the ledger.")).to_have_count(2)
+    expect(phone.locator(".kept-arrived")).to_be_in_viewport()
+    expect(phone.locator(".log-arrived")).to_be_hidden()
+    open_page.errors.clear()
+
+
 def test_the_outbox_page_tells_what_has_arrived(phone: Page, open_page: Any) -> None:
     keep_without_signal(phone, "Below the quarry")
     phone.context.set_offline(False)
