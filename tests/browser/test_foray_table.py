@@ -11,7 +11,7 @@ from ledger.finds.models import Find
 from ledger.forays.models import Foray
 from ledger.people.models import Member
 from ledger.traits.reference import Reference
-from tests.browser.on_phone import field, finds_on, opened
+from tests.browser.on_phone import field, finds_on, opened, until
 from tests.factories import FindFactory, ForayFactory
 
 
@@ -111,12 +111,7 @@ def test_without_a_signal_finds_wait_in_the_outbox_and_a_find_half_typed_is_stil
     table.locator("#entry-name").fill("Stereum")
     table.get_by_label("root").check(force=True)
     expect(table.locator("#entry-number")).to_have_text("SO 2")
-    table.wait_for_function(
-        """async () => {
-          const { listFinds } = await import("/static/js/phone/store.js");
-          return (await listFinds()).some((find) => find.fields.some(([, value]) => value === "root"));
-        }"""
-    )
+    until(table, lambda: any(value == "root" for find in finds_on(table) for _, value in find["fields"]))
     table.context.set_offline(False)
     table.reload()
     ready(table)
@@ -343,12 +338,7 @@ def test_a_find_of_the_table_that_is_numbered_in_the_whole_form_has_its_finder_s
     choose(table, "so", "Sam Oakley")
     table.locator("#entry-name").fill("Trametes versicolor")
     expect(table.locator("#entry-number")).to_have_text("number comes with the signal")
-    table.wait_for_function(
-        """async () => {
-          const { listFinds } = await import("/static/js/phone/store.js");
-          return (await listFinds()).length === 1;
-        }"""
-    )
+    until(table, lambda: len(finds_on(table)) == 1)
     table.context.set_offline(False)
     table.reload()
     ready(table)
