@@ -165,11 +165,13 @@ def test_a_failure_makes_the_pause_longer_and_send_now_ends_it(phone: Page, open
     phone.goto("/phone/outbox/")
     row = phone.locator("[data-find]")
     expect(row).to_contain_text("The ledger answered 503.")
-    phone.get_by_role("button", name="Send now").click()
-    expect(phone.get_by_role("button", name="Send now")).to_be_enabled()
+    # So often that the pause is longer than a slow machine takes to press the button once more.
+    for tries in (2, 3, 4, 5):
+        phone.get_by_role("button", name="Send now").click()
+        until(phone, lambda tries=tries: finds_on(phone)[0]["tries"] >= tries)  # type: ignore[misc]
+        expect(phone.get_by_role("button", name="Send now")).to_be_enabled()
     (find,) = finds_on(phone)
-    assert find["tries"] >= 2
-    assert find["notBefore"] - phone.evaluate("Date.now()") > 1000
+    assert find["notBefore"] - phone.evaluate("Date.now()") > 8000
     phone.context.unroute("**/phone/finds")
     phone.get_by_role("button", name="Send now").click()
     nothing_waits(phone)
