@@ -25,16 +25,21 @@ class Camera:
     shift: Points
     focal: float
     bulge: float = 0.0
+    size: tuple[int, int] = (WIDTH, HEIGHT)
+
+    @property
+    def middle(self) -> Points:
+        return np.array([(self.size[0] - 1) / 2, (self.size[1] - 1) / 2])
 
     def seen(self, points: Points) -> Points:
         """(n, 3) points in mm to (n, 2) pixels."""
         at = points @ self.turn.T + self.shift
         flat = at[:, :2] / at[:, 2:] * self.focal
-        return self._bulged(flat) + _MIDDLE
+        return self._bulged(flat) + self.middle
 
     def on_plane(self, pixels: Points, height: float = 0.0) -> Points:
         """(n, 2) pixels to (n, 2) points in mm of the plane so high above ours; the bulge is undone by iteration."""
-        wanted = np.asarray(pixels, dtype=np.float64) - _MIDDLE
+        wanted = np.asarray(pixels, dtype=np.float64) - self.middle
         flat = wanted.copy()
         for _ in range(20 if self.bulge else 0):
             flat += wanted - self._bulged(flat)
@@ -46,8 +51,9 @@ class Camera:
     @property
     def homography(self) -> Points:
         """3 x 3, plane in mm to pixels, without the bulge."""
-        middle = np.array([[self.focal, 0, _MIDDLE[0]], [0, self.focal, _MIDDLE[1]], [0, 0, 1]])
-        return np.asarray(middle @ np.column_stack([self.turn[:, 0], self.turn[:, 1], self.shift]))
+        x, y = self.middle
+        lens = np.array([[self.focal, 0, x], [0, self.focal, y], [0, 0, 1]])
+        return np.asarray(lens @ np.column_stack([self.turn[:, 0], self.turn[:, 1], self.shift]))
 
     @property
     def tilt_deg(self) -> float:
@@ -61,11 +67,8 @@ class Camera:
     def _bulged(self, flat: Points) -> Points:
         if not self.bulge:
             return flat
-        far = np.sum(flat**2, axis=1, keepdims=True) / float(np.sum(_MIDDLE**2))
+        far = np.sum(flat**2, axis=1, keepdims=True) / float(np.sum(self.middle**2))
         return flat * (1.0 + self.bulge * far)
-
-
-_MIDDLE = np.array([(WIDTH - 1) / 2, (HEIGHT - 1) / 2])
 
 
 @dataclass(frozen=True)
@@ -107,6 +110,7 @@ def random_setup(
     bulge: float = 0.0,
     bend: float = 0.0,
     u_printed: float = 0.0,
+    size: tuple[int, int] = (WIDTH, HEIGHT),
 ) -> Setup:
     """Tilt to `most_tilt` degrees any way, the card turned any way and wholly in the picture, its long side 15 to 40 % of
     the picture's width as seen; three of four cards are small ones."""
@@ -118,38 +122,29 @@ def random_setup(
         rng.uniform(0, 2 * math.pi),
         rng.uniform(0, 2 * math.pi),
     )
-    focal = rng.uniform(0.70, 0.95) * WIDTH
+    focal = rng.uniform(0.70, 0.95) * size[0]
     turn = _about_z(roll) @ _about_x(tilt) @ _about_z(way)
     while True:
         # The card's middle lies on the ray through this pixel, as far off as makes it the wanted size.
-        pixel = np.array([rng.uniform(0.1, 0.9) * WIDTH, rng.uniform(0.1, 0.9) * HEIGHT])
+        pixel = rng.uniform(0.1, 0.9, 2) * size
         angle = rng.uniform(0, 2 * math.pi)
         far = 300.0
         for _ in range(8):
-            setup = _placed(kind, turn, focal, bulge, pixel, angle, far, bend, printed)
+            ray = np.append((pixel - (np.array(size) - 1) / 2) / focal, 1.0)
+            camera = Camera(turn, far * ray, focal, bulge, size)
+            setup = _placed(kind, camera, angle, bend, printed)
             left, right = setup.camera.seen(setup.card_to_plane(_ENDS * [kind.width_mm, kind.height_mm]))
-            far *= float(np.linalg.norm(right - left)) / (share * WIDTH)
+            far *= float(np.linalg.norm(right - left)) / (share * size[0])
         seen = setup.camera.seen(setup.card_to_plane(np.array(kind.corners_mm)))
-        if np.all(seen > 15) and np.all(seen < np.array([WIDTH, HEIGHT]) - 15):
+        if np.all(seen > 15) and np.all(seen < np.array(size) - 15):
             return setup
 
 
 _ENDS = np.array([[0.0, 0.5], [1.0, 0.5]])
 
 
-def _placed(
-    kind: CardKind,
-    turn: Points,
-    focal: float,
-    bulge: float,
-    pixel: Points,
-    angle: float,
-    far: float,
-    bend: float,
-    printed: float,
-) -> Setup:
-    ray = np.append((pixel - _MIDDLE) / focal, 1.0)
-    camera = Camera(turn, far * ray, focal, bulge)  # the origin of the plane is the card's middle
+def _placed(kind: CardKind, camera: Camera, angle: float, bend: float, printed: float) -> Setup:
+    """The card with its middle on the origin of the plane."""
     cos, sin = math.cos(angle), math.sin(angle)
     half = np.array(kind.centre_mm) * printed @ np.array([[cos, sin], [-sin, cos]])
     return Setup(camera, kind, -half, angle, bend, printed)

@@ -49,11 +49,11 @@ def random_look(rng: np.random.Generator) -> Look:
 
 def photograph(setup: Setup, look: Look, rng: np.random.Generator, *, covered: int | None = None) -> bytes:
     """The JPEG, in grey: a colour one holds the same luminance. `covered`: a marker that something lies on."""
-    linear = ground(look.ground, setup.camera.homography, (WIDTH, HEIGHT), rng)
+    linear = ground(look.ground, setup.camera.homography, setup.camera.size, rng)
     _lay(linear, setup, _raster(setup.kind.code, look.numbered))
     if covered is not None:
         _cover(linear, setup, covered)
-    linear *= _uneven_light((WIDTH, HEIGHT), rng)
+    linear *= _uneven_light(setup.camera.size, rng)
     return developed(linear, look, rng)
 
 
@@ -106,7 +106,7 @@ def _lay(linear: Light, setup: Setup, raster: Light) -> None:
     edge = _outline(kind.width_mm, kind.height_mm)
     seen = setup.camera.seen(setup.card_to_plane(edge))
     x0, y0 = np.maximum(np.floor(seen.min(axis=0)).astype(int) - 3, 0)
-    x1, y1 = np.minimum(np.ceil(seen.max(axis=0)).astype(int) + 4, [WIDTH, HEIGHT])
+    x1, y1 = np.minimum(np.ceil(seen.max(axis=0)).astype(int) + 4, setup.camera.size)
     # Shrink first to a little finer than the picture, so that nothing is lost between two dots.
     finest = _px_per_mm(setup) * 1.4
     small = _shrunk(raster, min(1.0, finest * kind.width_mm / raster.shape[1]))

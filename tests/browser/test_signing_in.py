@@ -37,7 +37,7 @@ LEFT = """async () => {
 
 
 def sign_out(page: Page) -> None:
-    page.get_by_text("Menu").click()
+    page.get_by_text("Menu", exact=True).click()
     page.get_by_role("button", name="Sign out").click()
     expect(page.get_by_role("link", name="Sign in").first).to_be_visible()
 
