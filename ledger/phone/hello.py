@@ -8,7 +8,7 @@ from ledger.club.queries import the_club
 from ledger.forays.models import Foray
 from ledger.people.models import Member
 from ledger.phone.own_finds import stamp_of
-from ledger.taxa.queries import current_pack
+from ledger.taxa.queries import NoReference, current_pack
 
 # The latest forays, and those to come; older ones are chosen where there is a signal.
 MOST_FORAYS = 40
@@ -25,7 +25,7 @@ def greeting(member: Member, csrf: str) -> dict[str, Any]:
         "role": member.role,
         "csrf": csrf,
         "now": timezone.now().isoformat(),
-        "reference": current_pack()[1],
+        "reference": _reference_digest(),
         "finds": stamp_of(member),
         "forays": [
             {
@@ -41,3 +41,11 @@ def greeting(member: Member, csrf: str) -> dict[str, Any]:
         ],
         "club": {"name": club.name, "country": club.country, "region": club.region},
     }
+
+
+def _reference_digest() -> str:
+    """Empty where the ledger has no reference yet: everything else on a phone works without one."""
+    try:
+        return current_pack()[1]
+    except NoReference:
+        return ""

@@ -21,7 +21,7 @@ from ledger.phone.answers import for_phone, not_let_in, wrong
 from ledger.phone.models import NumberBlock
 from ledger.photos.errors import PhotoRefused
 from ledger.record.visible import visible
-from ledger.taxa.queries import current_pack
+from ledger.taxa.queries import NoReference, current_pack
 
 
 @login_not_required
@@ -40,7 +40,15 @@ def hello(request: HttpRequest) -> HttpResponse:
 @require_safe
 def reference(request: HttpRequest) -> HttpResponseBase:
     """The reference in one piece. It changes rarely, so a phone that has it is answered in a line."""
-    text, digest = current_pack()
+    try:
+        text, digest = current_pack()
+    except NoReference:
+        return wrong(
+            404,
+            "no reference yet",
+            "The ledger has no reference yet, so nothing can be compared.",
+            todo="Tell its keeper: the command is load_reference. Finds can be logged meanwhile.",
+        )
     answer: HttpResponse
     if "gzip" in request.headers.get("Accept-Encoding", ""):
         answer = HttpResponse(_squeezed(text), content_type="application/json")
