@@ -22,9 +22,11 @@ _CLOSER_SIDE_PX = 70.0  # a marker's side in the third look, of the card's surro
 _LEAST_MARKERS = 2
 _LEAST_SIDE_PX = 20.0
 _LEAST_PHOTO_PX = 100
-# What the corners' spread about the plane usually is, in px, and how many degrees of freedom that counts for where few
-# corners say so themselves. From the tuning seeds of make bench-photos.
-_USUAL_PX, _USUAL_WEIGHT = 0.12, 4.0
+_MOST_OFF = (
+    0.12  # of a marker's side: squares that lie farther from their places are no card, or a crumpled one
+)
+# Of a corner, px: what stays however little noise there is. From the tuning seeds of make bench-photos.
+_FLOOR_PX = 0.06
 _BLURRED = 1.5  # of `_sharpness`: below, a photo as a whole is blurred
 
 
@@ -214,7 +216,8 @@ def _view(
     grey: Grey, kind: CardKind, sightings: list[Sighting], printed_mm_per_mm: float, u_printed: float
 ) -> CardView | NoCard:
     fit = _fitted(kind, sightings, printed_mm_per_mm)
-    if fit is None:
+    side = min(one.side_px for one in sightings)
+    if fit is None or np.max(np.abs(fit.residuals)) > _MOST_OFF * side:
         return NoCard("The black squares of the scale card do not lie as on a card. Is it folded, or a copy?")
     return CardView(
         kind=kind.code,
@@ -235,7 +238,8 @@ def _fitted(kind: CardKind, sightings: list[Sighting], printed: float) -> Fit | 
     try:
         middle = (kind.centre_mm[0] * printed, kind.centre_mm[1] * printed)
         ways = np.concatenate([outward(one.corners) for one in sightings])
-        return fit_plane(mm, px, ways, middle, usual_px=_USUAL_PX, usual_weight=_USUAL_WEIGHT)
+        u_px = np.hypot(np.sqrt(np.mean([one.u_px**2 for one in sightings])), _FLOOR_PX)
+        return fit_plane(mm, px, ways, middle, expected_px=float(u_px))
     except (ValueError, np.linalg.LinAlgError):
         return None
 

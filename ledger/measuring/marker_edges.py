@@ -24,18 +24,21 @@ _BLURS = 2.5  # standard deviations of the spread on either side hold all but a 
 _WIDEST = 0.5  # modules either side, after the first look
 _LEAST_CLEAN = 0.3  # of the places along an edge
 _LEAST_PLACES = 8
+_NEIGHBOURS = 2.4  # places share pixels with so many of their neighbours
 _LOOKS = 3  # at an edge, each about the line found before
 
 
 @dataclass(frozen=True, slots=True)
 class Sighting:
     """A marker as it was found: corners (4, 2) in px as the card's table orders them; `blur_px` the standard deviation of
-    its edges' spread; `side_px` its mean side."""
+    its edges' spread; `side_px` its mean side; `u_px` the standard uncertainty of one coordinate of a corner, from how the
+    places along an edge scatter about its line."""
 
     marker: Marker
     corners: Array
     blur_px: float
     side_px: float
+    u_px: float
 
 
 def look_closely(
@@ -56,7 +59,7 @@ def look_closely(
     if straight is None or not _is_that(straight, marker.id, module, margin):
         return None
     half = max(2, round(reach * module))
-    lines, spreads = [], []
+    lines, spreads, scatters = [], [], []
     for turned in range(4):
         # Turned so that the edge in question is the left one: rows run along it, paper comes first.
         inside = np.rot90(_bits(marker.id), turned)[:, 0]
@@ -65,9 +68,16 @@ def look_closely(
             return None
         lines.append(edge[:2])
         spreads.append(edge[2])
+        scatters.append(edge[3])
     found = _corners(lines, many) * (marker.side_mm / many) + (marker.x_mm, marker.y_mm)
     px_per_sample = side_px / many
-    return Sighting(marker, _mapped(mm_to_px, found), float(np.median(spreads)) * px_per_sample, side_px)
+    return Sighting(
+        marker,
+        _mapped(mm_to_px, found),
+        float(np.median(spreads)) * px_per_sample,
+        side_px,
+        float(np.sqrt(np.mean(np.square(scatters)))) * px_per_sample,
+    )
 
 
 def outward(corners: Array) -> Array:
@@ -136,8 +146,9 @@ def _bits(marker_id: int) -> NDArray[np.bool_]:
 
 def _edge(
     straight: NDArray[np.float32], inside: NDArray[np.bool_], module: float, margin: int, reach: int
-) -> tuple[float, float, float] | None:
-    """The left edge as a line x = a + b y, in samples from the marker's corner, and its spread (standard deviation).
+) -> tuple[float, float, float, float] | None:
+    """The left edge as a line x = a + b y, in samples from the marker's corner, its spread (standard deviation), and the
+    standard uncertainty of the line at the marker's corners.
 
     First within `reach` of where it should be; then again within as much as the fall is wide, about where it was found:
     what lies farther off only adds noise, and a window about anything but the edge itself would draw it to its own middle.
@@ -151,7 +162,7 @@ def _edge(
     if clean.mean() < _LEAST_CLEAN:
         clean[:] = True
     a, b, half = 0.0, 0.0, reach
-    spread = 0.0
+    spread = u_end = 0.0
     for _ in range(_LOOKS):
         first = np.rint(a + b * y).astype(int) + margin - 1 - half
         columns = first[:, None] + np.arange(2 * half + 1)
@@ -164,27 +175,31 @@ def _edge(
         if good.sum() < max(_LEAST_PLACES, _LEAST_SHARE * clean.sum()):
             return None
         x = (near * at).sum(axis=1)[good] / whole[good]
-        b, a = _line(y[good], x)
+        b, a, u_end = _line(y[good], x, module * _ACROSS)
         off = at - (a + b * y)[:, None]
         spread = float((near * off**2)[good].sum() / whole[good].sum())
         half = min(round(_WIDEST * module), max(2, round(_BLURS * float(np.sqrt(max(spread, 0.0))) + 1.0)))
-    return a, b, float(np.sqrt(max(spread - 1 / 12, 0.0)))
+    return a, b, float(np.sqrt(max(spread - 1 / 12, 0.0))), u_end
 
 
-def _line(y: Array, x: Array) -> tuple[float, float]:
-    """Slope and start of x over y, without the places that lie off by more than three times the usual."""
+def _line(y: Array, x: Array, end: float) -> tuple[float, float, float]:
+    """Slope and start of x over y, without the places that lie off by more than three times the usual, and the line's
+    standard uncertainty at y = 0 and y = `end` (root mean square of the two)."""
     keep = np.ones(len(y), dtype=bool)
-    b = a = 0.0
+    b = a = u_end = 0.0
     for _ in range(2):
         middle_y, middle_x = y[keep].mean(), x[keep].mean()
         about = y[keep] - middle_y
-        b = float(about @ (x[keep] - middle_x) / (about @ about))
+        square = float(about @ about)
+        b = float(about @ (x[keep] - middle_x)) / square
         a = float(middle_x - b * middle_y)
         off = np.abs(x - (a + b * y))
+        ends = 1 / len(about) + ((end - middle_y) ** 2 + middle_y**2) / (2 * square)
+        u_end = float(np.sqrt(np.mean(off[keep] ** 2) * ends * _NEIGHBOURS))
         keep = off <= max(3 * 1.4826 * float(np.median(off)), 0.05)
         if keep.sum() < _LEAST_PLACES:
             break
-    return b, a
+    return b, a, u_end
 
 
 def _corners(lines: list[tuple[float, float]], many: int) -> Array:

@@ -15,6 +15,9 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 _ROUNDS = 12
+# From the tuning seeds of make bench-photos: the degrees of freedom that what was expected counts for; how far beyond it
+# a spread is no chance; and what the excess is multiplied with (so that slightly bent cards are covered as flat ones are).
+_EXPECTED_WEIGHT, _BEYOND, _BENT = 8.0, 2.0, 5.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -86,15 +89,19 @@ class Fit:
 
 
 def fit_plane(
-    mm: Array, px: Array, ways: Array, origin_mm: tuple[float, float], *, usual_px: float, usual_weight: float
+    mm: Array, px: Array, ways: Array, origin_mm: tuple[float, float], *, expected_px: float
 ) -> Fit:
     """Fit by least squares on the pixels (Hartley & Zisserman, Multiple View Geometry, 2nd ed., 4.2: the error in one
     image, here the photo, since the card's millimetres are known), Gauss-Newton from a direct start.
 
     `mm`, `px`: (n, 2), n of 5 or more. `ways` (n, 2): the points may all be shifted by one unknown amount, each along its
-    own way; it is fitted as a ninth parameter, and so takes its part in the uncertainty. The spread of the points about
-    the fit says how well they were seen; with few points it says so poorly, and `usual_px` counts like `usual_weight`
-    further degrees of freedom. ValueError where the points define no plane.
+    own way; it is fitted as a ninth parameter, and so takes its part in the uncertainty. ValueError where the points define
+    no plane.
+
+    The spread of the points about the fit says how well they were seen; with few points it says so poorly, so that
+    `expected_px`, the standard uncertainty of a coordinate, counts like some further ones. A spread far beyond it is no
+    chance: the card is bent, or the lens bends what is straight. Then neighbouring points are wrong together, few of them
+    are independent, and the excess counts several times over.
     """
     about = np.asarray(mm, dtype=np.float64) - origin_mm
     start, _ = cv2.findHomography(about, np.asarray(px, dtype=np.float64), 0)
@@ -111,7 +118,8 @@ def fit_plane(
             break
     wrong, slope, size = _linear(p, about, px, ways)
     free = wrong.size - 9
-    variance = (float(wrong @ wrong) + usual_weight * usual_px**2) / (free + usual_weight)
+    variance = (float(wrong @ wrong) + _EXPECTED_WEIGHT * expected_px**2) / (free + _EXPECTED_WEIGHT)
+    variance += (_BENT - 1.0) * max(0.0, variance - (_BEYOND * expected_px) ** 2)
     covariance = variance * np.linalg.pinv(slope.T @ slope) / np.outer(size, size)
     plane = Plane(p[:8], covariance[:8, :8], origin_mm)
     return Fit(plane, wrong.reshape(-1, 2), math.sqrt(variance), float(p[8]))

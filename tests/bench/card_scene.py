@@ -134,15 +134,29 @@ def _flat(
 def _warped(
     setup: Setup, small: Light, dots: tuple[float, float], at: tuple[int, int], shape: tuple[int, ...]
 ) -> list[Light]:
-    """The same of a bent card or through a bulging lens: pixel by pixel."""
-    (x0, y0), (x1, y1) = at, (at[0] + shape[1], at[1] + shape[0])
-    grid = np.stack(np.meshgrid(np.arange(x0, x1), np.arange(y0, y1)), axis=-1).reshape(-1, 2)
-    card = _on_card(setup, grid.astype(np.float64))
-    map_x, map_y = ((card[:, k] * dots[k] - 0.5).astype(np.float32).reshape(shape) for k in (0, 1))
+    """The same of a bent card or through a bulging lens: by the place on the card of each pixel.
+
+    Worked out at every eighth pixel and between by straight lines, which is right to a hundredth of a pixel.
+    """
+    nodes_x, nodes_y = (
+        np.arange(0, size + _NODES, _NODES, dtype=np.float64) for size in (shape[1], shape[0])
+    )
+    grid = np.stack(np.meshgrid(nodes_x + at[0], nodes_y + at[1]), axis=-1)
+    card = _on_card(setup, grid.reshape(-1, 2)).reshape(grid.shape)
+    down, across = _between(shape[0], len(nodes_y)), _between(shape[1], len(nodes_x))
+    map_x, map_y = ((down @ (card[..., k] * dots[k] - 0.5) @ across.T).astype(np.float32) for k in (0, 1))
     return [
         cv2.remap(one, map_x, map_y, cv2.INTER_LINEAR, borderMode=border)
         for one, border in ((small, cv2.BORDER_REPLICATE), (np.ones_like(small), cv2.BORDER_CONSTANT))
     ]
+
+
+_NODES = 8
+
+
+def _between(many: int, nodes: int) -> Points:
+    """(many, nodes): the shares with which the two nodes next to each pixel count."""
+    return np.maximum(0.0, 1.0 - np.abs(np.arange(many)[:, None] / _NODES - np.arange(nodes)[None, :]))
 
 
 def _on_card(setup: Setup, pixels: Points) -> Points:
