@@ -51,12 +51,13 @@ def find_card(
     if min(grey.shape) < _LEAST_PHOTO_PX:
         return NoCard("The photo is too small: a scale card cannot be seen in it.")
     seen: list[_Seen] = []
+    group = None
     for long_side in (_FIRST_LOOK_PX, _SECOND_LOOK_PX):
         step = max(1, round(max(grey.shape) / long_side))
-        seen = _markers_in(grey, step)
-        if seen or step == 1:
+        seen += _markers_in(grey, step)
+        group = _group(seen)
+        if step == 1 or (group is not None and len(group.seen) >= _LEAST_MARKERS):
             break
-    group = _group(seen)
     if group is None:
         return NoCard(_why_none(grey))
     if len(group.seen) < len(group.kind.markers):
@@ -139,7 +140,7 @@ def _agreeing(kind: CardKind, start: tuple[_Seen, ...], ours: list[_Seen]) -> _G
         return None
     agreeing: dict[int, _Seen] = {}
     for one in sorted(ours, key=lambda one: _apart(kind, matrix, one), reverse=True):
-        if _apart(kind, matrix, one) < 0.3 or one in start:
+        if _apart(kind, matrix, one) < 0.3:
             agreeing[one.id] = one
     chosen = tuple(agreeing.values())
     better = _map_of(kind, chosen)
@@ -226,6 +227,7 @@ def _view(
         markers=tuple(one.marker.id for one in sightings),
         residual_px=float(np.sqrt(np.mean(fit.residuals**2))),
         worst_px=float(np.max(np.linalg.norm(fit.residuals, axis=1))),
+        misfit=fit.misfit,
         blur_px=float(np.median([one.blur_px for one in sightings])),
         printed_mm_per_mm=printed_mm_per_mm,
         share=u_printed,

@@ -37,7 +37,7 @@ def white_balance(rgb: NDArray[np.uint8], view: CardView, *, scale: float = 1.0)
         return None
     middle = np.median(np.array(ratios), axis=0)
     near = [one for one in ratios if np.max(np.abs(one / middle - 1.0)) <= _MOST_APART]
-    if len(near) < max(_LEAST_PATCHES, len(ratios) / 2):
+    if len(near) < max(_LEAST_PATCHES, len(ratios) - 1):
         return None
     red, green, blue = np.mean(near, axis=0).tolist()
     if max(red, blue) > _MOST_GAIN or min(red, blue) < 1 / _MOST_GAIN:

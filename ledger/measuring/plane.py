@@ -79,12 +79,13 @@ class Plane:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Fit:
-    """The plane, each point's residual (n, 2) px, the standard deviation of one coordinate of a point, px, and how far
-    the points were found shifted along the ways given, px."""
+    """The plane, each point's residual (n, 2) px, the standard deviation of one coordinate of a point, px, how many times
+    what was expected their spread is, and how far the points were found shifted along the ways given, px."""
 
     plane: Plane
     residuals: Array
     sigma_px: float
+    misfit: float
     shift_px: float
 
 
@@ -122,7 +123,8 @@ def fit_plane(
     variance += (_BENT - 1.0) * max(0.0, variance - (_BEYOND * expected_px) ** 2)
     covariance = variance * np.linalg.pinv(slope.T @ slope) / np.outer(size, size)
     plane = Plane(p[:8], covariance[:8, :8], origin_mm)
-    return Fit(plane, wrong.reshape(-1, 2), math.sqrt(variance), float(p[8]))
+    misfit = math.sqrt(float(wrong @ wrong) / free) / expected_px
+    return Fit(plane, wrong.reshape(-1, 2), math.sqrt(variance), misfit, float(p[8]))
 
 
 def _linear(p: Array, about: Array, px: Array, ways: Array) -> tuple[Array, Array, Array]:

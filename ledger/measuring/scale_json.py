@@ -35,6 +35,7 @@ def as_json(view: CardView | RulerView) -> dict[str, Any]:
         "markers": list(view.markers),
         "residual_px": view.residual_px,
         "worst_px": view.worst_px,
+        "misfit": view.misfit,
         "blur_px": view.blur_px,
         "printed_mm_per_mm": view.printed_mm_per_mm,
     }
@@ -83,6 +84,7 @@ def _read(kept: Mapping[str, Any]) -> CardView | RulerView:
         markers=tuple(int(marker) for marker in kept["markers"]),
         residual_px=_number(kept["residual_px"]),
         worst_px=_number(kept["worst_px"]),
+        misfit=_number(kept["misfit"]),
         blur_px=_number(kept["blur_px"]),
         printed_mm_per_mm=_number(kept["printed_mm_per_mm"]),
         share=share,

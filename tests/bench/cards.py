@@ -85,8 +85,8 @@ moss, litter, cloth, print or stone; blur of 0.6 to 3 px (standard deviation) an
 that falls off by up to two thirds, in every third a shadow on top; noise of 1 to 8 levels; JPEG of quality 75. In
 each, {LINES_ON} lines on the card and {LINES_OFF} anywhere in its plane: {SHORTEST_MM:g} to {LONGEST_MM:g} mm long and at
 least {SHORTEST_PX:g} px, a thirteenth of the picture. Their ends are put with the pointing noise that is stated, a
-standard deviation of {POINTING_PX:g} px in x and in y. The plain views have a print of exact size, a flat card and a straight lens.
-"""
+standard deviation of {POINTING_PX:g} px in x and in y. The plain views have a print of exact size, a flat card and a
+straight lens."""
 
 
 def _targets(plain: list[Trial], false: list[tuple[str, CardView | NoCard]], ratios: dict[str, float]) -> str:
@@ -196,11 +196,11 @@ def _extras(extras: dict[str, list[Trial]]) -> str:
     return f"""\
 {head}
 
-In all of these the print is off by a random share with the standard deviation that is stated, {100 * U_PRINTED:g} %, and counts
-in the stated uncertainty. A lens that bends shifts points by that share of their distance from the middle at the picture's corner, either
-way; it is neither corrected nor in the uncertainty, and a flat card does not show it. A bent card is an arch over its short
-edges, so many mm high in the middle; lengths are those of the plane below, or on the card itself. Its corners do not lie
-as on a plane, which is said, and the uncertainty is widened by it."""
+In all of these the print is off by a random share with the standard deviation that is stated, {100 * U_PRINTED:g} %, and
+counts in the stated uncertainty. A lens that bends shifts what lies in the picture's corner by that share of its distance
+from the middle, either way; it is neither corrected nor in the uncertainty, and a flat card does not show it. A bent card is
+an arch over its short edges, so many mm high in the middle; lengths are those of the plane below, or on the card itself.
+Its corners do not lie as on a plane, which is said, and the uncertainty is widened by it."""
 
 
 def _false(false: list[tuple[str, CardView | NoCard]]) -> str:
