@@ -9,7 +9,7 @@ DEMO := LEDGER_VAR=var/demo
 CLUB := LEDGER_VAR=$${LEDGER_VAR:-var/club}
 WORKERS ?= 2
 
-.PHONY: help setup demo run test browser test-postgres check format bench bench-first-load bench-phone-check lighthouse chromium node clean-demo
+.PHONY: help setup demo run test browser test-postgres check format bench bench-first-load bench-phone-check bench-photos lighthouse chromium node clean-demo
 
 help:  ## this list
 	@grep -hE '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:[^#]*## /\t/' | expand -t 16
@@ -62,6 +62,9 @@ format: setup  ## put the code into its form
 
 bench: setup  ## ratios: saving a find, checks per second, labels per run
 	LEDGER_VAR=var/bench $(PY) -m tests.bench
+
+bench-photos: setup  ## the report on measuring on photographs, drawn ones of known truth (an hour; WRITE=--write keeps it)
+	OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 $(PY) -m tests.bench.photographs $(WRITE)
 
 bench-phone-check: setup chromium  ## a whole check in Chromium slowed four times
 	LEDGER_VAR=var/bench $(PY) -m tests.bench.phone_check

@@ -1,5 +1,6 @@
 """Finds the scale card on a photo: markers on the reduced picture first, then each one closely on the whole."""
 
+import math
 from itertools import combinations
 from typing import Any, NamedTuple
 
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 from ledger.measuring.card import KINDS, MARKER_BITS, MODULES, CardKind, kind_of
 from ledger.measuring.marker_edges import Sighting, look_closely, outward
 from ledger.measuring.plane import Array, Fit, fit_plane
-from ledger.measuring.view import U_PRINTED, CardView, NoCard
+from ledger.measuring.view import U_LENS, U_PRINTED, CardView, NoCard
 
 __all__ = ["CardView", "NoCard", "find_card"]
 
@@ -36,18 +37,20 @@ class _Seen(NamedTuple):
 
 
 def find_card(
-    grey: Grey, *, printed_mm_per_mm: float = 1.0, u_printed: float = U_PRINTED
+    grey: Grey, *, printed_mm_per_mm: float = 1.0, u_printed: float = U_PRINTED, u_lens: float = U_LENS
 ) -> CardView | NoCard:
     """Find a scale card on a photo, (h, w) of uint8, upright or not; at any size, but its details must show.
 
     `printed_mm_per_mm`: how many mm the print made of one (the measured check line over 50); `u_printed` its relative
-    standard uncertainty. Of several cards the one with most markers in view serves. ValueError for anything that is no
-    such picture or scale.
+    standard uncertainty, `u_lens` that of a lens that is not quite straight. Of several cards the one with most markers in
+    view serves. ValueError for anything that is no such picture or scale.
     """
     if grey.ndim != 2 or grey.dtype != np.uint8:
         raise ValueError("A picture is (h, w) of uint8.")
-    if not (0.5 < printed_mm_per_mm < 2.0 and 0 <= u_printed < 0.5):
-        raise ValueError("The print makes 0.5 to 2 mm of one, its uncertainty is 0 to 0.5 of it.")
+    if not (0.5 < printed_mm_per_mm < 2.0 and 0 <= u_printed < 0.5 and 0 <= u_lens < 0.5):
+        raise ValueError(
+            "The print makes 0.5 to 2 mm of one; its uncertainty and the lens's are 0 to 0.5 of it."
+        )
     if min(grey.shape) < _LEAST_PHOTO_PX:
         return NoCard("The photo is too small: a scale card cannot be seen in it.")
     seen: list[_Seen] = []
@@ -65,7 +68,7 @@ def find_card(
     sightings = _closely(grey, group)
     if len(sightings) < _LEAST_MARKERS:
         return NoCard(_why_few(group, sightings))
-    return _view(grey, group.kind, sightings, printed_mm_per_mm, u_printed)
+    return _view(grey, group.kind, sightings, printed_mm_per_mm, math.hypot(u_printed, u_lens))
 
 
 # --- the first look ---
@@ -214,7 +217,7 @@ def _closely(grey: Grey, group: _Group) -> list[Sighting]:
 
 
 def _view(
-    grey: Grey, kind: CardKind, sightings: list[Sighting], printed_mm_per_mm: float, u_printed: float
+    grey: Grey, kind: CardKind, sightings: list[Sighting], printed_mm_per_mm: float, share: float
 ) -> CardView | NoCard:
     fit = _fitted(kind, sightings, printed_mm_per_mm)
     side = min(one.side_px for one in sightings)
@@ -230,7 +233,7 @@ def _view(
         misfit=fit.misfit,
         blur_px=float(np.median([one.blur_px for one in sightings])),
         printed_mm_per_mm=printed_mm_per_mm,
-        share=u_printed,
+        share=share,
     )
 
 

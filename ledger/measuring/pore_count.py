@@ -1,20 +1,24 @@
 """What a count of pores says, or why there is none; and how uncertain a count is.
 
 **Per mm.** `per_mm` is the square root of the number of pores per square millimetre: as many as stand side by side on a
-millimetre, whichever way the line runs. Why it is what a person counting along lines gets: pores sit in a more or less
-triangular net with centres s apart. Whoever counts along a row gets 1/s, whoever counts across the rows 2 / (sqrt(3) s);
-the geometric mean of the two is sqrt(2 / (sqrt(3) s^2)), and that is the square root of the pores per unit of area. One row
-alone is 0.93 of it, across the rows 1.07. A line laid at random meets each mouth of width w with w times the pores per
-area (Crofton/Cauchy, from memory), for round mouths sqrt(4 f / pi) times `per_mm` where f is the share of the surface
-that is open: 0.87 for f = 0.6, 1 for f = 0.785. Descriptions do not say which they mean; with whole numbers in the books
-the difference is mostly below the last digit. (Own derivation; no published rule for counting was found.)
+millimetre, whichever way the line runs. Why this is near what a person counting along lines gets (own derivation; no
+published rule for counting was found): pores sit in a more or less triangular net with centres s apart, which makes
+2 / (sqrt(3) s^2) to the unit of area. Whoever goes from pore to pore along a row counts 1/s, which is 0.93 of `per_mm`;
+30 degrees from the rows it is 1.07; on average over all directions, with 2 / sqrt(3) cos(angle) / s steps, 1.03. Whoever
+counts the mouths that a line crosses gets their mean width times the pores per area (Crofton and Cauchy, from memory):
+for round mouths sqrt(4 f / pi) of `per_mm`, where f is the share of the surface that is open. On drawn pores that was 0.6
+to 1.0 for round mouths and 0.9 to 1.2 for angular ones in thinner walls (report on photographs). The number of pores on an
+area lies between all of these, and does not depend on where the edge of a mouth is taken to be.
 """
 
 import math
 from dataclasses import dataclass
 from typing import Literal
 
-DEFINITION = "Per mm: the square root of the pores per square mm; along a single row a person counts 0.93 to 1.07 of it."
+DEFINITION = (
+    "Per mm: the square root of the pores per square mm. Counting along a single row gives about 0.93 of it; "
+    "counting the mouths that a line crosses gives less where walls are thick."
+)
 
 Why = Literal["patch", "few", "magnification", "plain", "oblique", "unclosed", "unlike"]
 

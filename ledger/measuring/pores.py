@@ -207,17 +207,29 @@ def _refused(looks: list[_Look], proposals: list[Proposal], px_per_mm: float) ->
 def _no(look: _Look, why: Against, px_per_mm: float) -> PoresRefused:
     if why == "plain":
         return _plain(px_per_mm)
+    if why == "oblique":
+        return PoresRefused("oblique", _SENTENCES["oblique"], look.evidence.pitch)
+    closer, need = _closer(px_per_mm)
     seen = None if why == "unclosed" else look.evidence.pitch
-    return PoresRefused(why or "unlike", _SENTENCES[why or "unlike"], seen)
+    return PoresRefused(why or "unlike", _SENTENCES[why or "unlike"] + closer, seen, need)
 
 
 def _plain(px_per_mm: float) -> PoresRefused:
-    return PoresRefused("plain", _SENTENCES["plain"] + _seen_at_most(px_per_mm), None, _needed(_FINE_PORES))
+    closer, need = _closer(px_per_mm)
+    return PoresRefused("plain", _SENTENCES["plain"] + closer, None, need)
 
 
-def _seen_at_most(px_per_mm: float) -> str:
+def _closer(px_per_mm: float) -> tuple[str, float | None]:
+    """What is said besides where the photo would not show the finest pores, and the px per mm that would."""
+    need = _needed(_FINE_PORES)
+    if px_per_mm >= need:
+        return "", None
     most = px_per_mm / LEAST_PX_PER_PORE
-    return f" At {px_per_mm:.0f} pixels per mm, up to {most:.1f} pores per mm would show; finer ones need a closer photo."
+    return (
+        f" At {px_per_mm:.0f} pixels per mm up to {most:.1f} pores per mm would show; "
+        f"finer ones need a closer photo, up to {need:.0f} pixels per mm.",
+        need,
+    )
 
 
 def _needed(per_mm: float) -> float:

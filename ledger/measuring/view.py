@@ -13,6 +13,9 @@ from ledger.measuring.pose import Pose, pose_of
 # The relative standard uncertainty of the print: what a ruler laid on the 50 mm line tells (half a millimetre read, so
 # 0.5 / sqrt(12) of 50, GUM 4.3.7), and about what office printers keep to where nobody measured (from memory).
 U_PRINTED = 0.003
+# The same of the lens: phones straighten their own photos, and what stays shifts lengths by a few tenths of a percent, more
+# towards the corners (from memory). It is not corrected.
+U_LENS = 0.002
 
 # For the sentences: a line as long as a small cap is wide, its ends half a millimetre off the plane (our own judgement).
 _USUAL_LINE_MM, _USUAL_OFF_MM = 50.0, 0.5
@@ -26,8 +29,8 @@ _BLUR_WORTH_SAYING_MM, _BLUR_WORTH_SAYING_PX = 0.3, 3.5
 class View(Protocol):
     """What lengths are measured with: a card or a ruler in the photo.
 
-    `share` is the relative standard uncertainty of every length alike (of the print or the ruler), `plane_share` that of
-    not knowing how the plane lies. `mm_per_px` and `u_mm_per_px` in the middle of the card or ruler.
+    `share` is the relative standard uncertainty of every length alike (of print and lens, or of the ruler), `plane_share`
+    that of not knowing how the plane lies. `mm_per_px` and `u_mm_per_px` in the middle of the card or ruler.
     """
 
     @property

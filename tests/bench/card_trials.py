@@ -74,11 +74,13 @@ def trials(
     bulge: float = 0.0,
     bend: tuple[float, float] = (0.0, 0.0),
     u_printed: float = 0.0,
+    u_lens: float = 0.0,
     covered: bool = False,
     size: tuple[int, int] = (WIDTH, HEIGHT),
 ) -> Iterator[Trial]:
     """`bulge`: lens distortion drawn from -it to it; `bend` mm drawn between the two; `u_printed`: the print's scale drawn
-    with that standard deviation, and told to the search as its uncertainty; `covered`: one marker of each card hidden."""
+    with that standard deviation, and told to the search as its uncertainty, as is `u_lens`; `covered`: one marker of each
+    card hidden."""
     for at in range(many):
         rng = np.random.default_rng([seed, at])
         setup = random_setup(
@@ -91,7 +93,7 @@ def trials(
         look = random_look(rng)
         hidden = int(rng.integers(len(setup.kind.markers))) if covered else None
         picture = opened(photograph(setup, look, rng, covered=hidden))
-        answer = find_card(picture, u_printed=u_printed)
+        answer = find_card(picture, u_printed=u_printed, u_lens=u_lens)
         lines = list(_measured(setup, answer, rng)) if isinstance(answer, CardView) else []
         yield Trial(setup, look, answer, lines)
 

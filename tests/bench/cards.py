@@ -13,7 +13,7 @@ import numpy as np
 
 from ledger.measuring.detect import CardView, NoCard, find_card
 from ledger.measuring.lengths import POINTING_PX
-from ledger.measuring.view import U_PRINTED
+from ledger.measuring.view import U_LENS, U_PRINTED
 from tests.bench.card_less import KINDS_OF, all_kinds
 from tests.bench.card_speed import speed
 from tests.bench.card_trials import (
@@ -40,10 +40,10 @@ def report(many: int = 500) -> str:
         "print drawn as stated": list(trials(REPORTING + 1, few, u_printed=U_PRINTED)),
         "and one marker hidden": list(trials(REPORTING + 2, few, u_printed=U_PRINTED, covered=True)),
         "and a lens that bends by up to 0.5 %": list(
-            trials(REPORTING + 3, few, u_printed=U_PRINTED, bulge=0.005)
+            trials(REPORTING + 3, few, u_printed=U_PRINTED, u_lens=U_LENS, bulge=0.005)
         ),
         "and a lens that bends by up to 1 %": list(
-            trials(REPORTING + 4, few, u_printed=U_PRINTED, bulge=0.01)
+            trials(REPORTING + 4, few, u_printed=U_PRINTED, u_lens=U_LENS, bulge=0.01)
         ),
         "and a card bent by 0.5 to 1.5 mm": list(
             trials(REPORTING + 5, few, u_printed=U_PRINTED, bend=(0.5, 1.5))
@@ -85,9 +85,8 @@ moss, litter, cloth, print or stone; blur of 0.6 to 3 px (standard deviation) an
 that falls off by up to two thirds, in every third a shadow on top; noise of 1 to 8 levels; JPEG of quality 75. In
 each, {LINES_ON} lines on the card and {LINES_OFF} anywhere in its plane: {SHORTEST_MM:g} to {LONGEST_MM:g} mm long and at
 least {SHORTEST_PX:g} px, a thirteenth of the picture. Their ends are put with the pointing noise that is stated, a
-standard deviation of {POINTING_PX:g} px in x and in y.
-The plain views have a print of exact size, a flat card and a straight lens.
-"""
+standard deviation of {POINTING_PX:g} px in x and in y. The plain views have a print of exact size, a flat card and a
+straight lens."""
 
 
 def _targets(plain: list[Trial], false: list[tuple[str, CardView | NoCard]], ratios: dict[str, float]) -> str:
@@ -180,11 +179,13 @@ def _missed(plain: list[Trial]) -> str:
         for t in plain
         if t.found and isinstance(t.answer, CardView)
     ]
-    return (
-        f"Not found:\n\n{told}\n\nTaken for the other kind of card: {kinds}. The tilt told is off by {np.median(off):.1f} "
-        f"degrees in the middle and {quantile(off, 0.95):.1f} at 95 %, since the focal length is not known (0.70 to 0.95 of "
-        "the width were drawn)."
-    )
+    return f"""\
+Not found:
+
+{told}
+
+Taken for the other kind of card: {kinds}. The tilt told is off by {np.median(off):.1f} degrees in the middle and
+{quantile(off, 0.95):.1f} at 95 %, since the focal length is not known (0.70 to 0.95 of the width were drawn)."""
 
 
 def _extras(extras: dict[str, list[Trial]]) -> str:
@@ -197,12 +198,12 @@ def _extras(extras: dict[str, list[Trial]]) -> str:
     return f"""\
 {head}
 
-In all of these the print is off by a random share with the standard deviation that is stated, {100 * U_PRINTED:g} %,
-and counts in the stated uncertainty. A lens that bends shifts points by that share of their distance from the middle at the
-picture's corner, either
-way; it is neither corrected nor in the uncertainty, and a flat card does not show it. A bent card is an arch over its short
-edges, so many mm high in the middle; lengths are those of the plane below, or on the card itself. Its corners do not lie
-as on a plane, which is said, and the uncertainty is widened by it."""
+In all of these the print is off by a random share with the standard deviation that is stated, {100 * U_PRINTED:g} %, and
+counts in the stated uncertainty. A lens that bends shifts what lies in the picture's corner by that share of its distance
+from the middle, either way. It is not corrected, and a flat card does not show it; {100 * U_LENS:g} % of each length stand
+for it in the uncertainty, as in the ledger. A bent card is an arch over its short edges, so many mm high in the middle;
+lengths are those of the plane below, or on the card itself. Its corners do not lie as on a plane, which is said, and the
+uncertainty is widened by it."""
 
 
 def _false(false: list[tuple[str, CardView | NoCard]]) -> str:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-_SLOTS = 9  # most points that one cell of the search grid holds
+_SLOTS = 7  # most points that one cell of the search grid holds
 
 
 @dataclass(frozen=True)
@@ -41,17 +41,19 @@ def _push(
     cells = _cells(places, side)
     moves = np.zeros_like(places)
     here = cells[:, :, :, None]
-    for across in (-1, 0, 1):
-        for down in (-1, 0, 1):
-            there = np.roll(cells, (down, across), axis=(0, 1))[:, :, None, :]
-            both = (here >= 0) & (there >= 0) & (here != there)
-            one, other = (a[both] for a in np.broadcast_arrays(here, there))
-            apart = places[one] - places[other]
-            apart -= side * np.round(apart / side)
-            distance = np.hypot(apart[:, 0], apart[:, 1]) + 1e-9
-            reach = 0.6 * (sizes[one] + sizes[other])
-            overlap = np.clip(reach - distance, 0.0, None) / distance
-            np.add.at(moves, one, step * overlap[:, None] * apart)
+    for across, down in ((0, 0), (1, 0), (-1, 1), (0, 1), (1, 1)):  # each pair of cells once
+        there = np.roll(cells, (-down, -across), axis=(0, 1))[:, :, None, :]
+        both = (here >= 0) & (there >= 0)
+        both = both & (here < there) if (across, down) == (0, 0) else both
+        row, column, slot, other_slot = np.nonzero(both)
+        one, other = cells[row, column, slot], there[row, column, 0, other_slot]
+        apart = places[one] - places[other]
+        apart -= side * np.round(apart / side)
+        distance = np.hypot(apart[:, 0], apart[:, 1]) + 1e-9
+        push = step * np.clip(0.6 * (sizes[one] + sizes[other]) - distance, 0.0, None) / distance
+        for axis in (0, 1):
+            moves[:, axis] += np.bincount(one, push * apart[:, axis], len(places))
+            moves[:, axis] -= np.bincount(other, push * apart[:, axis], len(places))
     return (places + moves) % side
 
 

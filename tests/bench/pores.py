@@ -171,8 +171,8 @@ def _below(trials: list[Trial]) -> str:
         "px per pore",
         "pictures",
         "come closer, so much",
-        "none seen, come closer",
-        "cannot tell",
+        "cannot tell; come closer in case they are fine",
+        "cannot tell, no more",
         "px per mm asked for, over the least",
         "counted",
     ]

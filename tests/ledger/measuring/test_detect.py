@@ -61,7 +61,7 @@ def test_a_tilted_card_is_said_to_be_with_what_lengths_are_good_to():
 
 def test_a_card_seen_well_is_summed_up_in_one_sentence():
     view = straight_view()
-    assert view.summary == "Scale card found, 4.7 pixels per mm: lengths good to 0.6 %."
+    assert view.summary == "Scale card found, 4.7 pixels per mm: lengths good to 0.7 %."
     assert view.sentences == ()
 
 

@@ -130,6 +130,16 @@ def test_noise_alone_shows_no_pores() -> None:
     assert isinstance(count_pores(noise, px_per_mm=40, u_px_per_mm=0.4), PoresRefused)
 
 
+def test_a_photo_that_would_not_show_the_finest_pores_says_so() -> None:
+    wanted = Wanted("maze", 2, per_mm=2.0, px_per_pore=16, across=20)
+    far = refused(wanted)
+    assert far.need_px_per_mm == 80
+    assert "up to 4.0 pores per mm would show" in far.sentence
+    near = count_pores(picture(wanted).image, px_per_mm=90.0, u_px_per_mm=0.5)
+    assert isinstance(near, PoresRefused)
+    assert near.need_px_per_mm is None
+
+
 @pytest.mark.parametrize("shape", [(1, 1), (31, 400), (400, 31), (0, 0), (1, 1, 3)])
 def test_a_patch_of_hardly_any_pixels_is_refused(shape: tuple[int, ...]) -> None:
     answer = count_pores(np.zeros(shape, np.uint8), px_per_mm=40, u_px_per_mm=0.4)

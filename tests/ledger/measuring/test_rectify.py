@@ -71,7 +71,7 @@ def test_colours_stay():
 
 def test_the_scale_of_a_patch_is_as_uncertain_as_that_of_the_card():
     made = rectified(np.zeros((SIZE[1], SIZE[0]), np.uint8), straight_view(), (800, 500, 150, 150))
-    assert made.u_px_per_mm / made.px_per_mm == pytest.approx(0.003, abs=5e-4)
+    assert made.u_px_per_mm / made.px_per_mm == pytest.approx(0.0036, abs=2e-4)
 
 
 def test_a_patch_beyond_the_horizon_is_refused():
