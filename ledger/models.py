@@ -4,7 +4,7 @@ from ledger.bench.models import Determination, Flag, Question
 from ledger.club.models import Club
 from ledger.finds.models import Change, Find, Photo, Reading
 from ledger.forays.models import Foray
-from ledger.measures.models import Measurement, PhotoScale
+from ledger.measures.models import Measurement, PhotoScale, PrintedLine
 from ledger.people.models import Invitation, Member
 from ledger.phone.models import AnnouncedPhoto, NumberBlock, Receipt, VoidNumber, WaitingVersion
 from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Synonym, Taxon
@@ -25,6 +25,7 @@ __all__ = [
     "NumberBlock",
     "Photo",
     "PhotoScale",
+    "PrintedLine",
     "Question",
     "Reading",
     "Receipt",

@@ -33,6 +33,8 @@ class Find(models.Model):
     collecting_serial = models.PositiveIntegerField()
     # Who found it, where that is no member: a guest of a foray. `finder` is then the member who keyed it in.
     found_by = models.CharField(max_length=120, blank=True)
+    # Told by the register of vouchers, which is the one that gives it: what a photo of the packet shows is held against it.
+    accession_number = models.CharField(max_length=24, blank=True, editable=False)
     kept = models.BooleanField(default=True, help_text="Material was taken; otherwise seen only.")
 
     found_on = models.DateField(null=True, blank=True)
@@ -181,6 +183,7 @@ class Photo(models.Model):
         null=True, blank=True
     )  # wall clock of the camera, stored as if UTC; see offset
     utc_offset_minutes = models.SmallIntegerField(null=True, blank=True)  # None: the camera did not say
+    numbers_seen = models.JSONField(default=list)  # numbers read from codes in frame: "AT 57", "TFG 2026-0118"
     clock_shift_s = models.IntegerField(null=True, blank=True)  # to be added: what a photo of a clock showed
     latitude = models.FloatField(null=True, blank=True)
     longitude = models.FloatField(null=True, blank=True)

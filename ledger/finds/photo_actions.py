@@ -49,7 +49,7 @@ def add_photo(
     # Read one byte more than allowed at most: what is too big is refused without being held in memory.
     data = upload.read(limits.max_bytes + 1)
     admitted = admit(data, limits, filename=upload.name or "")
-    seen = look_for_card(data)
+    seen = look_for_card(data, by)
     with transaction.atomic():
         stored = Find.objects.select_for_update().filter(pk=draft_id).first()
         if stored is not None and not may_amend(stored, by):

@@ -42,6 +42,25 @@ class PhotoScale(models.Model):
         ordering = ["made_at", "id"]
 
 
+class PrintedLine(models.Model):
+    """What the 50 mm line of a member's own card measured on paper. Told anew or taken back it ends, and stays on record."""
+
+    member = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    card = models.CharField(max_length=8)  # a code of ledger.measuring.card.KINDS
+    line_mm = models.FloatField()
+    read_to_mm = models.FloatField()  # the resolution of what it was read with
+    told_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["told_at", "id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["member", "card"], condition=models.Q(ended_at__isnull=True), name="printed_line_once"
+            ),
+        ]
+
+
 class Measurement(models.Model):
     """One length, or one count of pores, on one photo. Done again by another person it is another row; both stay.
 

@@ -10,9 +10,11 @@ from ledger.finds import access
 from ledger.finds.entries import reading_text
 from ledger.finds.models import Photo
 from ledger.measures.choices import FIRST_FOR_VIEW, TRAITS_OF
+from ledger.measures.forms import LineForm
 from ledger.measures.models import Measurement, PhotoScale
 from ledger.measures.queries import current_scale, looked_for, of_photo
 from ledger.measuring import scale_json
+from ledger.measuring.card import CHECK_LINE_MM
 from ledger.measuring.text import with_uncertainty
 from ledger.people.models import Member
 from ledger.photos.upright import upright_size
@@ -57,9 +59,49 @@ class MeasurePage:
     @property
     def scale_says(self) -> str:
         if self.scale is not None:
-            return self.scale.sentence
+            return f"{self.scale.sentence}{self._correction}"
         looked = looked_for(self.photo)
         return looked.sentence if looked else "No scale was looked for on this photo yet."
+
+    @property
+    def _correction(self) -> str:
+        if not self.is_corrected:
+            return ""
+        assert self.scale is not None
+        return (
+            f" Scale corrected: the card's {CHECK_LINE_MM:g} mm line was {self.scale.printed_line_mm:.1f} mm."
+        )
+
+    @property
+    def has_card(self) -> bool:
+        return self.scale is not None and self.scale.kind == PhotoScale.Kind.CARD
+
+    @property
+    def is_corrected(self) -> bool:
+        return self.has_card and abs(self.scale.printed_line_mm - CHECK_LINE_MM) >= 0.05  # type: ignore[union-attr]
+
+    @property
+    def may_correct(self) -> bool:
+        return self.has_card and access.may_amend(self.photo.find, self.member)
+
+    @property
+    def is_sender(self) -> bool:
+        """Whoever sent the photo has the card: what they tell of it holds for their next photos as well."""
+        return self.photo.uploaded_by_id == self.member.pk
+
+    @cached_property
+    def line_form(self) -> LineForm:
+        return LineForm(line_mm=self.scale.printed_line_mm if self.is_corrected and self.scale else None)
+
+    @property
+    def earlier_scale_says(self) -> str:
+        """Of measurements that were made by a scale that serves no more."""
+        many = sum(1 for row in self.rows if self.scale is not None and row.scale_id != self.scale.pk)
+        if not many:
+            return ""
+        what = "One measurement was" if many == 1 else f"{many} measurements were"
+        keeps = "It keeps its value" if many == 1 else "They keep their values"
+        return f"{what} made by an earlier scale. {keeps}; measure again to have the scale of now."
 
     @property
     def gains(self) -> list[float]:
@@ -119,12 +161,16 @@ class MeasurePage:
             Group(
                 trait=trait,
                 label=vocabulary().traits[trait].label if trait else FREE_LINE,
-                rows=[ShownMeasurement(row, _text(row), _how(row)) for row in rows],
+                rows=[ShownMeasurement(row, _text(row), self._how(row)) for row in rows],
                 difference=_difference(rows),
                 now=readings.get(trait, ""),
             )
             for trait, rows in sorted(by_trait.items(), key=lambda pair: pair[0] == "")
         ]
+
+    def _how(self, row: Measurement) -> str:
+        earlier = self.scale is not None and row.scale_id != self.scale.pk
+        return f"{_how(row)}, earlier scale" if earlier else _how(row)
 
     @property
     def scene(self) -> dict[str, Any]:

@@ -3,7 +3,8 @@
 from django.db.models import QuerySet
 
 from ledger.finds.models import Find, Photo
-from ledger.measures.models import Measurement, PhotoScale
+from ledger.measures.models import Measurement, PhotoScale, PrintedLine
+from ledger.people.models import Member
 
 
 def current_scale(photo: Photo) -> PhotoScale | None:
@@ -25,3 +26,8 @@ def measured(find: Find, trait: str) -> "QuerySet[Measurement]":
 def of_photo(photo: Photo) -> "QuerySet[Measurement]":
     """What holds on one photo."""
     return photo.measurements.filter(withdrawn_at__isnull=True).select_related("taken_by", "scale", "reading")
+
+
+def printed_line(member: Member, card: str) -> PrintedLine | None:
+    """What this member told of the 50 mm line on their cards of that kind."""
+    return PrintedLine.objects.filter(member=member, card=card, ended_at__isnull=True).first()

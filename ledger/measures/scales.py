@@ -2,30 +2,34 @@
 
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ledger.finds.models import Photo
 from ledger.measures.models import PhotoScale
+from ledger.measures.queries import printed_line
+from ledger.people.models import Member
 from ledger.photos.errors import PhotoRefused
 
+if TYPE_CHECKING:
+    from ledger.measuring.view import CardView
+
+MOST_SAID = 600  # as the column takes
 _NOT_READ = "No scale was looked for: the photo could not be read whole."
 
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """What a look for the card told: the columns of PhotoScale."""
+    """What a look for the card told: the kind and the other columns of PhotoScale."""
 
     kind: str
-    sentence: str
     columns: dict[str, Any] = field(default_factory=dict)
 
 
-def look_for_card(data: bytes) -> Seen:
-    """Look for the card on the bytes of a photo. Writes nothing, and raises nothing about the photo."""
+def look_for_card(data: bytes, sent_by: Member) -> Seen:
+    """Look for the card on a photo; `sent_by` has the card. Writes nothing, and raises nothing about the photo."""
     # Imported where a photo comes in: it takes 50 MB that other processes of the ledger never need.
     import numpy as np
 
-    from ledger.measuring import scale_json
     from ledger.measuring.detect import find_card
     from ledger.measuring.grey import white_balance
     from ledger.measuring.view import NoCard
@@ -34,26 +38,43 @@ def look_for_card(data: bytes) -> Seen:
     try:
         picture = upright_picture(data, "RGB")
     except PhotoRefused:
-        return Seen(PhotoScale.Kind.NONE, _NOT_READ)
+        return Seen(PhotoScale.Kind.NONE, {"sentence": _NOT_READ})
     view = find_card(np.asarray(picture.convert("L")))
     if isinstance(view, NoCard):
-        return Seen(PhotoScale.Kind.NONE, view.why)
+        return Seen(PhotoScale.Kind.NONE, {"sentence": view.why[:MOST_SAID]})
     gains = white_balance(np.asarray(picture), view)
-    columns = {
+    view = as_remembered(view, sent_by)
+    return Seen(PhotoScale.Kind.CARD, card_columns(view) | {"grey_gains": list(gains) if gains else []})
+
+
+def as_remembered(view: "CardView", member: Member) -> "CardView":
+    """The view by the 50 mm line that this member told of their cards of its kind, if any."""
+    from ledger.measuring.card import CHECK_LINE_MM
+    from ledger.measuring.reprint import reprinted, share_of_line
+
+    told = printed_line(member, view.kind)
+    if told is None:
+        return view
+    return reprinted(view, told.line_mm / CHECK_LINE_MM, u_printed=share_of_line(told.read_to_mm))
+
+
+def card_columns(view: "CardView") -> dict[str, Any]:
+    """A card as the columns of PhotoScale, but for its greys."""
+    from ledger.measuring import scale_json
+    from ledger.measuring.card import CHECK_LINE_MM
+
+    return {
+        "sentence": " ".join((view.summary, *view.sentences))[:MOST_SAID],
         "view": scale_json.as_json(view),
         "tilt_deg": view.tilt_deg,
         "mm_per_px": view.mm_per_px,
         "u_mm_per_px": view.u_mm_per_px,
-        "grey_gains": list(gains) if gains else [],
-        "printed_line_mm": 50.0 * view.printed_mm_per_mm,
+        "printed_line_mm": CHECK_LINE_MM * view.printed_mm_per_mm,
     }
-    return Seen(PhotoScale.Kind.CARD, " ".join((view.summary, *view.sentences)), columns)
 
 
 def keep_look(photo: Photo, seen: Seen, *, now: datetime) -> PhotoScale:
     """Keep what was seen, found or not. An earlier look ends; a ruler that a person pointed out stays."""
     earlier = PhotoScale.objects.filter(photo=photo, ended_at__isnull=True)
     earlier.exclude(kind=PhotoScale.Kind.RULER).update(ended_at=now)
-    return PhotoScale.objects.create(
-        photo=photo, kind=seen.kind, sentence=seen.sentence[:600], made_at=now, **seen.columns
-    )
+    return PhotoScale.objects.create(photo=photo, kind=seen.kind, made_at=now, **seen.columns)

@@ -10,26 +10,33 @@ from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from ledger.club.queries import the_club
 from ledger.finds import access
 from ledger.finds.models import Photo
-from ledger.measures import actions
+from ledger.measures import actions, printed
 from ledger.measures.asked import Asked, read_asked
+from ledger.measures.forms import LineForm
 from ledger.measures.models import Measurement
 from ledger.measures.page import MeasurePage
-from ledger.measures.queries import current_scale
+from ledger.measures.queries import current_scale, printed_line
 from ledger.measures.taking import CannotMeasure, take
+from ledger.measuring.card import KINDS
 from ledger.paper.scale_card import print_cards
 from ledger.paper.text import PaperError
 
 
 @require_safe
 def measure_photo(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
-    photo = _photo(request, photo_id)
+    return _measure_page(request, _photo(request, photo_id))
+
+
+def _measure_page(request: HttpRequest, photo: Photo, *, form: LineForm | None = None) -> HttpResponse:
+    """`form`: that of the card's line, where what was typed could not be taken."""
     page = MeasurePage(photo, request.user, request.GET.get("what", ""))
-    return render(request, "measures/photo.html", {"page": page, "photo": photo, "find": photo.find})
+    context = {"page": page, "photo": photo, "find": photo.find, "line_form": form or page.line_form}
+    return render(request, "measures/photo.html", context, status=422 if form else 200)
 
 
 @require_POST
@@ -81,6 +88,52 @@ def measure_keep(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
     except CannotMeasure as why:
         return JsonResponse({"sentence": str(why)}, status=422)
     return JsonResponse({"to": f"{to}?what={asked.way}:{asked.trait}"})
+
+
+@require_POST
+def measure_line(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
+    """What the 50 mm line of the card on this photo measured on paper, or that it was of its size after all."""
+    photo = _photo(request, photo_id)
+    if not access.may_amend(photo.find, request.user):
+        raise PermissionDenied
+    form = LineForm(request.POST)
+    try:
+        if request.POST.get("do") == "back":
+            printed.uncorrect_scale(photo, by=request.user)
+            messages.success(
+                request, "Taken back: the card counts as printed at its size. Earlier scales stay on record."
+            )
+        elif form.is_valid():
+            printed.correct_scale(photo, **form.cleaned_data, by=request.user)
+            messages.success(request, f"The scale goes by a line of {form.cleaned_data['line_mm']:g} mm now.")
+        else:
+            return _measure_page(request, photo, form=form)
+    except CannotMeasure as why:
+        messages.warning(request, str(why))
+    return redirect("measure-photo", photo.pk)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def own_line(request: HttpRequest, kind: str) -> HttpResponse:
+    """What the 50 mm line of a member's own cards measured: for the photos that they send from now on."""
+    if kind not in KINDS:
+        raise Http404
+    told = printed_line(request.user, kind)
+    form = LineForm(request.POST or None, line_mm=told.line_mm if told else None)
+    if request.method == "POST" and request.POST.get("do") == "back":
+        printed.take_line_back(request.user, kind)
+        messages.success(
+            request, "Taken back. Photos that you send from now on count the card as printed at its size."
+        )
+        return redirect("own-line", kind)
+    if request.method == "POST" and form.is_valid():
+        printed.tell_line(request.user, kind, **form.cleaned_data)
+        messages.success(
+            request, f"Photos that you send from now on go by a line of {form.cleaned_data['line_mm']:g} mm."
+        )
+        return redirect("own-line", kind)
+    context = {"form": form, "card": KINDS[kind], "told": told}
+    return render(request, "measures/own_line.html", context, status=422 if request.method == "POST" else 200)
 
 
 @require_POST

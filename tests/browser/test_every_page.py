@@ -28,6 +28,7 @@ PAGES = {
     "log": "/finds/log/",
     "find": "/finds/{held}/",
     "measure on a photo": "/photos/{photo}/measure/",
+    "line of my card": "/paper/scale-card/small/line/",
     "photo of a clock": "/photos/{photo}/clock/",
     "settled find": "/finds/{settled}/",
     "amend": "/finds/{held}/amend/",

@@ -6,6 +6,7 @@ from uuid import UUID
 from django.db import transaction
 
 from ledger.club.queries import the_club
+from ledger.finds.flagging import recheck
 from ledger.finds.history import record_change
 from ledger.finds.models import Find
 from ledger.people.models import Member
@@ -48,5 +49,10 @@ def accession(find_id: UUID, *, by: Member, now: datetime) -> Voucher:
             accessioned_at=now,
             accessioned_by=by,
         )
+        # What photos show of the packet is held against it by checks that know nothing of registers.
+        find.accession_number = str(voucher)
+        find.save(update_fields=["accession_number"])
+        if find.photos.exclude(numbers_seen=[]).exists():
+            recheck(find, now=now)
         record_change(find, field="accession number", old="", new=str(voucher), by=by, now=now)
         return voucher

@@ -53,6 +53,13 @@ def test_the_number_stands_in_the_history_of_the_find(curator: Member) -> None:
     assert (line.field, line.new, line.by) == ("accession number", str(voucher), curator)
 
 
+def test_the_find_is_told_its_number(curator: Member) -> None:
+    find = FindFactory()
+    voucher = accession(find.pk, by=curator, now=NOW)
+    find.refresh_from_db()
+    assert find.accession_number == str(voucher)
+
+
 @pytest.mark.django_db(transaction=True)
 def test_two_hundred_accessions_at_one_moment_give_two_hundred_consecutive_numbers() -> None:
     curator = make_person("curator")
