@@ -6,7 +6,9 @@ from random import Random
 
 from PIL import Image
 
+from ledger.demo.beside import Beside, printed_card, slip
 from ledger.demo.drawing import (
+    FRAME,
     CapSpec,
     Shot,
     UndersideSpec,
@@ -17,8 +19,9 @@ from ledger.demo.drawing import (
     exif_of,
 )
 
-Negative = tuple[CapSpec | UndersideSpec | WoodSpec, int, Shot]
+Negative = tuple[CapSpec | UndersideSpec | WoodSpec, int, Shot, Beside]
 PLAIN_SIZE = (280, 210)
+PLAIN_PX_PER_MM = 6.0
 
 
 def drawn(negatives: Sequence[Negative]) -> list[bytes]:
@@ -31,17 +34,22 @@ def plain(negatives: Sequence[Negative]) -> list[bytes]:
     return [_plain(*negative) for negative in negatives]
 
 
-def _drawn(spec: CapSpec | UndersideSpec | WoodSpec, seed: int, shot: Shot) -> bytes:
+def _drawn(spec: CapSpec | UndersideSpec | WoodSpec, seed: int, shot: Shot, beside: Beside) -> bytes:
     if isinstance(spec, CapSpec):
-        return draw_cap(spec, seed, shot)
+        return draw_cap(spec, seed, shot, beside)
     if isinstance(spec, UndersideSpec):
-        return draw_underside(spec, seed, shot)
-    return draw_wood(spec, seed, shot)
+        return draw_underside(spec, seed, shot, beside)
+    return draw_wood(spec, seed, shot, beside)
 
 
-def _plain(spec: CapSpec | UndersideSpec | WoodSpec, seed: int, shot: Shot) -> bytes:
+def _plain(spec: CapSpec | UndersideSpec | WoodSpec, seed: int, shot: Shot, beside: Beside) -> bytes:
     rng = Random(seed)
     colour = (rng.randint(60, 200), rng.randint(60, 200), rng.randint(60, 200))
+    picture = Image.new("RGB", PLAIN_SIZE, colour)
+    if beside.card or beside.number:
+        paper = printed_card(PLAIN_PX_PER_MM, beside.number) if beside.card else slip(6.0, beside.number)
+        picture = picture.resize(FRAME)
+        picture.paste(paper, (FRAME[0] - paper.width - 40, FRAME[1] - paper.height - 40))
     out = BytesIO()
-    Image.new("RGB", PLAIN_SIZE, colour).save(out, "JPEG", quality=60, exif=exif_of(shot))
+    picture.save(out, "JPEG", quality=60, exif=exif_of(shot))
     return out.getvalue()

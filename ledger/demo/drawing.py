@@ -14,8 +14,10 @@ from random import Random
 from PIL import ExifTags, Image, ImageDraw
 from PIL.TiffImagePlugin import IFDRational
 
+from ledger.demo.beside import NOTHING, Beside, printed_card, slip
 from ledger.demo.brushes import (
     Colour,
+    Size,
     bark,
     blur,
     cloud,
@@ -34,7 +36,7 @@ from ledger.demo.logs import log
 from ledger.demo.undersides import fertile_share, underside
 
 FRAME = (1040, 780)
-LARGEST_BYTES = 245_000
+LARGEST_BYTES = 245_000  # of a picture of that frame; of a larger one as much more
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,21 +77,22 @@ class CapSpec:
     bark: str = "furrowed"
     moss: float = 0.3
     px_per_mm: float | None = None
+    frame: Size = FRAME
 
 
 def cap_px_per_mm(spec: CapSpec) -> float:
     """Pixels per mm of the drawing: as asked, or so that the cap fills most of the frame."""
     if spec.px_per_mm is not None:
         return spec.px_per_mm
-    return min(FRAME[0] * 0.66 / spec.width_mm, FRAME[1] * 0.58 / spec.length_mm, 40.0)
+    return min(spec.frame[0] * 0.66 / spec.width_mm, spec.frame[1] * 0.58 / spec.length_mm, 40.0)
 
 
-def draw_cap(spec: CapSpec, seed: int, shot: Shot | None = None) -> bytes:
+def draw_cap(spec: CapSpec, seed: int, shot: Shot | None = None, beside: Beside = NOTHING) -> bytes:
     """A zoned bracket on bark, seen from above, with smaller ones beside it and a scale card; JPEG bytes."""
     rng = Random(f"cap {seed}")
     px = cap_px_per_mm(spec)
-    picture = _log_over_floor(rng, spec.bark, spec.moss)
-    middle = FRAME[0] * rng.uniform(0.46, 0.54), FRAME[1] * 0.24
+    picture = _log_over_floor(rng, spec.bark, spec.moss, spec.frame)
+    middle = spec.frame[0] * rng.uniform(0.46, 0.54), spec.frame[1] * 0.24
     width, length = spec.width_mm * px, spec.length_mm * px
     places = [(-1.0, -0.25), (1.0, -0.1), (0.35, -0.6)]
     rng.shuffle(places)
@@ -105,7 +108,7 @@ def draw_cap(spec: CapSpec, seed: int, shot: Shot | None = None) -> bytes:
     outline = Outline(rng, middle, width, length, spec.lobes)
     texture = strip(rng, spec.zone_colours, spec.margin_colour, spec.surface, spec.zoned)
     lay_cap(picture, outline, texture, rng, spec.margin_colour)
-    _lay_scale(picture, px, rng)
+    _lay_scale(picture, px, rng, beside)
     return _jpeg(finished(picture, rng), shot)
 
 
@@ -138,53 +141,56 @@ class UndersideSpec:
     margin_colour: Colour = (226, 212, 184)
     bark: str = "furrowed"
     px_per_mm: float | None = None
+    frame: Size = FRAME
 
 
 def underside_px_per_mm(spec: UndersideSpec) -> float:
     """Pixels per mm of the drawing: as asked, else close enough to count and no closer."""
     if spec.px_per_mm is not None:
         return spec.px_per_mm
-    whole = min(FRAME[0] * 0.8 / spec.width_mm, FRAME[1] * 0.66 / spec.length_mm)
+    whole = min(spec.frame[0] * 0.8 / spec.width_mm, spec.frame[1] * 0.66 / spec.length_mm)
     return whole if spec.kind == "smooth" else max(whole, min(140.0, 15.0 * spec.per_mm))
 
 
-def draw_underside(spec: UndersideSpec, seed: int, shot: Shot | None = None) -> bytes:
+def draw_underside(
+    spec: UndersideSpec, seed: int, shot: Shot | None = None, beside: Beside = NOTHING
+) -> bytes:
     """The underside of a bracket towards its margin, with a scale card; JPEG bytes."""
     rng = Random(f"underside {seed}")
-    px = underside_px_per_mm(spec)
+    px, frame = underside_px_per_mm(spec), spec.frame
     length = spec.length_mm * px
-    centre = FRAME[0] * rng.uniform(0.44, 0.56), min(FRAME[1] * 0.16, FRAME[1] * 0.83 - length)
+    centre = frame[0] * rng.uniform(0.44, 0.56), min(frame[1] * 0.16, frame[1] * 0.83 - length)
     outline = Outline(rng, centre, spec.width_mm * px, length, 0.025)
-    picture = _log_over_floor(rng, spec.bark, 0.3) if centre[1] > 0 else forest_floor(rng, FRAME)
-    plane = underside(rng, FRAME, outline, spec.kind, px, spec.per_mm, spec.colour, spec.inner_colour)
-    mask = outline.mask(FRAME)
-    rim = Image.new("L", FRAME, 255)
+    picture = _log_over_floor(rng, spec.bark, 0.3, frame) if centre[1] > 0 else forest_floor(rng, frame)
+    plane = underside(rng, frame, outline, spec.kind, px, spec.per_mm, spec.colour, spec.inner_colour)
+    mask = outline.mask(frame)
+    rim = Image.new("L", frame, 255)
     ImageDraw.Draw(rim).polygon(outline.edge(fertile_share(spec.length_mm)), fill=0)
-    margin = mix(darker(spec.margin_colour, 0.72), spec.margin_colour, cloud(rng, FRAME, (60, 40)))
-    margin = lit(margin, grain(rng, FRAME, (2.6, 2.6)), 0.2)
+    margin = mix(darker(spec.margin_colour, 0.72), spec.margin_colour, cloud(rng, frame, (60, 40)))
+    margin = lit(margin, grain(rng, frame, (2.6, 2.6)), 0.2)
     plane = Image.composite(margin, plane, blur(rim, max(1.5, length * 0.012)))
     plane = lit(plane, blur(mask, max(8.0, min(60.0, length * 0.05))), 1.6, 6)
-    cast = Image.new("L", FRAME, 0)
+    cast = Image.new("L", frame, 0)
     cast.paste(mask, (10, 22))
     picture = shade(picture, blur(cast, 16), 0.8)
     picture.paste(plane, (0, 0), mask)
-    _lay_scale(picture, px, rng)
+    _lay_scale(picture, px, rng, beside)
     return _jpeg(finished(picture, rng), shot)
 
 
-def draw_wood(spec: WoodSpec, seed: int, shot: Shot | None = None) -> bytes:
+def draw_wood(spec: WoodSpec, seed: int, shot: Shot | None = None, beside: Beside = NOTHING) -> bytes:
     """A lying log with its cut end, rings, bark and a scale card in the plane of the end; JPEG bytes."""
     rng = Random(f"wood {seed}")
     picture = forest_floor(rng, FRAME)
     px = log(picture, rng, spec.diameter_mm, spec.bark, spec.wood_colour, spec.decay, spec.moss)
-    _lay_scale(picture, px, rng)
+    _lay_scale(picture, px, rng, beside)
     return _jpeg(finished(picture, rng), shot)
 
 
-def _log_over_floor(rng: Random, kind: str, moss: float) -> Image.Image:
+def _log_over_floor(rng: Random, kind: str, moss: float, frame: Size) -> Image.Image:
     """A lying log across the upper half, its lower side in shade, the forest floor behind and below."""
-    width, height = FRAME
-    picture = forest_floor(rng, FRAME)
+    width, height = frame
+    picture = forest_floor(rng, frame)
     log_height = round(height * 0.62)
     wood = bark(rng, (width, log_height), kind, moss)
     round_off = (
@@ -199,22 +205,28 @@ def _log_over_floor(rng: Random, kind: str, moss: float) -> Image.Image:
         (x, log_height - 24 + swing * math.sin(start + x / 260) + rng.uniform(-3, 3))
         for x in range(width, -1, -40)
     ]
-    solid = Image.new("L", FRAME, 0)
+    solid = Image.new("L", frame, 0)
     ImageDraw.Draw(solid).polygon(outline, fill=255)
     picture = shade(picture, blur(solid, 44), 0.72)
     picture.paste(wood, (0, 0), blur(solid, 3).crop((0, 0, width, log_height)))
     return picture
 
 
-def _lay_scale(picture: Image.Image, px_per_mm: float, rng: Random) -> None:
-    """The longest round number of mm that takes at most two fifths of the frame."""
-    lengths = [mm for mm in (5, 10, 20, 30, 50, 100, 150, 200) if mm * px_per_mm <= FRAME[0] * 0.42]
-    card = scale_card(max(lengths, default=5), px_per_mm)
-    at = (
-        FRAME[0] - card.width - round(rng.uniform(24, 60)),
-        FRAME[1] - card.height - round(rng.uniform(20, 44)),
+def _lay_scale(picture: Image.Image, px_per_mm: float, rng: Random, beside: Beside) -> None:
+    """The printed card, or a ruler of the longest round number of mm that takes at most two fifths of the frame; a slip."""
+    width, height = picture.size
+    lengths = [mm for mm in (5, 10, 20, 30, 50, 100, 150, 200) if mm * px_per_mm <= width * 0.42]
+    card = (
+        printed_card(px_per_mm, beside.number)
+        if beside.card
+        else scale_card(max(lengths, default=5), px_per_mm)
     )
+    at = (width - card.width - round(rng.uniform(24, 60)), height - card.height - round(rng.uniform(20, 44)))
     lay(picture, card, at)
+    if beside.number and not beside.card:
+        # As large as its code needs: what is drawn close would show a slip that is larger than the photo.
+        paper = slip(max(4.5, min(px_per_mm, 0.4 * width / 56)), beside.number)
+        lay(picture, paper, (round(rng.uniform(24, 60)), height - paper.height - round(rng.uniform(20, 44))))
 
 
 _UNTURN = {
@@ -236,7 +248,7 @@ def _jpeg(picture: Image.Image, shot: Shot | None) -> bytes:
     for quality in (84, 76, 66, 55, 40):
         out = BytesIO()
         picture.save(out, "JPEG", quality=quality, **options)
-        if out.tell() <= LARGEST_BYTES:
+        if out.tell() <= LARGEST_BYTES * picture.width * picture.height / (FRAME[0] * FRAME[1]):
             break
     return out.getvalue()
 

@@ -36,4 +36,4 @@ def plain_prints(finds: Iterable[PlannedFind]) -> Iterator[list[bytes]]:
 
 
 def _negatives(find: PlannedFind) -> list[darkroom.Negative]:
-    return [(photo.spec, photo.seed, photo.shot) for photo in find.photos]
+    return [(photo.spec, photo.seed, photo.shot, photo.beside) for photo in find.photos]

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
 
+from ledger.demo.beside import NOTHING, Beside
 from ledger.demo.drawing import CapSpec, Shot, UndersideSpec, WoodSpec
 from ledger.demo.scene import Kind, Outing, Person, Wood
 from ledger.finds.entries import ReadingEntry
@@ -13,12 +14,13 @@ from ledger.finds.entries import ReadingEntry
 
 @dataclass(frozen=True, slots=True)
 class PlannedPhoto:
-    """One photograph: the view, what is to be drawn, its seed, and what the camera writes into it."""
+    """One photograph: the view, what is to be drawn, its seed, what the camera writes into it, and what lies beside."""
 
     view: str
     spec: CapSpec | UndersideSpec | WoodSpec
     seed: int
     shot: Shot
+    beside: Beside = NOTHING
 
 
 @dataclass(frozen=True, slots=True)

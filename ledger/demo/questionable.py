@@ -8,6 +8,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from ledger.demo.beside import Beside
 from ledger.demo.drawing import Shot
 from ledger.demo.making import Maker
 from ledger.demo.planned import Ask, Fate, PlannedFind, PlannedPhoto
@@ -322,6 +323,17 @@ def a_year_long_gone(maker: Maker) -> PlannedFind:
     return replace(made, photos=tuple(_undated(photo) for photo in made.photos))
 
 
+def a_photo_of_somebody_else_s_slip(maker: Maker) -> PlannedFind:
+    """Two finds were laid out side by side on the foray's table; this cap was photographed with the other one's slip."""
+    readings = _states(underside="pores", cap_surface="velvety", zonation="zoned", cap_colour="brown|grey")
+    readings |= {"cap_width": _mm("cap_width", 48, 55), "pores_per_mm": _pores(3.6, 4.0, 4.2)}
+    made = _find(maker, "Trametes versicolor", "2026-11-07T14:05", "Great Ambry Wood", "oak", "tom",
+                 readings=readings, record={}, wood_state="stump")  # fmt: skip
+    other = next(one for one in maker.scene.people if one.sign_in_name == "joan")
+    cap, *rest = made.photos
+    return replace(made, photos=(replace(cap, beside=Beside(number=f"{other.collector_code} 3")), *rest))
+
+
 def _undated(photo: PlannedPhoto) -> PlannedPhoto:
     """As it comes from a messenger: without time and place."""
     return replace(photo, shot=Shot(orientation=photo.shot.orientation, make=None, model=None))
@@ -343,4 +355,5 @@ HELD: tuple[Callable[[Maker], PlannedFind], ...] = (
     a_camera_with_a_wrong_clock,
     a_year_to_come,
     a_year_long_gone,
+    a_photo_of_somebody_else_s_slip,
 )

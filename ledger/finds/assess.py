@@ -152,6 +152,7 @@ def record_facts(
         photos=tuple(photo_facts(photo, number) for number, photo in enumerate(photos, 1)),
         collecting_code=find.collecting_code,
         collecting_serial=find.collecting_serial,
+        accession_number=find.accession_number,
         earlier_serial=earlier,
         accounted_serials=accounted,
         same_number_finds=same,
@@ -193,6 +194,7 @@ def photo_facts(photo: Photo, number: int) -> facts.PhotoFacts:
         latitude=photo.latitude,
         longitude=photo.longitude,
         error_m=photo.error_m,
+        numbers=tuple(photo.numbers_seen),
     )
 
 

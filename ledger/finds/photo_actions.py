@@ -13,7 +13,7 @@ from django.utils import timezone
 from ledger.finds import awaited
 from ledger.finds.access import may_amend
 from ledger.finds.models import Change, Find, Photo
-from ledger.measures.scales import keep_look, look_for_card
+from ledger.measures.scales import keep_look, look_at
 from ledger.people.models import Member
 from ledger.photos.errors import PhotoRefused
 from ledger.photos.intake import (
@@ -49,7 +49,7 @@ def add_photo(
     # Read one byte more than allowed at most: what is too big is refused without being held in memory.
     data = upload.read(limits.max_bytes + 1)
     admitted = admit(data, limits, filename=upload.name or "")
-    seen = look_for_card(data, by)
+    seen = look_at(data, by)
     with transaction.atomic():
         stored = Find.objects.select_for_update().filter(pk=draft_id).first()
         if stored is not None and not may_amend(stored, by):
@@ -74,6 +74,7 @@ def add_photo(
             raise too_many_for_a_find()
         photo = _photo(admitted, data, draft_id, by, view, now)
         photo.find = find
+        photo.numbers_seen = list(seen.numbers)
         photo.save(force_insert=True)
         keep_look(photo, seen, now=now)
         if find is not None:

@@ -1,4 +1,4 @@
-"""The scale card looked for on a photo that comes in. Nothing here ever keeps a photo from being kept."""
+"""The scale card and numbers in frame, looked for on a photo that comes in. Nothing here keeps it from being kept."""
 
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -19,32 +19,38 @@ _NOT_READ = "No scale was looked for: the photo could not be read whole."
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """What a look for the card told: the kind and the other columns of PhotoScale."""
+    """What a look at a photo told: kind and other columns of its PhotoScale, and the numbers on codes in frame."""
 
     kind: str
+    numbers: tuple[str, ...] = ()
     columns: dict[str, Any] = field(default_factory=dict)
 
 
-def look_for_card(data: bytes, sent_by: Member) -> Seen:
-    """Look for the card on a photo; `sent_by` has the card. Writes nothing, and raises nothing about the photo."""
+def look_at(data: bytes, sent_by: Member) -> Seen:
+    """Look for the card and for numbers on a photo; `sent_by` has the card. Writes nothing; raises nothing about it."""
     # Imported where a photo comes in: it takes 50 MB that other processes of the ledger never need.
     import numpy as np
 
+    from ledger.measuring.code_box import flat_code_box
     from ledger.measuring.detect import find_card
     from ledger.measuring.grey import white_balance
     from ledger.measuring.view import NoCard
+    from ledger.photos.codes import numbers_in
     from ledger.photos.upright import upright_picture
 
     try:
         picture = upright_picture(data, "RGB")
     except PhotoRefused:
-        return Seen(PhotoScale.Kind.NONE, {"sentence": _NOT_READ})
-    view = find_card(np.asarray(picture.convert("L")))
+        return Seen(PhotoScale.Kind.NONE, columns={"sentence": _NOT_READ})
+    grey = np.asarray(picture.convert("L"))
+    view = find_card(grey)
     if isinstance(view, NoCard):
-        return Seen(PhotoScale.Kind.NONE, {"sentence": view.why[:MOST_SAID]})
+        return Seen(PhotoScale.Kind.NONE, numbers_in([grey]), {"sentence": view.why[:MOST_SAID]})
+    numbers = numbers_in([flat_code_box(grey, view), grey])
     gains = white_balance(np.asarray(picture), view)
     view = as_remembered(view, sent_by)
-    return Seen(PhotoScale.Kind.CARD, card_columns(view) | {"grey_gains": list(gains) if gains else []})
+    columns = card_columns(view) | {"grey_gains": list(gains) if gains else []}
+    return Seen(PhotoScale.Kind.CARD, numbers, columns)
 
 
 def as_remembered(view: "CardView", member: Member) -> "CardView":

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator
 from ledger.record.facts import Limits, RecordFacts
 from ledger.record.flags import Flag, FlagTable
 from ledger.record.number_checks import number_flags
-from ledger.record.photo_checks import photo_flags, view_flags
+from ledger.record.photo_checks import number_in_frame_flags, photo_flags, view_flags
 from ledger.record.place_checks import place_flags
 from ledger.record.time_checks import clock_flags, date_flags, name_day_flags
 from ledger.record.wood_checks import decay_flags, host_flags
@@ -18,6 +18,7 @@ CHECKS: tuple[Check, ...] = (
     name_day_flags,
     clock_flags,
     photo_flags,
+    number_in_frame_flags,
     view_flags,
     host_flags,
     decay_flags,

@@ -25,6 +25,7 @@ class PhotoFacts:
     latitude: float | None = None
     longitude: float | None = None
     error_m: float | None = None
+    numbers: tuple[str, ...] = ()  # collecting and accession numbers on codes in frame: "AT 57"
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +81,7 @@ class RecordFacts:
     collecting_serial: int | None = None
     earlier_serial: int | None = None
     accounted_serials: frozenset[int] = frozenset()
+    accession_number: str = ""  # of its voucher, where it has one
     same_number_finds: int = 0  # other finds under the same collecting number
     number_void_on: date | None = None  # the day its number was recorded void
     number_waits: WaitingNumbers | None = (

@@ -5,7 +5,7 @@ from datetime import date, datetime, time, timedelta
 
 from ledger.places.distance import distance_m
 from ledger.record.facts import Limits, PhotoFacts, RecordFacts
-from ledger.record.flags import Flag, FlagTable
+from ledger.record.flags import Flag, FlagTable, Value
 from ledger.record.place_checks import error_or_assumed, is_on_earth
 
 # Growth without a cap: there is no view of one to ask for.
@@ -17,6 +17,20 @@ def photo_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterato
     for photo in facts.photos:
         yield from _date_flags(photo, facts, limits, table)
         yield from _place_flags(photo, facts, limits, table)
+
+
+def number_in_frame_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator[Flag]:
+    """One flag per photo that shows other numbers, and none of the find's own. A photo without a number says nothing."""
+    if facts.collecting_serial is None:
+        return
+    own = [f"{facts.collecting_code} {facts.collecting_serial}", facts.accession_number]
+    for photo in facts.photos:
+        if photo.numbers and not set(photo.numbers) & set(own):
+            told: dict[str, Value] = {
+                "seen": ", ".join(sorted(photo.numbers)),
+                "own": ", ".join(filter(None, own)),
+            }
+            yield table.flag("number_in_frame_differs", told, subject=photo.id, context={"photo": photo.name})
 
 
 def view_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator[Flag]:

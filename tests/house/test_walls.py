@@ -16,6 +16,7 @@ PURE = [
     "ledger/photos",
     "ledger/measuring",
     "ledger/record",
+    "ledger/demo/beside.py",
     "ledger/demo/drawing.py",
     "ledger/demo/darkroom.py",
     "ledger/paper",

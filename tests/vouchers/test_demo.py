@@ -106,8 +106,8 @@ def test_as_many_finds_as_asked_for_are_made_and_told(demo: str) -> None:
     assert f"{FINDS} of {FINDS} finds" in demo
 
 
-def test_exactly_fifteen_finds_are_held(demo: str) -> None:
-    assert len(HELD) == 15
+def test_exactly_sixteen_finds_are_held(demo: str) -> None:
+    assert len(HELD) == 16
     assert Find.objects.filter(status=Status.HELD).count() == 15
 
 

@@ -1,13 +1,16 @@
 """The drawn photographs show what they say they show."""
 
 import io
+from dataclasses import replace
 from datetime import datetime
 from functools import lru_cache
 from random import Random
 
+import numpy as np
 import pytest
 from PIL import Image, ImageChops, ImageFilter, ImageStat
 
+from ledger.demo.beside import Beside
 from ledger.demo.brushes import scale_card
 from ledger.demo.caps import Outline
 from ledger.demo.drawing import (
@@ -23,6 +26,9 @@ from ledger.demo.drawing import (
     underside_px_per_mm,
 )
 from ledger.demo.undersides import KINDS, pore_centres
+from ledger.measuring.code_box import flat_code_box
+from ledger.measuring.detect import CardView, find_card
+from ledger.photos.codes import numbers_in
 from ledger.photos.derivatives import make
 from ledger.photos.exif import read_facts
 
@@ -204,3 +210,25 @@ def test_a_turned_shot_is_upright_when_its_orientation_is_obeyed(orientation):
 def test_an_unknown_underside_is_refused_by_name():
     with pytest.raises(ValueError, match="'honeycomb' is no kind of underside"):
         draw_underside(UndersideSpec("honeycomb", 40, 26), 1)
+
+
+def test_a_printed_card_beside_the_cap_gives_its_scale_and_number():
+    spec = replace(CAP, px_per_mm=6.0)
+    grey = np.asarray(
+        Image.open(io.BytesIO(draw_cap(spec, 3, None, Beside(card=True, number="MR 11")))).convert("L")
+    )
+    view = find_card(grey)
+    assert isinstance(view, CardView)
+    assert 1 / view.mm_per_px == pytest.approx(6.0, rel=0.005)
+    assert numbers_in([flat_code_box(grey, view), grey]) == ("MR 11",)
+
+
+def test_a_slip_beside_the_underside_can_be_read():
+    spec = UndersideSpec("pores", 60, 40, per_mm=4.0)
+    picture = Image.open(io.BytesIO(draw_underside(spec, 4, None, Beside(number="MR 11"))))
+    assert numbers_in([np.asarray(picture.convert("L"))]) == ("MR 11",)
+
+
+def test_a_larger_frame_shows_more_at_the_same_scale():
+    spec = UndersideSpec("pores", 60, 40, per_mm=2.0, px_per_mm=12.0, frame=(2080, 1560))
+    assert Image.open(io.BytesIO(draw_underside(spec, 5))).size == (2080, 1560)

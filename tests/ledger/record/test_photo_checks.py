@@ -120,3 +120,23 @@ def test_announced_photos_count_as_here_for_three_days(waits_s: float, missing: 
 def test_views_that_are_missing_count_announced_photos_too() -> None:
     flag = flags_of(awaited=(AwaitedFacts("side", 0),), photos=())["view_underside_missing"]
     assert flag.numbers == {"photos": 1}
+
+
+def test_a_photo_that_shows_another_find_s_number_raises_a_doubt_that_names_both():
+    flag = flags_of(photos=with_photo(numbers=("BB 12",)), collecting_code="AT", collecting_serial=57)[
+        "number_in_frame_differs"
+    ]
+    assert (flag.severity, flag.subject) == ("doubt", "p1")
+    assert flag.sentence == "Photo 1 shows the number BB 12; the find is AT 57."
+
+
+@pytest.mark.parametrize("seen", [(), ("AT 57",), ("BB 12", "AT 57"), ("TFG 2026-0118",)])
+def test_no_number_its_own_or_its_own_among_others_is_none(seen):
+    own = {"collecting_code": "AT", "collecting_serial": 57, "accession_number": "TFG 2026-0118"}
+    assert "number_in_frame_differs" not in flags_of(photos=with_photo(numbers=seen), **own)
+
+
+def test_another_packet_s_number_is_held_against_both_numbers_of_the_find():
+    own = {"collecting_code": "AT", "collecting_serial": 57, "accession_number": "TFG 2026-0118"}
+    flag = flags_of(photos=with_photo(numbers=("TFG 2026-0119",)), **own)["number_in_frame_differs"]
+    assert flag.sentence == "Photo 1 shows the number TFG 2026-0119; the find is AT 57, TFG 2026-0118."

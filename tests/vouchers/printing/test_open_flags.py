@@ -11,7 +11,7 @@ from vouchers.printing.open_flags import DOUBTS_ON, OpenFlags, open_flags, stop_
 NOT_OF_THE_LABEL = frozenset(
     {
         "host_outside_guessed", "host_group_differs", "standing_doubtful", "behind_look_alike", "nothing_decisive",
-        "photos_missing", "view_underside_missing", "view_cap_missing", "decay_class_unknown",
+        "photos_missing", "view_underside_missing", "view_cap_missing", "number_in_frame_differs", "decay_class_unknown",
         "decay_scale_wrong_wood",
     }
 )  # fmt: skip

@@ -11,9 +11,10 @@ import pytest
 from django.db import connection
 
 from ledger.club.models import Club
+from ledger.finds.flagging import recheck
 from ledger.finds.models import Change, Find
 from ledger.people.models import Member
-from tests.factories import FindFactory
+from tests.factories import FindFactory, make_photo
 from tests.people import make_person
 from vouchers.register.actions import AccessionRefused, accession
 from vouchers.register.models import RegisterYear, Voucher
@@ -93,3 +94,14 @@ def test_two_hundred_accessions_at_one_moment_give_two_hundred_consecutive_numbe
     assert given == list(range(1, 201))
     assert sorted(Voucher.objects.values_list("serial", flat=True)) == given
     assert Find.objects.filter(voucher__isnull=True).count() == 0
+
+
+@pytest.mark.usefixtures("reference")
+def test_a_photo_of_the_packet_is_right_from_the_moment_of_accession(curator: Member) -> None:
+    Club.objects.create(name="Hollin Fungus Group", accession_prefix="HFG")
+    find = FindFactory()
+    make_photo(find=find, by=curator, taken_at=NOW, numbers_seen=["HFG 2026-0001"])
+    recheck(find, now=NOW)
+    assert find.flags.filter(code="number_in_frame_differs", withdrawn_at=None).exists()
+    accession(find.pk, by=curator, now=NOW)
+    assert not find.flags.filter(code="number_in_frame_differs", withdrawn_at=None).exists()
