@@ -5,8 +5,8 @@ from django.db import models
 
 
 class Determination(models.Model):
-    """A dated opinion of a name. A later one is another row; none is ever changed, but that the day of the name which came
-    with the find follows the day of the find."""
+    """An opinion of a name. A later one is another row; none is ever changed, but that the day of the name which came with
+    the find follows the day of the find."""
 
     find = models.ForeignKey("ledger.Find", on_delete=models.CASCADE, related_name="determinations")
     # The name as it was typed, with its qualifier in place: "Trametes cf. versicolor", "Stereum sp.", or "" (unnamed).
@@ -21,7 +21,8 @@ class Determination(models.Model):
     determiner_name = models.CharField(
         max_length=120, blank=True, help_text="Where somebody else gave the name."
     )
-    determined_on = models.DateField()
+    # None: nobody has said. A name that came with the find is of the day of the find, and that may be unknown.
+    determined_on = models.DateField(null=True, blank=True)
     basis = models.CharField(max_length=200, blank=True)
     note = models.TextField(blank=True)
     made_at = models.DateTimeField()

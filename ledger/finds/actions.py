@@ -122,7 +122,7 @@ def _write(
         now=now,
         number_is_new=entry.serial is None,
         on_the_way=on_the_way,
-        named_on=(entry.name.determined_on or timezone.localdate(now)) if entry.name.typed else None,
+        named_on=entry.name.determined_on if entry.name.typed else None,
     )
     stand(find, raised, raised=True)
 
@@ -246,7 +246,7 @@ def _determination(find: Find, name: NameGiven, by: Member, now: datetime) -> De
         qualifier=name.qualifier,
         determiner=by,
         determiner_name=name.determiner_name,
-        determined_on=name.determined_on or timezone.localdate(now),
+        determined_on=name.determined_on,
         basis=name.basis,
         note=name.note,
         made_at=now,
@@ -266,8 +266,12 @@ def _amended_record(find: Find, record: Mapping[str, Any]) -> dict[str, tuple[st
 
 
 def _day_of_first_name(find: Find, found_before: date | None) -> dict[str, tuple[str, str]]:
-    """The name that came with the find is of the day of the find: nobody typed its day, so it follows that one."""
-    if found_before is None or find.found_on is None or find.found_on == found_before:
+    """The name that came with the find is of the day of the find: nobody typed its day, so it follows that one.
+
+    Without a day of the find it has none: a slip typed up weeks later says nothing of when its name was given, and the day
+    of the typing would be a day on which nobody looked at the specimen. When it was entered stands in `made_at`.
+    """
+    if find.found_on == found_before:
         return {}
     first = find.determinations.filter(made_at=find.logged_at, determined_on=found_before)
     if not first.update(determined_on=find.found_on):

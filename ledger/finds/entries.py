@@ -15,6 +15,7 @@ from ledger.traits.units import number_text, with_unit
 # The fields of a find that a person fills in, and what each is called on screens and in the history.
 RECORD_FIELDS: Mapping[str, str] = {
     "found_by": "Found by",
+    "keyed_at_table": "Keyed at the foray table",
     "kept": "Material kept",
     "found_on": "Found on",
     "found_at_time": "Time",

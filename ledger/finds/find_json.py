@@ -54,7 +54,7 @@ def as_json(page: FindPage) -> dict[str, Any]:
                 "taxon": row.taxon.name if row.taxon else None,
                 "qualifier": row.qualifier,
                 "by": row.determiner_name or row.determiner.full_name,
-                "on": row.determined_on.isoformat(),
+                "on": row.determined_on.isoformat() if row.determined_on else None,
                 "basis": row.basis if place.exact else "",
             }
             for row in page.names

@@ -21,7 +21,8 @@ from ledger.traits.readings import AGES, SPECIMEN_STATES
 
 HOST_KNOWN_BY = ("bark", "leaves", "wood", "told", "guess")
 WOOD_POSITIONS = ("upper", "side", "under", "cut end", "wound", "base", "root")
-POSITION_SOURCES = ("phone", "photo", "typed")
+# "table": one position for a whole foray's table, whose error reaches as far as its finders went.
+POSITION_SOURCES = ("phone", "photo", "typed", "table")
 BLUR_STEPS = (
     (0.001, "0.001° (110 m)"),
     (0.01, "0.01° (1.1 km)"),
@@ -101,6 +102,7 @@ class FindForm(forms.Form):
     determiner_name = _short(120)
     basis = _short(200, list="bases")
     found_by = _short(120)
+    keyed_at_table = forms.BooleanField(required=False, widget=forms.HiddenInput)
     kept = forms.BooleanField(required=False)
     serial = CountText(unit="number", least=1, most=2_000_000_000)
     note = PlainText(required=False, max_length=4000, widget=forms.Textarea(attrs={"rows": 3}))
@@ -216,7 +218,7 @@ _PLAIN = (
     *("host", "host_known_by", "trees_nearby", "wood_position", "height_m", "diameter_cm", "foray"),
     *("permission", "fruit_bodies", "smell", "note", "specimen_state", "specimen_age"),
 )
-_ASKED_BY_PHONE = ("found_by", "facing_deg")
+_ASKED_BY_PHONE = ("found_by", "facing_deg", "keyed_at_table")
 
 
 def _place_columns(place: Position | None, data: Mapping[str, Any]) -> dict[str, Any]:

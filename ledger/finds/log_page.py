@@ -97,7 +97,8 @@ class LogPage:
     ) -> "LogPage":
         """An empty form. With the identity of an unfinished one, its photos that wait here stand in it.
 
-        From a paper slip it has the slip's number, and neither day nor foray: what is typed up was found before.
+        From a paper slip it has the slip's number, and neither day nor foray: what is typed up was found before. Who named
+        it stands on the slip, and is most likely its finder, not who types it up.
         """
         today = _today()
         forays = list(Foray.objects.filter(held_on=today)[:2])
@@ -110,6 +111,7 @@ class LogPage:
         }
         if slip is not None:
             initial |= {"found_on": None, "foray": None, "serial": slip.serial}
+            initial["determiner_name"] = "" if slip.finder == member else slip.finder.full_name
         page = cls(member, FindForm(initial=initial), ReadingsForm(vocabulary()))
         page.page_id, page.slip = draft_id, slip
         return page
@@ -332,7 +334,16 @@ class LogPage:
 
 # What a form holds before anybody touched it, or what says nothing on its own.
 _THERE_BEFOREHAND = frozenset(
-    {"kept", "found_on", "found_at_time", "utc_offset_minutes", "foray", "datum", "own_blur_step_deg"}
+    {
+        "kept",
+        "found_on",
+        "found_at_time",
+        "utc_offset_minutes",
+        "foray",
+        "datum",
+        "own_blur_step_deg",
+        "keyed_at_table",
+    }
 )
 _LABELS = {
     "uncertainty_m": "How far off the place might be",

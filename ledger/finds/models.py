@@ -36,6 +36,8 @@ class Find(models.Model):
     # Told by the register of vouchers, which is the one that gives it: what a photo of the packet shows is held against it.
     accession_number = models.CharField(max_length=24, blank=True, editable=False)
     kept = models.BooleanField(default=True, help_text="Material was taken; otherwise seen only.")
+    # Keyed at a foray's table for whoever brought it: nobody there has a camera in hand, or stood where it grew.
+    keyed_at_table = models.BooleanField(default=False)
 
     found_on = models.DateField(null=True, blank=True)
     found_at_time = models.TimeField(null=True, blank=True)
@@ -45,7 +47,7 @@ class Find(models.Model):
     longitude = models.FloatField(null=True, blank=True)
     datum = models.CharField(max_length=40, default="WGS84", blank=True)
     uncertainty_m = models.FloatField(null=True, blank=True)
-    position_source = models.CharField(max_length=10, blank=True)  # phone, photo, typed
+    position_source = models.CharField(max_length=10, blank=True)  # phone, photo, typed, table
     position_typed = models.CharField(max_length=200, blank=True)
     altitude_m = models.FloatField(null=True, blank=True)
     facing_deg = models.FloatField(null=True, blank=True)  # which way the cap faces, by the phone's compass
@@ -183,7 +185,9 @@ class Photo(models.Model):
         null=True, blank=True
     )  # wall clock of the camera, stored as if UTC; see offset
     utc_offset_minutes = models.SmallIntegerField(null=True, blank=True)  # None: the camera did not say
-    numbers_seen = models.JSONField(default=list)  # numbers read from codes in frame: "AT 57", "TFG 2026-0118"
+    numbers_seen = models.JSONField(
+        default=list
+    )  # numbers read from codes in frame: "AT 57", "TFG 2026-0118"
     clock_shift_s = models.IntegerField(null=True, blank=True)  # to be added: what a photo of a clock showed
     latitude = models.FloatField(null=True, blank=True)
     longitude = models.FloatField(null=True, blank=True)

@@ -75,9 +75,14 @@ def test_a_leader_types_up_a_member_s_slip_and_the_find_is_that_member_s(
     opened(page)
     expect(page.get_by_text("Found by Ada Thorne")).to_be_visible()
     expect(page.locator("#log-next")).to_contain_text("AT 3")
+    expect(page.get_by_label("Named by")).to_be_visible()
+    expect(page.get_by_label("Named by")).to_have_value("Ada Thorne")
+    page.get_by_label("Name, as far as you dare").fill("Trametes versicolor")
     keep(page)
     find = Find.objects.get()
     assert (str(find), find.finder, find.logged_by) == ("AT 3", collector, leader)
+    named = find.current_determination
+    assert (named.determiner_name, named.determined_on) == ("Ada Thorne", None)
 
 
 def test_a_reload_keeps_the_number_and_the_finder(

@@ -77,9 +77,9 @@ def determination_slip(voucher: Voucher, club: Club) -> AnnotationSlip:
     )
 
 
-def date_text(day: date) -> str:
-    """Return a date with its month in letters, which no country reads the other way round."""
-    return f"{day.day} {day:%b %Y}"
+def date_text(day: date | None) -> str:
+    """Return a date with its month in letters, which no country reads the other way round; nothing where there is none."""
+    return f"{day.day} {day:%b %Y}" if day else ""
 
 
 def host_pieces(host: str) -> Pieces:
@@ -107,7 +107,8 @@ def _earlier(find: Find) -> Pieces:
     if before is None:
         return ()
     who = before.determiner_name or before.determiner.full_name
-    return (*_pieces(cited_name(before).parts), (f", {who}, {date_text(before.determined_on)}", False))
+    who_when = ", ".join(filter(None, (who, date_text(before.determined_on))))
+    return (*_pieces(cited_name(before).parts), (f", {who_when}", False))
 
 
 def _pieces(parts: Iterable[NamePart]) -> Pieces:

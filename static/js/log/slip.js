@@ -40,8 +40,9 @@ export async function takeSlip(form, mine, slip, who) {
     return false;
   }
   delete form.dataset.slipUnknown;
-  const { finder } = whose;
+  const { finder, name } = whose;
   mine.find = { ...mine.find, slip: null, finder, memberCode: slip.code, number };
+  askWhoNamed(form, name);
   const box = form.elements.serial;
   box.value = String(slip.serial);
   const fold = box.closest("details");
@@ -50,11 +51,27 @@ export async function takeSlip(form, mine, slip, who) {
   return true;
 }
 
+/**
+ * Who named it stands on the slip: asked in sight, and until somebody says another it is the finder. `name`: empty where that
+ * is who types it up.
+ */
+function askWhoNamed(form, name) {
+  const box = form.elements.determiner_name;
+  const field = box.closest(".field");
+  field.closest("details")?.before(field);
+  helpOfNamer(form).textContent = "Who named it, as the slip says. Empty: you.";
+  box.value ||= name;
+}
+
+const helpOfNamer = (form) => form.elements.determiner_name.closest(".field").querySelector(".field__help");
+
 /** A form that is made anew of a page that came with a slip: the number is that of the find before. */
 export function forgetSlip(form) {
   if (!form.elements.slip) return;
   form.elements.slip.remove();
   form.elements.serial.value = "";
+  form.elements.determiner_name.value = "";
+  helpOfNamer(form).textContent = "Empty: you.";
 }
 
 /** Its number has a find already, which is on the ledger. */
@@ -70,11 +87,11 @@ export async function tellFinder({ finder }) {
   tell(known ? `Found by ${known.name}` : "");
 }
 
-/** {finder}: null where it is the slip of whoever types it up; null where nobody here has that code. */
+/** {finder, name}: null and empty where it is the slip of whoever types it up; null where nobody here has that code. */
 async function whoseSlip({ code }, who) {
-  if (code === who?.code) return { finder: null };
+  if (code === who?.code) return { finder: null, name: "" };
   const found = (await people()).find((person) => person.code === code);
-  return found ? { finder: found.id } : null;
+  return found ? { finder: found.id, name: found.name } : null;
 }
 
 const people = async () => (await getKept("hello"))?.people ?? [];

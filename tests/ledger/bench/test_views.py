@@ -120,6 +120,15 @@ def test_one_screen_holds_the_photos_cap_first_the_strip_the_flag_and_the_look_a
     assert f'value="{_flag_ids(find)[0]}"' in page
 
 
+def test_a_guest_is_told_as_the_finder_under_the_number_of_whoever_keyed_it(
+    versicolor: Taxon, collector: Member, at_bench: Client
+) -> None:
+    find = held_find(versicolor, collector)
+    Find.objects.filter(pk=find.pk).update(found_by="Old Mr Fane")
+    shown = _page(at_bench, find)
+    assert f"<dt>Finder</dt><dd>Old Mr Fane (guest), under {find.collecting_code}’s number</dd>" in shown
+
+
 def test_a_find_with_neither_name_nor_reading_nor_photo_has_a_screen(
     versicolor: Taxon, collector: Member, at_bench: Client
 ) -> None:

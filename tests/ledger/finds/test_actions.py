@@ -168,6 +168,13 @@ def test_the_name_that_came_with_the_find_follows_its_day(collector):
     assert find.changes.get(field="day of the first name").old == "2016-10-02"
 
 
+def test_a_name_that_came_with_a_find_of_no_day_has_none_until_the_find_has_one(collector):
+    find = actions.log_find(named_on(None), by=collector)
+    assert find.current_determination.determined_on is None
+    find = actions.amend_find(find.pk, named_on(date(2026, 10, 2)), by=collector, version=1)
+    assert find.current_determination.determined_on == date(2026, 10, 2)
+
+
 def test_a_later_name_keeps_its_day_and_is_doubted_where_the_find_is_younger(collector):
     find = actions.log_find(named_on(date(2016, 10, 2)), by=collector)
     taxon = Taxon.objects.get(name="Trametes versicolor")

@@ -263,3 +263,30 @@ def test_without_slips_the_example_is_one_s_next_number(stranger: Member, browse
     Member.objects.filter(pk=stranger.pk).update(next_serial=12)
     page = browser_of(stranger).get(reverse("quick-entry"), {"number": "??"}).content.decode()
     assert "such as SO 12." in page
+
+
+def test_the_name_on_a_slip_is_by_its_finder_until_somebody_says_another(
+    collector: Member, leader: Member, reference: Any, browser_of: Browser
+) -> None:
+    page = browser_of(leader).get("/finds/log/", {"slip": "AT-3"})
+    assert page.context["form"]["determiner_name"].value() == collector.full_name
+    named_by = page.content.decode().index("Who named it, as the slip says")
+    assert named_by < page.content.decode().index("Who found it, who named it")
+
+
+def test_the_name_on_a_slip_of_one_s_own_is_by_oneself(
+    collector: Member, reference: Any, browser_of: Browser
+) -> None:
+    page = browser_of(collector).get("/finds/log/", {"slip": "AT-3"})
+    assert page.context["form"]["determiner_name"].value() == ""
+
+
+def test_a_name_from_a_slip_without_a_day_has_no_day_and_is_not_the_typist_s(
+    collector: Member, leader: Member, reference: Any, browser_of: Browser
+) -> None:
+    block_of(collector)
+    sent = {"do": "keep", "find_id": str(uuid.uuid4()), "slip": "AT-3", "serial": "3", "kept": "on"}
+    sent |= {"name_typed": "Stereum sp.", "determiner_name": collector.full_name}
+    shown = browser_of(leader).post("/finds/log/", sent, follow=True).content.decode()
+    assert Find.objects.get().current_determination.determined_on is None
+    assert f"{collector.full_name}, day not given" in shown
