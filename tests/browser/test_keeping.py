@@ -400,6 +400,7 @@ def test_what_the_ledger_has_confirmed_leaves_a_small_record_only(form: Page, ca
 
 def test_a_failure_of_the_ledger_leaves_the_find_in_the_outbox(form: Page, open_page: Any) -> None:
     fill_in(form)
+    open_page.provoked.append("502")
     form.route("**/phone/finds", lambda route: route.fulfill(status=502, body="Bad gateway"))
     press_keep(form)
     expect(kept(form)).to_contain_text("The ledger answered 502.")

@@ -202,6 +202,7 @@ def test_the_number_of_a_slip_that_is_in_the_outbox_opens_that_find(
     page = open_page(as_=collector)
     page.goto("/phone/form/?slip=AT-3")
     opened(page)
+    open_page.provoked.append("503")
     page.context.route("**/phone/finds", lambda route: route.fulfill(status=503, body="busy"))
     page.locator('input[name="locality"]').fill("Hollin Wood")
     page.get_by_role("button", name="Keep this find").click()
