@@ -24,7 +24,9 @@ from ledger.finds.from_slip import Slip
 from ledger.finds.history import as_text
 from ledger.finds.models import Find, Photo
 from ledger.finds.place_words import place_words
+from ledger.finds.views_left import views_say
 from ledger.forays.models import Foray
+from ledger.measures.queries import photos_with_scale
 from ledger.people.models import Member
 from ledger.photos.errors import PhotoRefused
 from ledger.photos.view_table import VIEWS
@@ -302,7 +304,8 @@ class LogPage:
 
     @property
     def context(self) -> dict[str, Any]:
-        checkup = self.checkup()
+        checkup, photos = self.checkup(), self.photos
+        with_scale = photos_with_scale(photos)
         return {
             "page": self,
             "form": self.form,
@@ -315,7 +318,15 @@ class LogPage:
             "all_rows": list(self.readings),
             "checkup": checkup,
             "named": self.named,
-            "photos": self.photos,
+            "photos": photos,
+            "with_scale": with_scale,
+            "views_say": views_say(
+                photos,
+                self.specimen,
+                self.reference,
+                has_scale=bool(with_scale),
+                is_amended=self.find is not None,
+            ),
             "states_of_specimen": SPECIMEN_STATES,
             "ages_of_specimen": AGES,
             **place_words(self.form.place),

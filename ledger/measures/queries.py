@@ -1,5 +1,8 @@
 """Reads of scales and measurements, named for what asks."""
 
+import uuid
+from collections.abc import Iterable
+
 from django.db.models import QuerySet
 
 from ledger.finds.models import Find, Photo
@@ -11,6 +14,17 @@ def current_scale(photo: Photo) -> PhotoScale | None:
     """The scale that serves now: a ruler that a person pointed out, else the card."""
     scales = photo.scales.filter(ended_at__isnull=True).exclude(kind=PhotoScale.Kind.NONE)
     return scales.order_by("-made_at", "-id").first()
+
+
+def photos_with_scale(photos: Iterable[Photo]) -> frozenset[uuid.UUID]:
+    """Which of them have a scale, by their identities; no query for none."""
+    keys = [photo.pk for photo in photos]
+    if not keys:
+        return frozenset()
+    scales = PhotoScale.objects.filter(photo__in=keys, ended_at__isnull=True).exclude(
+        kind=PhotoScale.Kind.NONE
+    )
+    return frozenset(scales.order_by().values_list("photo", flat=True))
 
 
 def looked_for(photo: Photo) -> PhotoScale | None:

@@ -108,7 +108,7 @@ def test_as_many_finds_as_asked_for_are_made_and_told(demo: str) -> None:
 
 def test_exactly_sixteen_finds_are_held(demo: str) -> None:
     assert len(HELD) == 16
-    assert Find.objects.filter(status=Status.HELD).count() == 15
+    assert Find.objects.filter(status=Status.HELD).count() == 16
 
 
 def test_the_held_finds_show_every_code_of_the_table(demo: str) -> None:

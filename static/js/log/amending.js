@@ -39,6 +39,7 @@ function showPhotosThere(form, photos, here) {
   // One that still lies here, or that the ledger has confirmed since, counts once.
   const known = new Set(photos.map(({ sha256 }) => sha256));
   const there = [...photos, ...here.filter(({ sha256, confirmed }) => confirmed && !known.has(sha256))];
+  document.getElementById("photos").dataset.views = there.map(({ view }) => view).join(" ");
   const said = photosThere(there);
   if (!said) return;
   document.getElementById("photos").replaceChildren(element("p", said, { className: "log-note" }));

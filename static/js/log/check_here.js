@@ -34,6 +34,16 @@ export function checkFields(known, fields, icons) {
 /** {trait: sentence} of the readings that cannot be taken as they are typed. */
 export const readingProblems = (known, fields) => specimenOf(fields, known).problems;
 
+/** {trait: states} that any source documents of these traits for the taxon typed; empty where it names none. */
+export function documentedStates(known, typed, traits) {
+  const { taxon } = readName(typed, known.taxa);
+  const statesOf = (trait) => {
+    const bits = known.rangesFor(taxon, trait).reduce((all, row) => all | (row.bits ?? 0), 0);
+    return known.traits.get(trait).states.map(({ code }) => code).filter((code) => bits & known.traits.get(trait).bitOf.get(code));
+  };
+  return Object.fromEntries(traits.map((trait) => [trait, statesOf(trait)]));
+}
+
 /** What the list under the name box offers, as names.js gives it. */
 export const offeredNames = (known) => namesOffered(known.taxa);
 

@@ -17,6 +17,7 @@ import { startPhotoSays } from "./photo_says.js";
 import { startPlace } from "./place.js";
 import { forgetSlip, slipOf } from "./slip.js";
 import { clearAtKeep } from "./troubles.js";
+import { startViewsLeft } from "./views_left.js";
 
 const page = document.getElementById("log-page");
 // The page as it came, without what is typed: a fresh form is made of it without asking the ledger. Text is made four
@@ -71,6 +72,7 @@ function start(asked) {
   const check = startChecking(form);
   const photos = startPhotos(form, mine);
   startPhotoSays(form, check);
+  startViewsLeft(form, mine);
   startPlace(form, check);
   startName(form, check);
   startBoxes(form);

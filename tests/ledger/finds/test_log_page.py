@@ -394,3 +394,15 @@ def test_a_day_to_come_is_asked_about_and_stays(browser):
     assert 'id="found-on-ask" role="status">' in page and 'value="2999-01-01"' in page
     page = sent(browser, do="check").content.decode()
     assert 'id="found-on-ask" role="status" hidden>' in page
+
+
+def test_the_views_still_missing_are_told_before_it_is_picked(browser):
+    page = browser.get("/finds/log/").content.decode()
+    assert "Before you pick it, still to photograph: cap, underside, side, cut, wood, scale card." in page
+
+
+def test_of_a_find_that_is_amended_the_views_that_are_not_there_are_told(browser, collector):
+    find = actions.log_find(entry(*TWELVE[1:]), by=collector)
+    make_photo(find=find, by=collector, view="cap")
+    page = browser.get(f"/finds/{find.pk}/amend/").content.decode()
+    assert "Not photographed: underside, side, cut, wood, scale card by the pores." in page

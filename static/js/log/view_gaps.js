@@ -1,0 +1,25 @@
+// The views that a find of its kind should have and has not yet: the same as ledger/photos/view_gaps.py. Pure.
+
+const CAPLESS = new Set(["resupinate"]);
+const COUNTED = new Set(["pores", "maze"]);
+const OF_A_CAP = new Set(["cap", "side"]);
+const WANTED = [["cap", "cap"], ["underside", "underside"], ["side", "side"], ["cut", "cut"], ["place", "wood"]];
+
+const isOnly = (states, of) => states.length > 0 && states.every((state) => of.has(state));
+
+/** In short words what is still to be photographed. `habits`, `undersides`: as read, or else as documented. */
+export function missingViews(views, { habits, undersides, hasScale = false }) {
+  const isCapless = isOnly(habits, CAPLESS);
+  const missing = WANTED.filter(([code]) => !views.includes(code) && !(isCapless && OF_A_CAP.has(code))).map(([, word]) => word);
+  if (!hasScale && !views.includes("scale")) {
+    missing.push(isOnly(undersides, COUNTED) ? "scale card by the pores" : "scale card");
+  }
+  return missing;
+}
+
+/** The one line near the photos. */
+export function missingSays(missing, { isAmended }) {
+  if (!missing.length) return "Every view is there.";
+  const said = missing.join(", ");
+  return isAmended ? `Not photographed: ${said}.` : `Before you pick it, still to photograph: ${said}.`;
+}
