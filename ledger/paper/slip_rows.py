@@ -12,12 +12,16 @@ from typing import TypeAlias
 
 from ledger.paper.icons import is_colour
 from ledger.photos.view_table import SLIP_WORDS
+from ledger.traits.readings import AGES, SPECIMEN_STATES
 from ledger.traits.strip import UNIT_WORDS
 from ledger.traits.vocabulary import Trait, Vocabulary
 
 # Pictures side by side in the width of a slip.
 PICTURES_IN_A_ROW = 8
 _SUBSTRATE = "substrate"
+# As a specimen is met in a wood, in the words of the form; the others hardly come up there.
+_STATES = tuple(state for state in SPECIMEN_STATES if state in ("fresh", "moist", "air-dry"))
+_AGES = tuple(age for age in AGES if age != "mixed")
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,9 +86,9 @@ def slip_rows(vocabulary: Vocabulary) -> tuple[Row, ...]:
     traits = list(vocabulary.traits.values())
     return (
         *_picture_rows([trait for trait in traits if _in_pictures(trait)]),
-        Line((Blank("Feels"), Blank("Smells"))),
+        Line((Ticks("It is", (*_STATES, *_AGES)),)),
         Line(tuple(_colours([trait for trait in traits if _by_eye(trait)]))),
-        *_measures([trait for trait in traits if trait.short_form and trait.kind == "number"]),
+        *_with_smell(_measures([trait for trait in traits if trait.short_form and trait.kind == "number"])),
         *(
             Line((Ticks("Wood", _words(trait)),))
             for trait in traits
@@ -96,7 +100,7 @@ def slip_rows(vocabulary: Vocabulary) -> tuple[Row, ...]:
         Line((Blank("Position", 1.8), Blank("±", 0.5, "m"))),
         Line((Ticks("Photos", SLIP_WORDS), Blank("in all"))),
         Line((Blank("Name, for now", 1.7), Blank("by"))),
-        Line((Ticks("", ("kept", "seen only")), Blank("Leave of"))),
+        Line((Ticks("", ("kept", "seen only")), Blank("Permission"))),
     )
 
 
@@ -133,6 +137,12 @@ def _measures(traits: list[Trait]) -> Iterator[Line]:
         blanks = tuple(Blank(name, 1.0, said, "–") for name, said in zip(names, units, strict=True))
         counted = Blank("of", 0.8, "caps") if unit == "mm" else Blank("at", 0.8, "places")
         yield Line((*blanks, counted))
+
+
+def _with_smell(measures: Iterator[Line]) -> tuple[Line, ...]:
+    """On the last line of the measures, which the counts leave room on."""
+    *before, last = measures
+    return (*before, Line((*last.pieces, Blank("Smells", 2.0))))
 
 
 def _short(trait: Trait) -> str:

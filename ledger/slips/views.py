@@ -91,11 +91,10 @@ def return_slips(request: HttpRequest, block_id: uuid.UUID) -> HttpResponse:
     except NumbersRefused as refusal:
         messages.error(request, str(refusal))
     else:
-        void = returned.void_count
         messages.success(
             request,
-            f"{returned.title} is returned. {len(returned.used)} of its numbers are used, "
-            f"{void} {'is' if void == 1 else 'are'} void. Tear up what is left of the slips.",
+            f"{returned.title} is returned: {len(returned.used)} used, {returned.void_count} void. "
+            "Tear up what is left of the slips.",
         )
     return redirect("data-slips")
 

@@ -26,7 +26,7 @@ def test_everything_asked_for_is_on_the_label_in_order_and_nothing_else():
         "Fresh cap 58 mm wide, 31 mm long; pores 6–7 per mm, grey, darkening when pressed; flexible "
         "Dry hard; pores blackish "
         "Coll. M. Rigg MR 118, 14 Oct 2026 "
-        "Permit leave HC-2026-03 " + CAUTION
+        "Permission leave HC-2026-03 " + CAUTION
     )
 
 

@@ -86,7 +86,7 @@ class PacketLabel:
             Line("Dry", _joined("; ", *map(_plain, self.dry))),
             Line("Noted", _joined("; ", *map(_plain, self.noted))),
             Line("Coll.", gathering(self)),
-            Line("Permit", _plain(self.permit)),
+            Line("Permission", _plain(self.permit)),
         )
         return tuple(line for line in made if line.pieces)
 

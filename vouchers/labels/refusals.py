@@ -19,7 +19,7 @@ _FIELDS = {
     "Near": "the trees nearby",
     "On": "the host",
     "Coll.": "the collector's name",
-    "Permit": "the permission",
+    "Permission": "the permission",
 }
 
 

@@ -169,7 +169,7 @@ def _packet_label(width_mm: float, height_mm: float) -> LabelSize:
         height_mm,
         edge_mm=4,
         foot_mm=5,
-        margin_mm=12,
+        margin_mm=14.5,
         gap_mm=2,
         code_mm=18,
         code_column_mm=22,

@@ -137,7 +137,7 @@ def test_absent_is_offered_where_the_vocabulary_says_that_it_means_something():
     offered = {code for code, row in filled("").rows.items() if "absent" in dict(row.looked_choices)}
     traits = vocabulary().traits.values()
     assert offered == {trait.code for trait in traits if trait.can_be_absent or trait.absent_means}
-    assert {"pores_per_mm", "zonation"} <= offered and "rot" not in offered
+    assert {"pores_per_mm", "zonation", "rot"} <= offered and "cap_width" not in offered
 
 
 def test_the_month_is_not_asked_for():

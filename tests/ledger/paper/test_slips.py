@@ -55,11 +55,22 @@ def test_the_rows_stand_in_the_order_hands_do_things():
             "Bending",
             "Cap surface",
             "Zones",
-            "Smells",
+            "It is",
             "Colours",
             "Cap width",
         ),
-        *("Pores", "Wood", "Host", "decay class", "Date", "Position", "Photos", "Name, for now", "kept"),
+        *(
+            "Pores",
+            "Smells",
+            "Wood",
+            "Host",
+            "decay class",
+            "Date",
+            "Position",
+            "Photos",
+            "Name, for now",
+            "kept",
+        ),
     ]
     # "Pores" is the word under a picture before it is that of a blank.
     found = [text.rindex(word) if word == "Pores" else text.index(word) for word in words]
@@ -76,6 +87,13 @@ def test_every_state_of_a_short_trait_that_is_no_colour_can_be_ticked():
         if not state.icon.startswith("colour-") and state.label.lower() not in text
     ]
     assert missing == []
+
+
+def test_the_specimen_s_state_and_age_have_the_boxes_of_the_form():
+    text = text_of(pdf_of(make_slip()))
+    assert [
+        word for word in ("fresh", "moist", "air-dry", "young", "mature", "old") if word not in text
+    ] == []
 
 
 def test_the_caution_and_the_word_on_the_scale_stand_on_every_slip():

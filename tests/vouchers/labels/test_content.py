@@ -9,7 +9,7 @@ def lines(**changed):
 
 
 def test_the_lines_run_from_the_place_to_the_permit():
-    assert list(lines()) == ["Place", "At", "On", "Near", "Fresh", "Dry", "Coll.", "Permit"]
+    assert list(lines()) == ["Place", "At", "On", "Near", "Fresh", "Dry", "Coll.", "Permission"]
 
 
 def test_a_label_with_nothing_but_its_number_has_no_lines():

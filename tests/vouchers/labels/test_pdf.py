@@ -84,7 +84,7 @@ def test_a_refusal_quotes_the_longest_reading_of_the_longest_line():
     ("field", "line", "shorten"),
     [
         ("near", "Near", "the trees nearby"),
-        ("permit", "Permit", "the permission"),
+        ("permit", "Permission", "the permission"),
         ("determined_basis", "Det.", "the grounds"),
     ],
 )
