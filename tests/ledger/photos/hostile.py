@@ -5,10 +5,10 @@
 Prints what came of it, and the highest resident memory in MB above that of the bare process.
 """
 
-import resource
 import struct
 import sys
 import zlib
+from pathlib import Path
 
 from ledger.photos import derivatives
 from ledger.photos.errors import PhotoRefused
@@ -42,7 +42,9 @@ def png(kind: str, width: int, height: int) -> bytes:
 
 
 def resident_mb() -> float:
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    """The highest so far, from the kernel's own book: getrusage begins with the memory of the process that started this."""
+    status = Path("/proc/self/status").read_text()
+    return float(next(line.split()[1] for line in status.splitlines() if line.startswith("VmHWM"))) / 1024
 
 
 if __name__ == "__main__":
