@@ -2,7 +2,7 @@
 
 import math
 import uuid
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import datetime
 
 from django.db import transaction
@@ -16,12 +16,13 @@ from ledger.finds.models import Find, Photo, Reading
 from ledger.finds.reading_rows import put_reading
 from ledger.measures.models import Measurement, PhotoScale
 from ledger.measures.queries import current_scale, measured
-from ledger.measures.taking import CannotMeasure, take
+from ledger.measures.taking import CannotMeasure, take, together
 from ledger.measuring import scale_json
 from ledger.measuring.ruler import from_two_points
 from ledger.people.models import Member
 from ledger.photos.upright import upright_size
 from ledger.taxa.queries import vocabulary
+from ledger.traits.readings import mean_uncertainty
 
 # A ruler in frame shows between these lengths, mm.
 RULER_MM = (1.0, 1000.0)
@@ -106,22 +107,38 @@ def withdraw(measurement_id: uuid.UUID, *, by: Member, now: datetime | None = No
 
 
 @transaction.atomic
-def make_reading(find_id: uuid.UUID, trait: str, *, by: Member, now: datetime | None = None) -> Reading:
+def make_reading(
+    find_id: uuid.UUID,
+    trait: str,
+    *,
+    by: Member,
+    chosen: Collection[uuid.UUID] | None = None,
+    now: datetime | None = None,
+) -> Reading:
     """Make what one person measured of that trait, on all photos of the find, its reading; the one before stays on record.
 
-    Replicates of different caps are different values; what two persons measured is never mixed.
-    Raises CannotMeasure.
+    `chosen`: these measurements alone. Replicates of different caps, or counts at different places, are different values;
+    what two persons measured is never mixed. Raises CannotMeasure.
     """
     now = now or timezone.now()
     find = Find.objects.select_for_update().get(pk=find_id)
-    rows = list(measured(find, trait).filter(taken_by=by))
+    own = measured(find, trait).filter(taken_by=by).select_related("scale")
+    rows = list(own if chosen is None else own.filter(pk__in=chosen))
+    if not rows and chosen is not None:
+        raise CannotMeasure(
+            "None of your counts was chosen. The reading stays as it is; tick those that belong to it."
+        )
     if not rows:
         raise CannotMeasure("You have measured nothing of it on these photos. The reading stays as it is.")
-    row, changed = put_reading(find, _entry(trait, rows), by=by, now=now)
+    is_counted = vocabulary().traits[trait].compared == "mean"
+    entry = _entry_of_counts(trait, rows) if is_counted else _entry(trait, rows)
+    row, changed = put_reading(find, entry, by=by, now=now)
+    Measurement.objects.filter(reading=row).exclude(pk__in=[one.pk for one in rows]).update(reading=None)
     Measurement.objects.filter(pk__in=[one.pk for one in rows]).update(reading=row)
     if changed is not None:
         old, new = changed
-        record_change(find, field=f"reading {trait}", old=old, new=f"{new}, from photos", by=by, now=now)
+        how = entry.typed if is_counted else "from photos"
+        record_change(find, field=f"reading {trait}", old=old, new=f"{new}, {how}", by=by, now=now)
         find.version += 1
         find.changed_at = now
         find.save(update_fields=["version", "changed_at"])
@@ -140,6 +157,23 @@ def _entry(trait: str, rows: Sequence[Measurement]) -> ReadingEntry:
         unit=kind.unit or "",
         resolution=round(u * math.sqrt(12), 4),
         typed=f"measured on {len({row.photo_id for row in rows})} photo(s)",
+    )
+
+
+def _entry_of_counts(trait: str, rows: Sequence[Measurement]) -> ReadingEntry:
+    """The counts as replicates, with the resolution by which their mean is as uncertain as `together` says.
+
+    The mean of a reading has u^2 = s^2/n + d^2/12 (ledger/traits/readings.py), so d^2 = 12 (u^2 - s^2/n).
+    """
+    found = together(rows)
+    values = tuple(round(row.value, 3) for row in rows)
+    rest = found.u**2 - mean_uncertainty(values, 0.0) ** 2
+    return ReadingEntry(
+        trait=trait,
+        values=values,
+        unit=vocabulary().traits[trait].unit or "",
+        resolution=round(math.sqrt(12 * max(0.0, rest)), 4) or None,
+        typed=f"{found.written}, n = {found.n} at {found.counts} place{'' if found.counts == 1 else 's'}, from photos",
     )
 
 

@@ -1,7 +1,7 @@
 """What the page of measuring on one photo shows, gathered once."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -12,7 +12,8 @@ from ledger.finds.models import Photo
 from ledger.measures.choices import FIRST_FOR_VIEW, TRAITS_OF
 from ledger.measures.forms import LineForm
 from ledger.measures.models import Measurement, PhotoScale
-from ledger.measures.queries import current_scale, looked_for, of_photo
+from ledger.measures.queries import current_scale, looked_for, measured, of_photo
+from ledger.measures.taking import together
 from ledger.measuring import scale_json
 from ledger.measuring.card import CHECK_LINE_MM
 from ledger.measuring.text import with_uncertainty
@@ -21,6 +22,7 @@ from ledger.photos.upright import upright_size
 from ledger.taxa.queries import vocabulary
 
 FREE_LINE = "Free line"
+PORES = "pores_per_mm"
 _SAID = {"taps": "{} by hand", "count": "{} counted by the program"}
 
 
@@ -41,12 +43,27 @@ class Group:
     difference: str
     now: str
 
+    @property
+    def is_put_together(self) -> bool:
+        """Counts are chosen and made one reading in a part of their own."""
+        return self.trait == PORES
+
+
+@dataclass(frozen=True, slots=True)
+class CountToChoose:
+    row: Measurement
+    text: str
+    is_chosen: bool
+
 
 class MeasurePage:
     """One photo, what is marked on it, and what may be measured."""
 
-    def __init__(self, photo: Photo, member: Member, what: str) -> None:
-        self.photo, self.member, self._what = photo, member, what
+    def __init__(
+        self, photo: Photo, member: Member, what: str, chosen: Collection[str] | None = None
+    ) -> None:
+        """`chosen`: identities of the counts that are put together; None for all."""
+        self.photo, self.member, self._what, self.chosen = photo, member, what, chosen
 
     @cached_property
     def scale(self) -> PhotoScale | None:
@@ -171,6 +188,29 @@ class MeasurePage:
     def _how(self, row: Measurement) -> str:
         earlier = self.scale is not None and row.scale_id != self.scale.pk
         return f"{_how(row)}, earlier scale" if earlier else _how(row)
+
+    @cached_property
+    def counts(self) -> list[CountToChoose]:
+        """This member's kept counts of pores on all photos of the find, to be put together; none where they may not read."""
+        if not self.may_read:
+            return []
+        rows = (
+            measured(self.photo.find, PORES)
+            .filter(taken_by=self.member)
+            .select_related("scale", "photo", "reading")
+        )
+        return [
+            CountToChoose(
+                row, f"{_text(row)}, {_how(row)}", self.chosen is None or str(row.pk) in self.chosen
+            )
+            for row in rows
+        ]
+
+    @property
+    def counts_say(self) -> str:
+        """The chosen counts as one: low-high as the trade writes it, their mean, and how many pores."""
+        rows = [one.row for one in self.counts if one.is_chosen]
+        return together(rows).sentence if rows else "None of the counts is chosen."
 
     @property
     def scene(self) -> dict[str, Any]:

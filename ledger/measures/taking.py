@@ -1,5 +1,6 @@
 """From points on a photo to a number with its uncertainty: reads the row's scale, asks the pure room, writes nothing."""
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -9,7 +10,7 @@ from ledger.finds.models import Photo
 from ledger.measures.models import Measurement, PhotoScale
 from ledger.measuring import scale_json
 from ledger.measuring.lengths import POINTING_PX, NotInPlane, measure
-from ledger.measuring.pores import PoresRefused, count_pores, hand_count
+from ledger.measuring.pores import PoresRefused, Together, combine, count_pores, hand_count
 from ledger.measuring.rectify import rectified
 from ledger.measuring.text import with_uncertainty
 from ledger.measuring.view import View
@@ -56,6 +57,22 @@ def take(
         return _taken(photo, view, way, points, above_mm)
     except NotInPlane as why:
         raise CannotMeasure(str(why)) from None
+
+
+@dataclass(frozen=True, slots=True)
+class _Count:
+    """A kept count of pores as `combine` wants it."""
+
+    per_mm: float
+    u_per_mm: float
+    n: int
+
+
+def together(rows: Sequence[Measurement]) -> Together:
+    """Kept counts of one underside as one. What their scales may be wrong by is shared by all of them: the same card."""
+    views = [scale_json.from_json(row.scale.view) for row in rows]
+    u_scale = max(math.hypot(view.share, view.plane_share) for view in views)
+    return combine([_Count(row.value, row.u, row.n or 0) for row in rows], u_scale=u_scale)
 
 
 def _taken(photo: Photo, view: View, way: str, points: Sequence[Sequence[float]], above_mm: float) -> Taken:

@@ -2,6 +2,7 @@
 
 import json
 import uuid
+from contextlib import suppress
 from typing import Any
 
 from django.contrib import messages
@@ -19,7 +20,7 @@ from ledger.measures import actions, printed
 from ledger.measures.asked import Asked, read_asked
 from ledger.measures.forms import LineForm
 from ledger.measures.models import Measurement
-from ledger.measures.page import MeasurePage
+from ledger.measures.page import PORES, MeasurePage
 from ledger.measures.queries import current_scale, printed_line
 from ledger.measures.taking import CannotMeasure, take
 from ledger.measuring.card import KINDS
@@ -32,9 +33,11 @@ def measure_photo(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
     return _measure_page(request, _photo(request, photo_id))
 
 
-def _measure_page(request: HttpRequest, photo: Photo, *, form: LineForm | None = None) -> HttpResponse:
-    """`form`: that of the card's line, where what was typed could not be taken."""
-    page = MeasurePage(photo, request.user, request.GET.get("what", ""))
+def _measure_page(
+    request: HttpRequest, photo: Photo, *, form: LineForm | None = None, chosen: set[str] | None = None
+) -> HttpResponse:
+    """`form`: that of the card's line, where what was typed could not be taken. `chosen`: the counts to put together."""
+    page = MeasurePage(photo, request.user, request.GET.get("what", ""), chosen)
     context = {"page": page, "photo": photo, "find": photo.find, "line_form": form or page.line_form}
     return render(request, "measures/photo.html", context, status=422 if form else 200)
 
@@ -148,6 +151,33 @@ def measure_reading(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
     else:
         messages.success(request, f"It is the reading of {photo.find} now. The one before stays on record.")
     return redirect("measure-photo", photo.pk)
+
+
+@require_POST
+def measure_together(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
+    """Several counts of pores as one: shown, or made the reading."""
+    photo = _photo(request, photo_id)
+    if not access.may_amend(photo.find, request.user):
+        raise PermissionDenied
+    chosen = _identities(request.POST.getlist("count"))
+    if request.POST.get("do") != "keep":
+        return _measure_page(request, photo, chosen={str(one) for one in chosen})
+    try:
+        actions.make_reading(photo.find_id, PORES, by=request.user, chosen=chosen)
+    except CannotMeasure as why:
+        messages.warning(request, str(why))
+    else:
+        messages.success(request, f"It is the reading of {photo.find} now. The one before stays on record.")
+    return redirect("measure-photo", photo.pk)
+
+
+def _identities(sent: list[str]) -> list[uuid.UUID]:
+    """Those that are identities; what is none chooses nothing."""
+    known = []
+    for text in sent[: actions.MOST_OF_ONE_PHOTO]:
+        with suppress(ValueError):
+            known.append(uuid.UUID(text))
+    return known
 
 
 @require_POST
