@@ -80,8 +80,11 @@ class _Sheet:
         self._pen = ImageDraw.Draw(self._paper)
 
     def fill(self, box: Box, level: int) -> None:
-        left, top = box.x_mm * self._px, box.y_mm * self._px
-        right, bottom = left + box.width_mm * self._px, top + box.height_mm * self._px
+        left, top = round(box.x_mm * self._px), round(box.y_mm * self._px)
+        right, bottom = (
+            round((box.x_mm + box.width_mm) * self._px),
+            round((box.y_mm + box.height_mm) * self._px),
+        )
         self._pen.rectangle((left, top, right - 1, bottom - 1), fill=level)
 
     def modules(self, bits: "np.ndarray[tuple[int, ...], np.dtype[np.int64]]", box: Box) -> None:

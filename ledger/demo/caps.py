@@ -55,6 +55,17 @@ class Outline:
         flank = 0.86 + 0.14 * math.sqrt(abs(math.sin(angle))) + 0.05 * math.sin(2 * angle) ** 2
         return flank * (1 + sum(a * math.sin(k * angle + p) for k, a, p in self._waves))
 
+    @property
+    def widest(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """The outermost pixels of the left and of the right margin."""
+        edge = [self.point(math.pi * step / 120) for step in range(121)]
+        return min(edge), max(edge)
+
+    @property
+    def farthest(self) -> tuple[float, float]:
+        """The pixel of the margin that is farthest from the line of attachment."""
+        return max((self.point(math.pi * step / 120) for step in range(121)), key=lambda at: at[1])
+
     def polar(self, x: float, y: float) -> tuple[float, float]:
         """Angle and distance as a share of the margin's."""
         u, v = (x - self.centre[0]) / self._across, (y - self.centre[1]) / self._down

@@ -47,9 +47,11 @@ def _plain(spec: CapSpec | UndersideSpec | WoodSpec, seed: int, shot: Shot, besi
     colour = (rng.randint(60, 200), rng.randint(60, 200), rng.randint(60, 200))
     picture = Image.new("RGB", PLAIN_SIZE, colour)
     if beside.card or beside.number:
-        paper = printed_card(PLAIN_PX_PER_MM, beside.number) if beside.card else slip(6.0, beside.number)
-        picture = picture.resize(FRAME)
-        picture.paste(paper, (FRAME[0] - paper.width - 40, FRAME[1] - paper.height - 40))
+        frame = FRAME if isinstance(spec, WoodSpec) else spec.frame
+        px = PLAIN_PX_PER_MM if isinstance(spec, WoodSpec) else spec.px_per_mm or PLAIN_PX_PER_MM
+        paper = printed_card(px, beside.number) if beside.card else slip(PLAIN_PX_PER_MM, beside.number)
+        picture = picture.resize(frame)
+        picture.paste(paper, (frame[0] - paper.width - 40, frame[1] - paper.height - 40))
     out = BytesIO()
     picture.save(out, "JPEG", quality=60, exif=exif_of(shot))
     return out.getvalue()

@@ -87,13 +87,21 @@ def cap_px_per_mm(spec: CapSpec) -> float:
     return min(spec.frame[0] * 0.66 / spec.width_mm, spec.frame[1] * 0.58 / spec.length_mm, 40.0)
 
 
+def cap_outline(spec: CapSpec, seed: int) -> Outline:
+    """The cap as it lies in the drawing of that seed: what a person who measures on it would point at."""
+    rng = Random(f"outline {seed}")
+    px = cap_px_per_mm(spec)
+    middle = spec.frame[0] * rng.uniform(0.46, 0.54), spec.frame[1] * 0.24
+    return Outline(rng, middle, spec.width_mm * px, spec.length_mm * px, spec.lobes)
+
+
 def draw_cap(spec: CapSpec, seed: int, shot: Shot | None = None, beside: Beside = NOTHING) -> bytes:
     """A zoned bracket on bark, seen from above, with smaller ones beside it and a scale card; JPEG bytes."""
     rng = Random(f"cap {seed}")
     px = cap_px_per_mm(spec)
     picture = _log_over_floor(rng, spec.bark, spec.moss, spec.frame)
-    middle = spec.frame[0] * rng.uniform(0.46, 0.54), spec.frame[1] * 0.24
-    width, length = spec.width_mm * px, spec.length_mm * px
+    outline = cap_outline(spec, seed)
+    middle, width, length = outline.centre, outline.width, outline.length
     places = [(-1.0, -0.25), (1.0, -0.1), (0.35, -0.6)]
     rng.shuffle(places)
     for dx, dy in places[: spec.companions]:
@@ -105,7 +113,6 @@ def draw_cap(spec: CapSpec, seed: int, shot: Shot | None = None, beside: Beside 
         small = Outline(rng, centre, width * share, length * share * 0.9, spec.lobes * 1.4)
         texture = strip(rng, spec.zone_colours, spec.margin_colour, spec.surface, spec.zoned, (600, 240))
         lay_cap(picture, small, texture, rng, spec.margin_colour)
-    outline = Outline(rng, middle, width, length, spec.lobes)
     texture = strip(rng, spec.zone_colours, spec.margin_colour, spec.surface, spec.zoned)
     lay_cap(picture, outline, texture, rng, spec.margin_colour)
     _lay_scale(picture, px, rng, beside)

@@ -7,6 +7,7 @@ from random import Random
 
 from ledger.demo import questionable
 from ledger.demo.making import Maker
+from ledger.demo.measured import measured_finds
 from ledger.demo.planned import Ask, Fate, PlannedFind, Rename
 from ledger.demo.scene import Kind, Outing, Person, Scene
 from ledger.demo.specimens import MICROSCOPE, reading_of
@@ -69,11 +70,14 @@ class Plan:
 def plan_demo(scene: Scene, reference: Reference, count: int) -> Plan:
     """Plan *count* finds, the held ones among them. The same arguments give the same plan."""
     maker = Maker(scene, reference, f"{SEED} {count}")
-    ordinary = _ordinary(maker, max(0, count - len(questionable.HELD)))
+    measured = measured_finds(maker)
+    ordinary = _ordinary(maker, max(0, count - len(questionable.HELD) - len(measured)))
     evenings = bench_evenings(maker)
     ordinary = _with_fates(maker.rng, scene, reference, ordinary, count)
     held = [replace(made, fate=replace(made.fate, held=True)) for made in questionable.held_finds(maker)]
-    finds = sorted([*ordinary, *held], key=lambda find: (find.logged_at, find.finder.collector_code))
+    finds = sorted(
+        [*ordinary, *measured, *held], key=lambda find: (find.logged_at, find.finder.collector_code)
+    )
     return Plan(tuple(finds), evenings)
 
 

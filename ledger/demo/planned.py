@@ -24,6 +24,18 @@ class PlannedPhoto:
 
 
 @dataclass(frozen=True, slots=True)
+class PlannedMeasure:
+    """What somebody measures on a photo of that view: way, trait and points as the page of measuring sends them."""
+
+    view: str
+    way: str
+    trait: str
+    points: tuple[tuple[float, float], ...]
+    note: str = ""
+    by_curator: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Rename:
     """A redetermination by a curator."""
 
@@ -79,6 +91,8 @@ class PlannedFind:
     """The day of its name, where that is not the day it was logged."""
     clock_off_s: int | None = None
     """For a find from a phone: how far its clock was ahead of the ledger's."""
+    measures: tuple[PlannedMeasure, ...] = ()
+    """What is measured on its photos, by the finder that evening and by a curator two days later."""
     fate: Fate = field(default_factory=Fate)
 
     @property

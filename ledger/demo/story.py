@@ -6,6 +6,7 @@ Things happen in the order of their time, so that numbers, histories and flags a
 import heapq
 import json
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from itertools import count
@@ -25,9 +26,11 @@ from ledger.demo.scene import Scene
 from ledger.finds import actions as finds
 from ledger.finds import naming
 from ledger.finds.entries import FindEntry, FromPhone, NameGiven
-from ledger.finds.models import Find, Status
+from ledger.finds.models import Find, Photo, Status
 from ledger.finds.photo_actions import add_photo
 from ledger.forays.models import Foray
+from ledger.measures import actions as measures
+from ledger.measures.taking import CannotMeasure
 from ledger.people.actions import invite, join
 from ledger.people.models import Member
 from ledger.phone import numbers
@@ -148,6 +151,9 @@ class Teller:
         self.waiting.append(planned)
         if planned.later:
             self._at(now + timedelta(days=planned.later_days), lambda at: self._measure(planned, at))
+        if planned.measures:
+            self._at(now + timedelta(hours=5), lambda at: self._measure_photos(planned, at, by_curator=False))
+            self._at(now + timedelta(days=2), lambda at: self._measure_photos(planned, at, by_curator=True))
         self.logged += 1
         self.say(self.logged, len(self.plan.finds))
 
@@ -199,6 +205,24 @@ class Teller:
         )
         finder = self.members[planned.finder.sign_in_name]
         finds.amend_find(find.pk, entry, by=finder, version=find.version, now=now)
+
+    def _measure_photos(self, planned: PlannedFind, now: datetime, *, by_curator: bool) -> None:
+        """Measure, and make what the finder measured the readings; a curator measures anew and leaves the reading."""
+        member = self._curator(0) if by_curator else self.members[planned.finder.sign_in_name]
+        photos = {photo.view: photo for photo in Photo.objects.filter(find=planned.id)}
+        taken = set()
+        for number, one in enumerate(
+            measure for measure in planned.measures if measure.by_curator == by_curator
+        ):
+            # Plain pictures have no pores to count.
+            with suppress(CannotMeasure):
+                measures.keep_measurement(
+                    photos[one.view], way=one.way, trait=one.trait, points=one.points, above_mm=0.0, note=one.note,
+                    by=member, now=now + timedelta(minutes=number),
+                )  # fmt: skip
+                taken.add(one.trait)
+        for trait in sorted(taken) if not by_curator else ():
+            measures.make_reading(planned.id, trait, by=member, now=now + timedelta(minutes=20))
 
     # --- the bench -------------------------------------------------------------------------------------------
 

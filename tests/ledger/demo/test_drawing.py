@@ -19,6 +19,7 @@ from ledger.demo.drawing import (
     Shot,
     UndersideSpec,
     WoodSpec,
+    cap_outline,
     cap_px_per_mm,
     draw_cap,
     draw_underside,
@@ -232,3 +233,8 @@ def test_a_slip_beside_the_underside_can_be_read():
 def test_a_larger_frame_shows_more_at_the_same_scale():
     spec = UndersideSpec("pores", 60, 40, per_mm=2.0, px_per_mm=12.0, frame=(2080, 1560))
     assert Image.open(io.BytesIO(draw_underside(spec, 5))).size == (2080, 1560)
+
+
+def test_the_widest_reach_of_the_drawn_cap_is_its_width():
+    left, right = cap_outline(CAP, 7).widest
+    assert right[0] - left[0] == pytest.approx(CAP.width_mm * cap_px_per_mm(CAP), abs=0.01)
