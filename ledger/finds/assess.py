@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from ledger.club.models import Club
 from ledger.finds import awaited, tables
 from ledger.finds.models import Find, Photo, Reading
-from ledger.phone.models import AnnouncedPhoto, NumberBlock
+from ledger.phone.models import AnnouncedPhoto, Holder, NumberBlock
 from ledger.phone.numbers import accounted_serials, block_of
 from ledger.record import facts
 from ledger.record.checks import record_flags
@@ -150,6 +150,7 @@ def record_facts(
         decay_scale=find.decay_scale,
         decay_class=find.decay_class,
         photos=tuple(photo_facts(photo, number) for number, photo in enumerate(photos, 1)),
+        keyed_from=_keyed_from(find, block),
         collecting_code=find.collecting_code,
         collecting_serial=find.collecting_serial,
         accession_number=find.accession_number,
@@ -165,6 +166,12 @@ def record_facts(
         taxon=taxon.name if taxon else None,
         blur_step_deg=max(steps, default=None),
     )
+
+
+def _keyed_from(find: Find, block: NumberBlock | None) -> str:
+    if find.keyed_at_table:
+        return "at the foray table"
+    return "from a paper slip" if block is not None and block.holder == Holder.PAPER else ""
 
 
 def _is_day_amended(find: Find) -> bool:

@@ -64,7 +64,7 @@ class RecordFacts:
     longitude: float | None = None
     datum: str = ""
     uncertainty_m: float | None = None
-    position_source: str = ""  # phone, photo, typed
+    position_source: str = ""  # phone, photo, typed, table
     altitude_m: float | None = None
     host: str = ""
     host_group: str | None = None  # of the typed host: "conifer", "hardwood", or None: not known
@@ -77,6 +77,7 @@ class RecordFacts:
     decay_class: str = ""
     photos: tuple[PhotoFacts, ...] = ()
     awaited: tuple[AwaitedFacts, ...] = ()
+    keyed_from: str = ""  # "at the foray table", "from a paper slip": where nobody has a camera in hand
     collecting_code: str = ""
     collecting_serial: int | None = None
     earlier_serial: int | None = None
@@ -111,7 +112,8 @@ class Limits:
 
     * uncertainty 1 to 20,037,509 m, altitude -430 to 8,850 m, dates from 1582-11-15: TDWG BDQ Core defaults.
     * huge uncertainty 1,000 m for a phone or photo: our judgement; ten times that for a typed place, as old
-      localities in words commonly come to some kilometres (from memory).
+      localities in words commonly come to some kilometres (from memory), and for that of a foray's table, whose error
+      reaches as far as its finders went.
     * 30 m where a receiver's error was not recorded: Darwin Core, coordinateUncertaintyInMeters.
     * 1,560 minutes: between the clocks of UTC-12:00 and UTC+14:00 lie 26 hours (from memory).
     * 2: a phone's radius holds about 68 % of fixes (from memory), so it is doubled to stand beside an expanded error.

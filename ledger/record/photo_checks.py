@@ -1,10 +1,10 @@
 """The photos against the form: when and where they were taken, and whether the needed views are there."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime, time, timedelta
 
 from ledger.places.distance import distance_m
-from ledger.record.facts import Limits, PhotoFacts, RecordFacts
+from ledger.record.facts import AwaitedFacts, Limits, PhotoFacts, RecordFacts
 from ledger.record.flags import Flag, FlagTable, Value
 from ledger.record.place_checks import error_or_assumed, is_on_earth
 
@@ -35,18 +35,35 @@ def number_in_frame_flags(facts: RecordFacts, limits: Limits, table: FlagTable) 
 
 def view_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator[Flag]:
     """The underside is always asked for, the cap wherever there is one. Photos that a phone has announced count for some
-    days as if they were here: they come by themselves."""
+    days as if they were here: they come by themselves.
+
+    A note only where the find was keyed at a foray's table or from a slip: nobody there could have taken one.
+    """
     on_the_way = [photo for photo in facts.awaited if photo.waits_s < limits.photos_awaited_s]
     count = len(facts.photos) + len(on_the_way)
+    if facts.keyed_from:
+        yield from _keyed_flags(facts, on_the_way, table)
+        return
     if not count:
         yield table.flag("photos_missing", {"photos": 0})
         return
-    views = {photo.view for photo in facts.photos} | {photo.view for photo in on_the_way}
-    if "underside" not in views:
-        yield table.flag("view_underside_missing", {"photos": count})
+    for view in _missing_views(facts, on_the_way):
+        yield table.flag(f"view_{view}_missing", {"photos": count})
+
+
+def _keyed_flags(facts: RecordFacts, to_come: Sequence[AwaitedFacts], table: FlagTable) -> Iterator[Flag]:
+    missing = " and ".join(_missing_views(facts, to_come))
+    if missing:
+        told: dict[str, Value] = {"photos": len(facts.photos) + len(to_come), "missing": missing}
+        yield table.flag("views_missing_keyed", told, context={"keyed": facts.keyed_from})
+
+
+def _missing_views(facts: RecordFacts, to_come: Sequence[AwaitedFacts]) -> list[str]:
+    """Which of the two needed views no photo shows, here or on its way."""
+    views = {photo.view for photo in facts.photos} | {photo.view for photo in to_come}
     has_cap = not facts.habits or bool(facts.habits - _CAPLESS)
-    if has_cap and "cap" not in views:
-        yield table.flag("view_cap_missing", {"photos": count})
+    needed = ("underside", "cap") if has_cap else ("underside",)
+    return [view for view in needed if view not in views]
 
 
 def _date_flags(photo: PhotoFacts, facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator[Flag]:

@@ -84,9 +84,8 @@ def outside_area_m(
 
 def _how_well(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator[Flag]:
     error_m = facts.uncertainty_m
-    huge_m = (
-        limits.huge_uncertainty_typed_m if facts.position_source == "typed" else limits.huge_uncertainty_m
-    )
+    is_wide = facts.position_source in ("typed", "table")
+    huge_m = limits.huge_uncertainty_typed_m if is_wide else limits.huge_uncertainty_m
     if error_m is None:
         yield table.flag("uncertainty_missing", {"assumed_m": limits.assumed_error_m})
     elif not is_possible_error(error_m, limits):

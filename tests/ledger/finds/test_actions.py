@@ -12,6 +12,7 @@ from ledger.bench.models import Flag
 from ledger.finds import actions
 from ledger.finds.entries import NameGiven, ReadingEntry
 from ledger.finds.models import Find, Status
+from ledger.phone.numbers import reserve_block
 from ledger.taxa.models import Taxon
 from tests.factories import DeterminationFactory, QuestionFactory, make_photo
 from tests.ledger.finds.making import TWELVE, entry, numbers, states
@@ -173,6 +174,14 @@ def test_a_name_that_came_with_a_find_of_no_day_has_none_until_the_find_has_one(
     assert find.current_determination.determined_on is None
     find = actions.amend_find(find.pk, named_on(date(2026, 10, 2)), by=collector, version=1)
     assert find.current_determination.determined_on == date(2026, 10, 2)
+
+
+@pytest.mark.parametrize("by_slip", [False, True])
+def test_a_find_keyed_at_the_table_or_from_a_slip_without_photos_is_not_held(collector, by_slip):
+    reserve_block(collector, holder="paper", by=collector, many=4)
+    given = entry(*TWELVE, keyed_at_table=not by_slip, position_source="table", uncertainty_m=1500.0)
+    find = actions.log_find(replace(given, serial=3 if by_slip else None), by=collector)
+    assert (find.status, find.flags.get(code="views_missing_keyed").severity) == (Status.LOGGED, "note")
 
 
 def test_a_later_name_keeps_its_day_and_is_doubted_where_the_find_is_younger(collector):

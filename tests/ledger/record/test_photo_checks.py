@@ -107,6 +107,20 @@ def test_a_crust_flat_on_the_wood_has_no_cap_to_show():
     assert "view_cap_missing" in flags_of(photos=photos, habits=frozenset({"resupinate", "bracket"}))
 
 
+def test_what_is_keyed_without_a_camera_lacks_its_views_as_a_note_alone():
+    flags = flags_of(photos=(), keyed_from="at the foray table")
+    assert {code: flag.severity for code, flag in flags.items()} == {"views_missing_keyed": "note"}
+    assert "underside and cap; it was keyed at the foray table" in flags["views_missing_keyed"].sentence
+
+
+def test_a_photo_added_to_what_was_keyed_makes_no_doubt_of_the_note():
+    flags = flags_of(photos=with_photo(view="side"), keyed_from="from a paper slip")
+    assert {code: flag.numbers["missing"] for code, flag in flags.items()} == {
+        "views_missing_keyed": "underside"
+    }
+    assert "views_missing_keyed" not in flags_of(keyed_from="from a paper slip")
+
+
 def test_the_last_day_of_the_calendar_is_no_trap():
     assert "photo_date_differs" in flags_of(found_on=date.max)
 
