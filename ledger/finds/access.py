@@ -44,6 +44,8 @@ class Place:
     trees_nearby: str = ""
     note: str = ""
     step_deg: float | None = None
+    # What it was taken from: phone, photo, typed, table.
+    source: str = ""
 
     @property
     def short(self) -> str:
@@ -110,6 +112,7 @@ def place_for(find: Find, member: Member) -> Place:
         trees_nearby=find.trees_nearby,
         note=find.note,
         step_deg=find.blur_step_deg,
+        source=find.position_source,
     )
 
 

@@ -49,6 +49,8 @@ def begin(page: Page, foray: Foray) -> None:
     expect(page.locator(f'#setup-foray option[value="{foray.pk}"]')).to_be_attached()
     page.get_by_label("Foray", exact=True).select_option(str(foray.pk))
     page.get_by_label("Place in words").fill("Hollin Wood")
+    page.get_by_label("Place, in decimal degrees").fill("51.2345, -2.3456")
+    page.get_by_role("button", name="1 km").click()
     page.get_by_role("button", name="To the finds").click()
 
 
@@ -93,6 +95,8 @@ def test_finds_of_many_finders_are_keyed_in_and_reach_the_ledger_under_their_fin
     assert (one.finder, one.logged_by, one.collecting_number) == (stranger, collector, "SO 1")
     assert (one.foray, one.found_on, one.locality) == (foray, foray.held_on, "Hollin Wood")
     assert (one.host, one.fruit_bodies, one.kept, one.permission) == ("Fagus", 12, True, foray.permission)
+    assert (one.position_source, one.latitude, one.uncertainty_m) == ("table", 51.2345, 1000)
+    assert (one.keyed_at_table, one.status) == (True, "logged")
     assert one.readings.get().states == ["stump"]
     assert found["Stereum hirsutum"].collecting_number == "SO 2"
     guests = found["Fomes fomentarius"]
@@ -350,3 +354,47 @@ def test_a_find_of_the_table_that_is_numbered_in_the_whole_form_has_its_finder_s
     table.wait_for_url("**/phone/table/")
     assert Find.objects.get().collecting_number == "SO 1"
     open_page.errors.clear()
+
+
+def test_a_place_that_cannot_be_read_holds_the_setup_open(table: Page, foray: Foray) -> None:
+    table.get_by_label("Place, in decimal degrees").fill("by the weir")
+    table.get_by_role("button", name="To the finds").click()
+    expect(table.locator("#setup-place-note")).to_contain_text("words, not coordinates")
+    expect(table.get_by_label("Place, in decimal degrees")).to_be_focused()
+
+
+def test_the_place_of_one_foray_is_not_that_of_the_next(table: Page, foray: Foray) -> None:
+    begin(table, foray)
+    table.locator("#setup-line").click()
+    expect(table.get_by_label("Place, in decimal degrees")).to_have_value("51.2345, -2.3456")
+    table.get_by_label("Foray", exact=True).select_option("")
+    expect(table.get_by_label("Place, in decimal degrees")).to_have_value("")
+    expect(table.locator("#setup-place-note")).to_contain_text("Without a place")
+
+
+def test_whoever_is_expected_has_numbers_of_their_own_before_the_signal_is_gone(
+    table: Page, foray: Foray, stranger: Member
+) -> None:
+    table.locator("#pick-here").get_by_role("button", name="Somebody else").click()
+    table.locator("#pick-here-box").fill("so")
+    table.locator("#pick-here [data-found]").get_by_role("button", name="Sam Oakley").click()
+    expect(table.locator("#setup-numbers")).to_contain_text("Sam Oakley (SO): 10 numbers")
+    table.context.set_offline(True)
+    begin(table, foray)
+    table.locator("#pick-finder label").filter(has_text="Sam Oakley").click()
+    expect(table.locator("#entry-number")).to_have_text("SO 1")
+    table.context.set_offline(False)
+
+
+def test_a_find_that_one_tab_keys_in_is_not_written_by_another(table: Page, foray: Foray) -> None:
+    begin(table, foray)
+    choose(table, "so", "Sam Oakley")
+    table.locator("#entry-name").fill("Trametes versicolor")
+    until(table, lambda: len(finds_on(table)) == 1)
+    other = table.context.new_page()
+    other.goto("/phone/table/")
+    ready(other)
+    expect(other.locator("#entry-name")).to_have_value("")
+    row_of(other, "versicolor").locator("button").click()
+    expect(other.locator("#entry-told")).to_contain_text("open in another tab")
+    other.close()

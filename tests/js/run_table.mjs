@@ -2,8 +2,9 @@
 import { guest, matching, memberPerson, selfFirst, used } from "../../static/js/phone/people.js";
 import * as day from "../../static/js/phone/table_day.js";
 import { offersFor } from "../../static/js/phone/table_offers.js";
+import { placeGiven } from "../../static/js/phone/table_place.js";
 import { answerCalls } from "./lines.mjs";
 
-const CALLS = { ...day, guest, matching, memberPerson, selfFirst, used, offersFor };
+const CALLS = { ...day, guest, matching, memberPerson, selfFirst, used, offersFor, placeGiven };
 
 answerCalls(CALLS);

@@ -47,7 +47,7 @@ export function startPlace(form, check) {
 
   const setSource = (value) => {
     source.value = value;
-    sourceShown.textContent = value;
+    sourceShown.textContent = value === "table" ? "the foray table’s" : value;
   };
 
   typed.addEventListener("input", () => {

@@ -3,7 +3,7 @@
 import { HELLO, OWN_FINDS } from "./addresses.js";
 import { topUp } from "./number_blocks.js";
 import { renewReference } from "./reference.js";
-import { getKept, replaceOwn, setKept } from "./store.js";
+import { changeKept, getKept, replaceOwn, setKept } from "./store.js";
 
 const WAIT_MS = 20_000;
 
@@ -72,9 +72,10 @@ async function freshenOwn({ finds: stamp, member }) {
 
 /**
  * Signed out, or somebody else has signed in: what the one before was told by the ledger, and the place of their last
- * log, is nobody else's to read. What is being typed and what is in the outbox stay.
+ * log or table, is nobody else's to read. What is being typed and what is in the outbox stay.
  */
 async function forgetOwn() {
   await replaceOwn([]);
   for (const name of ["own-stamp", "last-log", "table-ledger"]) await setKept(name, null);
+  await changeKept("table", (table) => (table ? { ...table, place: null } : undefined));
 }

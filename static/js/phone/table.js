@@ -16,9 +16,11 @@ import { DayList } from "./table_list.js";
 import { loadNames } from "./table_names.js";
 import { Offers } from "./table_offers.js";
 import { TablePeople } from "./table_people.js";
-import { dayOf, fillSetup, lineOf, startSetup } from "./table_setup.js";
+import { dayOf, drawNumbers, fillSetup, lineOf, startSetup } from "./table_setup.js";
 
 const LOOK_AGAIN_MS = 60_000;
+// A few packets of one basket: what is left of them is void in the end.
+const WANTED_FOR_ANOTHER = 10;
 const place = (id) => document.getElementById(id);
 const form = place("entry");
 
@@ -32,7 +34,7 @@ let offers = null;
 
 async function start() {
   who = (await getKept("hello")) ?? null;
-  table = { foray: null, day: localDay(), locality: "", permission: "", finders: [], namers: [], current: null };
+  table = { foray: null, day: localDay(), locality: "", place: null, permission: "", finders: [], namers: [], current: null };
   Object.assign(table, await getKept("table"));
   await takeAsked();
   people = new TablePeople({ now: () => ({ who, table }), keep, onChoose: chosen });
@@ -69,7 +71,8 @@ async function greet() {
     fillSetup(who, table);
   }
   if (why) return;
-  for (const person of [people.finder, ...table.finders]) await numbersFor(person);
+  for (const person of [people.holder(), people.finder, ...table.finders]) await numbersFor(person);
+  await drawNumbers(atTable());
   await drawHead();
   await loadNames(); // on the first visit the reference came just now
   await list.refresh();
@@ -81,7 +84,7 @@ async function takeAsked() {
   const foray = asked !== table.foray && (who?.forays ?? []).find(({ id }) => id === asked);
   if (!foray) return;
   const { id, name, held_on: heldOn, permission } = foray;
-  await keep({ foray: id, forayName: name, day: dayOf(heldOn), permission, locality: "", current: null, isBegun: true });
+  await keep({ foray: id, forayName: name, day: dayOf(heldOn), permission, locality: "", place: null, current: null, isBegun: true });
 }
 
 /** With what this phone knows: the find that was being keyed in, or a fresh one. */
@@ -92,12 +95,34 @@ async function begin() {
   fillSetup(who, table);
   place("table-setup").open = !table.isBegun;
   list.about({ key: keyOf(table), foray: table.foray });
-  const going = table.current && (await Entry.over(table.current, who, { onTrouble: tellStored }));
-  show(going?.isNew ? going : fresh());
+  show((await begun()) ?? fresh());
   await list.draw(entry.find.id);
 }
 
-const fresh = () => new Entry(who, { onTrouble: tellStored });
+const told = { onTrouble: tellStored, onLost: (one) => entryLost(one) };
+
+/** The find that was being keyed in, or null where there is none, or another tab has it. */
+async function begun() {
+  if (table.current === null || table.current === entry?.find.id) return null;
+  const going = await Entry.over(table.current, who, told);
+  return going?.isNew && (await going.hold()) ? going : null;
+}
+
+function fresh() {
+  const made = new Entry(who, told);
+  // Nobody else knows of it yet: the form waits for nothing.
+  made.hold();
+  return made;
+}
+
+/** Another tab has opened the find that is in the entry: two that wrote it would each write over what the other typed. */
+async function entryLost(lost) {
+  if (lost !== entry) return;
+  if (table.current === lost.find.id) await keep({ current: null });
+  show(fresh());
+  await list.draw(entry.find.id);
+  tell("The find that was open here was opened in another tab.", "What you had typed, there.", "Go on there, or key in the next find here.");
+}
 
 /** Remember something of this table. Another tab may have the same table open: only what is given is written. */
 async function keep(given) {
@@ -109,6 +134,7 @@ async function keep(given) {
 
 /** Put a find into the entry. */
 function show(shown) {
+  if (entry !== shown && !entry?.isUnderWay) entry?.letGo();
   entry = shown;
   const { find } = shown;
   const typed = find.fields.length ? typedOf(find.fields) : BLANK;
@@ -147,7 +173,15 @@ async function touched() {
   if (mine === entry) await drawHead();
 }
 
-async function chosen(what) {
+/** Who keys, and those that were chosen or are expected. */
+const atTable = () => people.chips().finder;
+
+async function chosen(what, person) {
+  if (what === "here") {
+    await numbersFor(person);
+    await drawNumbers(atTable());
+    return;
+  }
   if (what === "namer") place("namer-more").open = false;
   if (entry.isTouched || !entry.isNew || entry.find.fields.length) await touched();
   if (what === "namer") return;
@@ -159,7 +193,9 @@ async function chosen(what) {
 /** Numbers of this phone for that finder's next finds; where there is no signal they come later. */
 async function numbersFor(person) {
   if (!person || !navigator.onLine) return;
-  await topUp({ member: person.member ?? who.member, csrf: who.csrf }).catch(() => {});
+  const member = person.member ?? who.member;
+  const wanted = member === who.member ? undefined : WANTED_FOR_ANOTHER;
+  await topUp({ member, csrf: who.csrf }, { wanted }).catch(() => {});
 }
 
 let isUnderWay = false;
@@ -180,7 +216,7 @@ async function next() {
     tell("Nothing is said of the specimen yet.", "Its finder; no number is used up.", todo, "entry-name");
     return;
   }
-  isUnderWay = true;
+  isUnderWay = mine.isUnderWay = true;
   if (mine.isNew) {
     keep({ current: null });
     show(fresh());
@@ -189,7 +225,8 @@ async function next() {
   try {
     await handOver(mine, all);
   } finally {
-    isUnderWay = false;
+    isUnderWay = mine.isUnderWay = false;
+    if (mine !== entry) mine.letGo();
   }
 }
 
@@ -221,15 +258,19 @@ async function afterwards(id) {
 
 /** After a correction: the find that was being keyed in, or a fresh one. */
 async function goOn() {
-  const going = table.current && (await Entry.over(table.current, who, { onTrouble: tellStored }));
-  show(going?.isNew ? going : fresh());
+  show((await begun()) ?? fresh());
   await list.draw(entry.find.id);
   toTop();
 }
 
 async function correct(id) {
-  const opened = await Entry.over(id, who, { onTrouble: tellStored });
+  if (id === entry.find.id) return null;
+  const opened = await Entry.over(id, who, told);
   if (!opened) return list.draw(entry.find.id);
+  if (!(await opened.hold())) {
+    tell("This find is open in another tab.", "Everything, as it stands there.", "Close it there, then tap it here again.");
+    return null;
+  }
   await entry.writing;
   clearTrouble();
   place("entry-said").replaceChildren();
@@ -251,6 +292,7 @@ async function leaveCorrection() {
 async function openWhole() {
   await entry.touch(given());
   if (entry.isNew) await keep({ current: entry.find.id });
+  entry.letGo();
   location.assign(`${LOG}?draft=${entry.find.id}`);
 }
 

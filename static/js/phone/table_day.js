@@ -6,7 +6,7 @@ const SUBSTRATE = "r-substrate_state-states";
 // The fields of the log form that the short entry of the table asks for. All others of a find stay as they are.
 const ASKED = new Set([
   ...["name_typed", "determiner_name", SUBSTRATE, "host", "fruit_bodies", "kept", "serial", "find_id"],
-  ...["found_on", "foray", "locality", "permission"],
+  ...["found_on", "foray", "locality", "permission", "position_typed", "position_source", "uncertainty_m", "keyed_at_table"],
 ]);
 // What says that there is a find at all: the rest is the same for the whole table, or stands in every form.
 const SAYING = /^(name_typed|host|fruit_bodies|serial|smell|note|r-.*-(states|looked|values|line))$/;
@@ -15,7 +15,7 @@ const SAYING = /^(name_typed|host|fruit_bodies|serial|smell|note|r-.*-(states|lo
 export const keyOf = ({ foray, day }) => (foray ? `foray ${foray}` : `day ${day}`);
 
 /**
- * The fields [[name, value]] of a find: `typed` {name, substrates, host, count, isKept, serial} over what it had before.
+ * The fields [[name, value]] of a find, with the place of `table` where it has one: `typed` {name, substrates, host, count, isKept, serial} over what it had before.
  * `namer`: a person or null; `holder`: the member who keys, whose own opinions need no name beside them.
  */
 export function fieldsOf({ id, typed, namer, holder, table, offsetMinutes }, before = []) {
@@ -26,6 +26,8 @@ export function fieldsOf({ id, typed, namer, holder, table, offsetMinutes }, bef
     ["foray", table.foray ? String(table.foray) : ""],
     ["permission", valueIn(before, "permission") || table.permission || ""],
     ["locality", valueIn(before, "locality") || table.locality || ""],
+    ...placeOf(table, before),
+    ["keyed_at_table", "on"],
     ["name_typed", typed.name],
     ["determiner_name", isNamed && namer && namer.member !== holder ? namer.name : ""],
     ...typed.substrates.map((code) => [SUBSTRATE, code]),
@@ -39,6 +41,23 @@ export function fieldsOf({ id, typed, namer, holder, table, offsetMinutes }, bef
     rest.push(["utc_offset_minutes", String(offsetMinutes)]);
   }
   return [...rest, ...own.filter(([, value]) => value !== "")];
+}
+
+/** Metres from the table's place within which its finds lie: as far as anybody looked, and the phone's own error. */
+export const errorOf = ({ reach, accuracy }) => Math.ceil(reach + (accuracy ?? 0));
+
+/** The table's one place, said to be the table's; a place of the find's own, from the whole form, goes before it. */
+function placeOf(table, before) {
+  const own = ["position_typed", "position_source", "uncertainty_m"].map((name) => [name, valueIn(before, name)]);
+  const isOwn = valueIn(before, "position_typed") && valueIn(before, "position_source") !== "table";
+  if (isOwn || table.place === undefined) return own;
+  const place = table.place?.key === keyOf(table) ? table.place : null;
+  if (!place) return [];
+  return [
+    ["position_typed", place.text],
+    ["position_source", "table"],
+    ["uncertainty_m", String(errorOf(place))],
+  ];
 }
 
 /** What the short entry shows of a find; as `typed` above. */

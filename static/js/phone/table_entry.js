@@ -1,5 +1,6 @@
 // The find that is being keyed in at the table: written with every key, numbered from its finder's block, handed to the
 // outbox at Next. An ordinary find of the store, with `table` {foray, day, finder, namer} beside it.
+import { holdFind } from "../log/tab_lock.js";
 import { blankFind, laterThan } from "./message.js";
 import { giveBack, take } from "./number_blocks.js";
 import { changeFind, getFind } from "./store.js";
@@ -10,11 +11,14 @@ const begun = (who, at) =>
 
 const listOf = ({ foray, day }) => ({ foray: foray ?? null, day });
 
-/** `onTrouble(problem | null)` is told when it cannot be stored, and when it can again. */
+/**
+ * `onTrouble(problem | null)` is told when it cannot be stored, and when it can again; `onLost(entry)` when another tab has
+ * taken the find over.
+ */
 export class Entry {
-  constructor(who, { onTrouble }) {
-    Object.assign(this, { who, onTrouble, find: begun(who, Date.now()), isNew: true, isTouched: false });
-    this.given = null;
+  constructor(who, { onTrouble, onLost }) {
+    Object.assign(this, { who, onTrouble, onLost, find: begun(who, Date.now()), isNew: true, isTouched: false });
+    Object.assign(this, { given: null, held: null, isGone: false });
   }
 
   /** A find of the store to go on with or to correct; null where it is not here, or is not to be changed here. */
@@ -29,8 +33,29 @@ export class Entry {
     return entry;
   }
 
+  /** Have it for this tab alone. False where another tab has it. */
+  async hold() {
+    this.held = await holdFind(this.find.id, ({ isStolen }) => this.lose({ isStolen }));
+    if (this.isGone) this.letGo();
+    return Boolean(this.held);
+  }
+
+  letGo() {
+    this.isGone = true;
+    this.held?.letGo();
+    this.held = null;
+  }
+
+  /** The last key is written before the other tab has it, unless it has begun to write already. */
+  async lose({ isStolen }) {
+    if (!isStolen) await this.writing;
+    this.isGone = true;
+    await this.onLost(this);
+  }
+
   /** `given`: {typed, finder, namer, table}; finder and namer are people or null. */
   touch(given) {
+    if (this.isGone) return null;
     this.given = given;
     this.isTouched = true;
     this.isWanted = true;

@@ -6,12 +6,13 @@ const place = (id) => document.getElementById(id);
 const personOf = (people, key) => people.find((person) => person.key === key);
 
 export class TablePeople {
-  /** `now()` gives {who, table}; `keep(given)` remembers something of the table; `onChoose(what)` is told of each choice. */
+  /** `now()` gives {who, table}; `keep(given)` remembers something of the table; `onChoose(what, person)` is told of each choice. */
   constructor({ now, keep, onChoose }) {
     Object.assign(this, { now, keep, onChoose, finder: null, namer: null });
     const everybody = () => this.everybody();
     this.pickers = {
       finder: new Picker(place("pick-finder"), { everybody, onChoose: (person) => this.choose("finder", person) }),
+      here: new Picker(place("pick-here"), { everybody, onChoose: (person) => this.expect(person) }),
       namer: new Picker(place("pick-namer"), { everybody, onChoose: (person) => this.choose("namer", person) }),
     };
   }
@@ -57,7 +58,15 @@ export class TablePeople {
     this.isFixed = isFixed;
     this.pickers.finder.show({ shown: withChosen(finder, this.finder), chosen: this.finder?.key, isFixed });
     this.pickers.namer.show({ shown: withChosen(namer, this.namer), chosen: this.namer?.key });
+    this.pickers.here.show({ shown: finder, chosen: null });
     place("namer-line").textContent = `Named by ${this.namer?.name ?? "nobody yet"}`;
+  }
+
+  /** Somebody will bring finds: a chip beforehand, and numbers while there is a signal. */
+  async expect(person) {
+    if (person.key !== this.holder().key) await this.keep({ finders: used(this.now().table.finders, person, Date.now()) });
+    this.draw(this);
+    await this.onChoose("here", person);
   }
 
   async choose(what, person) {
@@ -67,6 +76,6 @@ export class TablePeople {
     const others = person.key === this.holder().key ? shown : used(shown, person, Date.now());
     await this.keep({ [what]: person.key, [`${what}s`]: others });
     this.draw(this);
-    await this.onChoose(what);
+    await this.onChoose(what, person);
   }
 }

@@ -1,30 +1,52 @@
-// What is chosen once for a whole table: the foray, the day, the place in words. Who keys is who is signed in.
+// What is chosen once for a whole table: the foray, the day, the place, who brings finds. Who keys is who is signed in.
 import { fillForays, localDay } from "../log/filling.js";
+import { element } from "../log/pieces.js";
+import { left } from "./number_blocks.js";
+import { getKept } from "./store.js";
+import { keyOf } from "./table_day.js";
+import { TablePlace } from "./table_place.js";
 
 const place = (id) => document.getElementById(id);
 
 /** The day of the foray; if it is still to come, the table stands today. Days are ISO 8601. */
 export const dayOf = (heldOn) => (heldOn < localDay() ? heldOn : localDay());
 
-/** `onChange({foray, day, locality, permission})` is told of each change. */
+let where = null;
+// The table the boxes were last about.
+let keyBefore = null;
+
+/** `onChange({foray, day, locality, permission, place})` is told of each change. */
 export function startSetup({ onChange }) {
   const form = place("setup");
   form.addEventListener("submit", (event) => event.preventDefault());
+  const changed = () => form.dispatchEvent(new Event("change", { bubbles: true }));
+  where = new TablePlace(form, { onChange: changed });
   form.addEventListener("change", (event) => {
+    // Whom the table expects is no box of the setup.
+    if (event.target.closest?.("[data-pick]")) return;
     const { foray, day, locality } = form.elements;
     const chosen = foray.selectedOptions[0];
     const heldOn = chosen?.dataset.heldOn ?? "";
     if (event.target === foray && heldOn) day.value = dayOf(heldOn);
+    const chosenNow = { foray: Number(foray.value) || null, day: day.value || localDay() };
+    const key = keyOf(chosenNow);
+    // The place of one foray is not that of the next.
+    if (keyBefore !== key && (event.target === foray || event.target === day)) where.show(null, key);
+    keyBefore = key;
     onChange({
-      foray: Number(foray.value) || null,
-      day: day.value || localDay(),
+      ...chosenNow,
+      place: where.given(key),
       locality: locality.value.trim(),
       permission: chosen?.dataset.permission ?? "",
       forayName: foray.value ? chosen.textContent : "",
     });
   });
   place("setup-done").addEventListener("click", () => {
-    form.dispatchEvent(new Event("change", { bubbles: true }));
+    changed();
+    if (place("setup-place-note").classList.contains("field__error")) {
+      form.elements.position.focus();
+      return;
+    }
     place("table-setup").open = false;
     place("entry-head").focus();
   });
@@ -46,8 +68,21 @@ export function fillSetup(who, table) {
   day.value = table.day;
   day.max = localDay();
   locality.value = table.locality;
+  keyBefore = keyOf({ foray: Number(foray.value) || null, day: day.value });
+  if (!form.contains(document.activeElement) && !where.stop) where.show(table.place, keyBefore);
   place("keyed-by").textContent = who.name;
   place("setup-line").textContent = lineOf(who, table);
+}
+
+/** How many numbers each of those at the table has on this phone: `people` are persons with a row of their own. */
+export async function drawNumbers(people) {
+  const blocks = (await getKept("blocks")) ?? {};
+  const members = people.filter(({ member }) => member !== null);
+  const said = members.map(({ member, name, code }) => {
+    const many = left(blocks[member]);
+    return element("li", `${name} (${code}): ${many || "no"} number${many === 1 ? "" : "s"}${many ? "" : " yet"}`);
+  });
+  place("setup-numbers").replaceChildren(...said);
 }
 
 export function lineOf(who, table) {

@@ -79,8 +79,54 @@ def test_an_entry_is_written_in_the_fields_of_the_log_form(js: JsSide) -> None:
         "host": "Fagus",
         "fruit_bodies": "12",
         "kept": "on",
+        "keyed_at_table": "on",
         "utc_offset_minutes": "60",
     }
+
+
+PLACE = {"key": "foray 7", "text": "51.2345, -2.3456", "source": "phone", "accuracy": 14, "reach": 1000}
+
+
+def test_each_find_has_the_table_s_place_with_an_error_that_reaches_as_far_as_they_looked(js: JsSide) -> None:
+    fields = dict(js.ask("fieldsOf", entry(table=TABLE | {"place": PLACE})))
+    said = (fields["position_typed"], fields["position_source"], fields["uncertainty_m"])
+    assert said == ("51.2345, -2.3456", "table", "1014")
+
+
+def test_the_place_of_another_table_is_given_to_nothing(js: JsSide) -> None:
+    fields = dict(js.ask("fieldsOf", entry(table=TABLE | {"place": PLACE | {"key": "foray 6"}})))
+    assert "position_typed" not in fields
+
+
+@pytest.mark.parametrize(("source", "kept"), [("phone", "52.1, -2.1"), ("table", "51.2345, -2.3456")])
+def test_a_find_s_own_place_goes_before_the_table_s(js: JsSide, source: str, kept: str) -> None:
+    before = [["position_typed", "52.1, -2.1"], ["position_source", source], ["uncertainty_m", "8"]]
+    fields = js.ask("fieldsOf", entry(table=TABLE | {"place": PLACE}), before)
+    assert dict(fields)["position_typed"] == kept
+    assert len([name for name, _ in fields if name == "position_typed"]) == 1
+
+
+@pytest.mark.parametrize(
+    ("text", "reach", "problem"),
+    [
+        ("by the weir", "1000", "words, not coordinates"),
+        ("30N 545678 5676543", "1000", "decimal degrees only"),
+        ("51.2345, -2.3456", "", "number of metres"),
+        ("51.2345, -2.3456", "0", "number of metres"),
+        ("51.2345, -2.3456", "far", "number of metres"),
+    ],
+)
+def test_a_place_that_the_ledger_would_refuse_is_given_to_no_find(
+    js: JsSide, text: str, reach: str, problem: str
+) -> None:
+    given = js.ask("placeGiven", {"text": text, "accuracy": None, "reach": reach, "key": "foray 7"})
+    assert problem in given["problem"]
+
+
+def test_no_place_is_none_and_a_typed_one_is_said_to_be_typed(js: JsSide) -> None:
+    about = {"accuracy": None, "reach": "1500", "key": "foray 7"}
+    assert js.ask("placeGiven", about | {"text": "  "}) is None
+    assert js.ask("placeGiven", about | {"text": "51.2345, -2.3456"})["source"] == "typed"
 
 
 @pytest.mark.parametrize(
