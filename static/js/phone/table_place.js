@@ -50,6 +50,7 @@ export class TablePlace {
   show(kept, key) {
     this.stop?.();
     const mine = kept?.key === key ? kept : null;
+    this.key = key;
     this.position.value = mine?.text ?? "";
     this.reach.value = mine?.reach ?? USUAL_REACH_M;
     this.accuracy = mine?.accuracy ?? null;
@@ -58,6 +59,7 @@ export class TablePlace {
 
   /** What is in the boxes for the table `key`, or null where it cannot be used; it says so. */
   given(key) {
+    this.key = key;
     const made = placeGiven({ text: this.position.value, accuracy: this.accuracy, reach: this.reach.value, key });
     this.say(made);
     return made && !made.problem ? made : null;
@@ -74,14 +76,19 @@ export class TablePlace {
       place("setup-locate-note").textContent = "This phone tells no place. Type it.";
       return;
     }
+    const button = place("setup-locate");
+    const usual = button.textContent;
+    button.textContent = "That is good enough: stop listening";
     place("setup-locate-note").textContent = "Listening for satellites …";
     this.stop = watchPlace({
       onFix: (fix) => {
         this.position.value = `${fix.latitude.toFixed(6)}, ${fix.longitude.toFixed(6)}`;
         this.accuracy = Math.max(1, Math.ceil(fix.accuracy));
+        this.given(this.key);
       },
       onEnd: ({ best, reason }) => {
         this.stop = null;
+        button.textContent = usual;
         const isTaken = best && this.accuracy !== null;
         place("setup-locate-note").textContent = isTaken ? `Taken, good to ${this.accuracy} m as the phone says.` : (reason ?? "");
         if (isTaken) this.onChange();
@@ -92,5 +99,5 @@ export class TablePlace {
 
 const sentenceOf = (made) =>
   made
-    ? `Each find keyed here gets this place, ± ${errorOf(made)} m.`
+    ? `Each find keyed here gets this place, ±\u00a0${errorOf(made)}\u00a0m.`
     : "Without a place, every find keyed here waits on the bench until somebody gives it one.";
