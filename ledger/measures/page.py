@@ -185,6 +185,11 @@ class MeasurePage:
             for trait, rows in sorted(by_trait.items(), key=lambda pair: pair[0] == "")
         ]
 
+    @property
+    def is_wide(self) -> bool:
+        width, height = upright_size(self.photo.width, self.photo.height, self.photo.orientation)
+        return width > height
+
     def _how(self, row: Measurement) -> str:
         earlier = self.scale is not None and row.scale_id != self.scale.pk
         return f"{_how(row)}, earlier scale" if earlier else _how(row)

@@ -87,3 +87,35 @@ def test_a_line_that_cannot_be_measured_says_why_and_keeps_its_points(
     expect(page.get_by_role("button", name="Keep it")).to_be_disabled()
     expect(page.get_by_role("button", name="Take the last point back")).to_be_enabled()
     open_page.errors.clear()  # the 422 that was asked for
+
+
+def test_the_card_s_line_is_told_and_what_is_measured_next_goes_by_it(
+    photo: Photo, collector: Member, open_page: Any
+) -> None:
+    page = measuring(open_page(as_=collector), photo)
+    page.get_by_text("The card was printed too small or too large?").click()
+    page.get_by_label("The 50 mm line measures, mm").fill("45")
+    page.get_by_role("button", name="Correct the scale").click()
+    expect(page.locator(".onphoto__scale")).to_contain_text(
+        "Scale corrected: the card's 50 mm line was 45.0 mm."
+    )
+    page.wait_for_selector("#measure[data-ready]")
+    put(page, 0.3, 0.5)
+    put(page, 0.6, 0.5)
+    expect(page.locator("[data-result]")).to_contain_text(re.compile(r"\d ± [\d.]+ mm"))
+    page.get_by_role("button", name="Keep it").click()
+    expect(page.locator("table.ledger")).to_be_visible()
+    row = Measurement.objects.get()
+    assert row.value == pytest.approx(0.9 * (row.points[1][0] - row.points[0][0]) / PX_PER_MM, rel=0.01)
+
+
+def test_what_cannot_be_the_line_is_said_where_it_was_typed(
+    photo: Photo, collector: Member, open_page: Any
+) -> None:
+    page = measuring(open_page(as_=collector), photo)
+    page.get_by_text("The card was printed too small or too large?").click()
+    page.get_by_label("The 50 mm line measures, mm").fill("5")
+    page.get_by_role("button", name="Correct the scale").click()
+    expect(page.get_by_text("A line of 50 mm that measures 5 mm is no print of this card")).to_be_visible()
+    expect(page.get_by_label("The 50 mm line measures, mm")).to_have_value("5")
+    open_page.errors.clear()  # the 422 that was asked for

@@ -27,14 +27,20 @@ function ring(pen, [x, y], radius, colour) {
   stroke(pen, 2, colour, () => pen.arc(x, y, radius, 0, 2 * Math.PI));
 }
 
-/** A word on its own ground, so that it can be read on any photo. */
-function word(pen, [x, y], text, colour) {
+const WORD_PX = 24;
+
+/** A word on its own ground, so that it can be read on any photo; `known` are the grounds of those before, which it spares. */
+function word(pen, [x, y], text, colour, known) {
   pen.font = "600 16px sans-serif";
-  const wide = pen.measureText(text).width;
+  const ground = { left: x + 8, top: y - 26, width: pen.measureText(text).width + 12 };
+  const covers = (other) =>
+    ground.left < other.left + other.width && other.left < ground.left + ground.width && Math.abs(ground.top - other.top) < WORD_PX;
+  while (known.some(covers)) ground.top += WORD_PX + 2;
+  known.push(ground);
   pen.fillStyle = "#191713d9";
-  pen.fillRect(x + 8, y - 26, wide + 12, 24);
+  pen.fillRect(ground.left, ground.top, ground.width, WORD_PX);
   pen.fillStyle = colour;
-  pen.fillText(text, x + 14, y - 9);
+  pen.fillText(text, ground.left + 6, ground.top + 17);
 }
 
 const rectangle = (pen, [ax, ay], [bx, by], colour) =>
@@ -53,13 +59,15 @@ export function drawMarks(pen, toScreen, { way, points }, chosen) {
 
 /** What was taken before: {way, points, text}. */
 export function drawTaken(pen, toScreen, taken) {
-  for (const { way, points, text } of taken) {
+  for (const { way, points } of taken) {
     if (way === "count") {
       const [[x, y], [w, h]] = points;
       rectangle(pen, toScreen([x, y]), toScreen([x + w, y + h]), LIGHT);
     } else line(pen, toScreen(points[0]), toScreen(points[1]), LIGHT, 1.5);
-    word(pen, toScreen(points[0]), text, LIGHT);
   }
+  // Words after all lines, which would cross them out.
+  const words = [];
+  for (const { points, text } of taken) word(pen, toScreen(points[0]), text, LIGHT, words);
 }
 
 /** Pores as they were found, in pixels of the photo, so that the eye can accept or reject them. */
