@@ -14,13 +14,14 @@ from ledger.measuring.pores import PoresRefused, Together, combine, count_pores,
 from ledger.measuring.rectify import rectified
 from ledger.measuring.text import with_uncertainty
 from ledger.measuring.view import View
-from ledger.photos.upright import upright_picture
+from ledger.photos.upright import upright_part, upright_size
 
 # How well a person knows how far something lies above the plane of the card: a third of it, at least half a millimetre.
 ABOVE_SHARE = 1 / 3
 ABOVE_AT_LEAST_MM = 0.5
 LEAST_TAPS = 2
 PATCH_PX = (60, 2500)
+_AROUND_PX = 4  # what lies around a patch counts in the values between its outermost pixels
 
 
 class CannotMeasure(ValueError):
@@ -107,9 +108,12 @@ def _counted(photo: Photo, view: View, points: Sequence[Sequence[float]]) -> Tak
         raise CannotMeasure(
             f"The patch is {w:.0f} × {h:.0f} pixels; at most {PATCH_PX[1]} a side are counted. Mark a smaller one."
         )
+    wide, high = upright_size(photo.width, photo.height, photo.orientation)
+    left, top = max(0, int(x) - _AROUND_PX), max(0, int(y) - _AROUND_PX)
+    right, bottom = min(wide, math.ceil(x + w) + _AROUND_PX), min(high, math.ceil(y + h) + _AROUND_PX)
     with photo.original.open() as file:
-        picture = upright_picture(file.read(), "RGB")
-    flat = rectified(np.asarray(picture), view, (x, y, w, h))
+        part = upright_part(file.read(), (left, top, right, bottom))
+    flat = rectified(np.asarray(part), view, (x, y, w, h), begins=(left, top))
     counted = count_pores(flat.patch, px_per_mm=flat.px_per_mm, u_px_per_mm=flat.u_px_per_mm)
     if isinstance(counted, PoresRefused):
         raise CannotMeasure(counted.sentence)

@@ -24,8 +24,16 @@ class Rectified(NamedTuple):
     back: Callable[[tuple[float, float]], tuple[float, float]]
 
 
-def rectified(photo: NDArray[np.uint8], view: View, box: tuple[float, float, float, float]) -> Rectified:
+def rectified(
+    photo: NDArray[np.uint8],
+    view: View,
+    box: tuple[float, float, float, float],
+    *,
+    begins: tuple[int, int] = (0, 0),
+) -> Rectified:
     """Straighten the box (x, y, width, height in px) of a photo, (h, w) or (h, w, 3), turned as little as may be.
+
+    `photo` may be a part cut from the whole one, beginning at that one's pixel `begins` (x, y); `box` is of the whole.
 
     As many pixels per mm as the photo has along the slope, where it has least: nothing is made up. The rectangle lies
     within the box. Raises NotInPlane for a box that shows no part of the plane, or next to nothing of it.
@@ -51,8 +59,9 @@ def rectified(photo: NDArray[np.uint8], view: View, box: tuple[float, float, flo
             "The patch is seen too much from the side to be straightened. Photograph it from straight above."
         )
     matrix = _to_photo(view, on_plane[4], turn, px_per_mm, low)
+    cut = np.array([[1, 0, -begins[0]], [0, 1, -begins[1]], [0, 0, 1]], dtype=np.float64)
     patch = cv2.warpPerspective(
-        photo, matrix, (int(size[0]), int(size[1])), flags=cv2.INTER_CUBIC | cv2.WARP_INVERSE_MAP
+        photo, cut @ matrix, (int(size[0]), int(size[1])), flags=cv2.INTER_CUBIC | cv2.WARP_INVERSE_MAP
     )
     mm_per_px, u = scale_at(view, (float(middle[0]), float(middle[1])))
 

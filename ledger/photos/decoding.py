@@ -16,11 +16,19 @@ import pi_heif
 from PIL import Image
 
 from ledger.photos.errors import PhotoRefused
+from ledger.photos.jpeg_scans import held_bytes_per_pixel
 
 pi_heif.register_heif_opener()
 
 MAX_PIXELS = 52_000_000
 """Largest picture decoded, in pixels: 208 MB with transparency. Phones' usual modes stay below 51 million."""
+
+MOST_HELD_BYTES = 160_000_000
+"""Most that a JPEG in several scans may have held in memory beside its pixels: the largest picture with usual colours."""
+
+MOST_PIXELS_OF_WEBP, MOST_TRANSPARENT_PIXELS = 20_000_000, 40_000_000
+"""Largest pictures of kinds that no camera makes: a WebP lies in memory three times over while it is decoded, and one with
+transparency once more while it is laid on paper (measured)."""
 
 FORMATS = {"JPEG": "jpeg", "MPO": "jpeg", "PNG": "png", "WEBP": "webp", "HEIF": "heic"}
 """Pillow's name to ours. MPO is a JPEG with a second picture behind it, as some phones write."""
@@ -40,14 +48,15 @@ _MISTAKEN = (
     (b"<", "a web page or a drawing in text"),
 )
 
-# catch_warnings swaps a list that all threads share; one lock keeps our own threads from restoring it crosswise.
-_WARNINGS = threading.RLock()
+# One photo of a worker at a time: its threads would hold several large pictures at once. And catch_warnings swaps a list
+# that all threads share; the lock keeps our own from restoring it crosswise.
+ONE_AT_A_TIME = threading.RLock()
 
 
 @contextmanager
 def quiet_decoders() -> Iterator[None]:
     """Silence the decoders' remarks on bad metadata, but make the decompression-bomb warning an error."""
-    with _WARNINGS, warnings.catch_warnings():
+    with ONE_AT_A_TIME, warnings.catch_warnings():
         warnings.simplefilter("ignore")
         warnings.simplefilter("error", Image.DecompressionBombWarning)
         yield
@@ -72,8 +81,9 @@ def opened(data: bytes, filename: str, max_pixels: int = MAX_PIXELS) -> Iterator
             # A decoder on hostile bytes: see the module's docstring for why nothing narrower is enough.
             raise _not_a_photo(name, data) from None
         with picture:
-            if picture.width * picture.height > max_pixels:
-                raise too_many_pixels(name, picture.size, max_pixels)
+            most = _most_pixels(picture, data, max_pixels)
+            if picture.width * picture.height > most:
+                raise too_many_pixels(name, picture.size, most)
             try:
                 yield picture
             except PhotoRefused:
@@ -91,12 +101,23 @@ def shown_name(filename: str) -> str:
     return f"“{plain}”" if plain else "The file"
 
 
+def _most_pixels(picture: Image.Image, data: bytes, max_pixels: int) -> int:
+    """Fewer for files that take more memory for each pixel than others do."""
+    kind = FORMATS[picture.format or ""]
+    if kind == "webp":
+        return min(max_pixels, MOST_PIXELS_OF_WEBP)
+    if picture.mode in ("RGBA", "LA", "PA"):
+        return min(max_pixels, MOST_TRANSPARENT_PIXELS)
+    held = held_bytes_per_pixel(data) if kind == "jpeg" else 0.0
+    return min(max_pixels, int(MOST_HELD_BYTES / held)) if held else max_pixels
+
+
 def too_many_pixels(name: str, size: tuple[int, int] | None, max_pixels: int) -> PhotoRefused:
     """The refusal of a decompression bomb; ``size`` is None where the decoder itself stopped at the header."""
     what = f"claims {size[0]} × {size[1]} pixels" if size else "claims more pixels than any camera here makes"
     return PhotoRefused(
         "too many pixels",
-        f"{name} {what}; at most {max_pixels / 1e6:g} million are read. {KEPT} "
+        f"{name} {what}; at most {max_pixels / 1e6:.3g} million of this kind are read. {KEPT} "
         "Send a smaller copy, or set the camera to fewer megapixels.",
     )
 

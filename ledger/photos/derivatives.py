@@ -4,7 +4,7 @@ from io import BytesIO
 
 from PIL import Image, ImageCms
 
-from ledger.photos.decoding import MAX_PIXELS, opened
+from ledger.photos.decoding import MAX_PIXELS, ONE_AT_A_TIME, opened
 from ledger.photos.upright import orientation_of, turned
 
 LONG_SIDES_PX = (1600, 480, 4096)
@@ -24,6 +24,22 @@ def make(data: bytes, long_side: int, max_pixels: int = MAX_PIXELS) -> bytes:
     The pixels are copied to a new picture, so that EXIF, XMP, ICC profile, comments and thumbnails stay behind
     whatever a later version of the encoder would carry over. Raises PhotoRefused on what does not decode.
     """
+    upright = upright_copy(data, long_side, max_pixels)
+    # Encoding holds a copy of a large picture as well, so it too is done for one photo at a time.
+    with ONE_AT_A_TIME:
+        clean = Image.new("RGB", upright.size)
+        clean.paste(upright)
+        upright.close()
+        out = BytesIO()
+        # A progressive file of a large picture holds all its coefficients in memory at once.
+        clean.save(
+            out, "JPEG", quality=QUALITY, optimize=True, progressive=long_side <= max(LONG_SIDES_PX[:2])
+        )
+    return out.getvalue()
+
+
+def upright_copy(data: bytes, long_side: int, max_pixels: int = MAX_PIXELS) -> Image.Image:
+    """The picture itself of such a copy, in sRGB. Raises PhotoRefused."""
     with opened(data, "", max_pixels) as picture:
         size = _fitted(picture.size, long_side)
         # draft() scales by whole steps while BOTH sides stay at least as asked: a square would stop it early.
@@ -35,17 +51,7 @@ def make(data: bytes, long_side: int, max_pixels: int = MAX_PIXELS) -> bytes:
             picture.close()  # and with it its pixels: only one of the two large ones is in memory from here on
         small = flat.resize(size, Image.Resampling.LANCZOS, reducing_gap=3.0)
         flat.close()
-        upright = turned(_in_srgb(small, profile), orientation)
-        del small
-        clean = Image.new("RGB", upright.size)
-        clean.paste(upright)
-        upright.close()
-        out = BytesIO()
-        # A progressive file of a large picture holds all its coefficients in memory at once.
-        clean.save(
-            out, "JPEG", quality=QUALITY, optimize=True, progressive=long_side <= max(LONG_SIDES_PX[:2])
-        )
-    return out.getvalue()
+        return turned(_in_srgb(small, profile), orientation)
 
 
 def _fitted(size: tuple[int, int], long_side: int) -> tuple[int, int]:
