@@ -32,7 +32,10 @@ const WORD_PX = 24;
 /** A word on its own ground, so that it can be read on any photo; `known` are the grounds of those before, which it spares. */
 function word(pen, [x, y], text, colour, known) {
   pen.font = "600 16px sans-serif";
-  const ground = { left: x + 8, top: y - 26, width: pen.measureText(text).width + 12 };
+  const width = pen.measureText(text).width + 12;
+  // Near the right edge it moves in; what begins beyond it is out of sight with its line.
+  const left = x < pen.canvas.clientWidth ? Math.min(x + 8, pen.canvas.clientWidth - width - 4) : x + 8;
+  const ground = { left, top: y - 26, width };
   const covers = (other) =>
     ground.left < other.left + other.width && other.left < ground.left + ground.width && Math.abs(ground.top - other.top) < WORD_PX;
   while (known.some(covers)) ground.top += WORD_PX + 2;
