@@ -84,15 +84,23 @@ export const isInOutbox = (find) =>
 /** Photos that are not on the ledger, refused ones too: they are on this phone only. */
 export const photosOut = (find) => keptPhotos(find).filter((photo) => !photo.confirmed);
 
-/** Finds and bytes that are left to send. A find's own words count as they are written. */
+/** Finds, photos and bytes that are left to send. A find's own words count as they are written. */
 export function leftOf(finds) {
   const left = finds.filter(isLeft);
   let bytes = 0;
+  let photos = 0;
   for (const find of left) {
     if (findIsLeft(find)) bytes += JSON.stringify(find.fields).length;
     for (const photo of photosLeft(find)) bytes += photo.bytes;
+    photos += photosLeft(find).length;
   }
-  return { finds: left.length, bytes };
+  return { finds: left.length, bytes, photos };
+}
+
+/** "Sending AT 7: 3 finds left, 12 MB. 63 of 200 photos sent." `size`: the bytes that are left, in words. */
+export function sendingWords({ finds, sentPhotos, allPhotos, number, size }) {
+  const words = `Sending${number ? ` ${number}` : ""}: ${finds} find${finds === 1 ? "" : "s"} left, ${size}.`;
+  return allPhotos > 1 ? `${words} ${sentPhotos} of ${allPhotos} photos sent.` : words;
 }
 
 /** How long to wait after the nth failure in a row: 2 s, doubled each time, at most 10 min, each up to a quarter off. */

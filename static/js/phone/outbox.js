@@ -11,8 +11,8 @@ const LOCK = "outbox";
 const RECORDS = 50;
 
 /**
- * Send all that is due. `onProgress({finds, bytes, total, current, why})`: finds and bytes left, bytes there were, the
- * find under way. `isPressing` tries at once what waits for its pause to end: all of it (true), the find of that id, or
+ * Send all that is due. `onProgress({finds, bytes, total, sentPhotos, allPhotos, current, why})`: finds and bytes left,
+ * bytes there were, photos sent and photos there were, the find under way. `isPressing` tries at once what waits for its pause to end: all of it (true), the find of that id, or
  * what only lacked a signal ("opened"). Returns {why, left, isSent}: why it stopped ("no signal", "signed out", "ended",
  * "somebody else", "stopped"; null where everything due was tried), what is left, and whether anything went. Never
  * throws for what the signal does.
@@ -34,6 +34,7 @@ class Run {
     this.channel = globalThis.BroadcastChannel ? new BroadcastChannel(CHANNEL) : null;
     this.tried = new Set();
     this.sent = 0;
+    this.sentPhotos = 0;
     this.current = null;
   }
 
@@ -108,6 +109,7 @@ class Run {
       );
       this.sent = before + photo.bytes;
       known = await getFind(id);
+      if (known?.photos.some((one) => one.sha256 === photo.sha256 && one.confirmed)) this.sentPhotos += 1;
       await this.tell();
     }
     return Boolean(known) && findIsLeft(known);
@@ -188,9 +190,11 @@ class Run {
     this.tellNow({ ...this.left, bytes: Math.max(0, this.left.bytes - arrived), photo: photo.name });
   }
 
-  tellNow({ finds, bytes, why, photo }) {
+  tellNow({ finds, photos, bytes, why, photo }) {
     this.total = Math.max(this.total ?? 0, this.sent + bytes);
-    const told = { finds, bytes, total: this.total, current: this.current && { ...this.current, photo }, why };
+    this.allPhotos = Math.max(this.allPhotos ?? 0, this.sentPhotos + photos);
+    const { total, sentPhotos, allPhotos } = this;
+    const told = { finds, bytes, total, sentPhotos, allPhotos, current: this.current && { ...this.current, photo }, why };
     this.onProgress(told);
     this.channel?.postMessage(told);
   }

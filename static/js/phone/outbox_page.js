@@ -6,7 +6,7 @@ import { SIGN_IN } from "./addresses.js";
 import { startArrivals } from "./arrivals.js";
 import { drawConflict, merged } from "./conflict.js";
 import { freshen } from "./hello.js";
-import { isInOutbox, leftOf } from "./message.js";
+import { isInOutbox, leftOf, sendingWords } from "./message.js";
 import { askForBackground, CHANNEL, keepSending } from "./outbox.js";
 import { otherRow, ownRow, rowOf, typingRow } from "./outbox_rows.js";
 import { sendNowState } from "./send_now.js";
@@ -61,13 +61,13 @@ function tellStanding(why, told) {
 let drawing = null;
 let isSending = false;
 
-function progress({ finds, bytes, total, current, why }) {
+function progress({ finds, bytes, total, sentPhotos, allPhotos, current, why }) {
   const bar = place("outbox-progress");
   bar.hidden = !(finds > 0 && total > 0);
   bar.max = total || 1;
   bar.value = Math.max(0, total - bytes);
   isSending = Boolean(current);
-  if (current) sum(`Sending${current.number ? ` ${current.number}` : ""}: ${leftWords({ finds, bytes })}.`);
+  if (current) sum(sendingWords({ finds, sentPhotos, allPhotos, number: current.number, size: megabytes(bytes) }));
   if (why !== undefined || !current) bar.hidden = true;
   if (why !== undefined) lastWhy = why;
   // Rows are read from the store, at most a few times a second.

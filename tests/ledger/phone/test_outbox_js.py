@@ -104,14 +104,21 @@ def test_a_find_stays_in_the_outbox_until_its_last_photo_is_confirmed(js: JsSide
     assert not js.ask("isInOutbox", a_find(state="typing"))
 
 
-def test_what_is_left_counts_finds_and_bytes(js: JsSide) -> None:
+def test_what_is_left_counts_finds_photos_and_bytes(js: JsSide) -> None:
     finds = [
         a_find(state="confirmed", onLedger=True, photos=[a_photo(), a_photo(sha256="cd", confirmed=True)]),
         a_find(fields=[], photos=[a_photo(bytes=500)]),
         a_find(state="refused", photos=[a_photo()]),
         a_find(state="typing", photos=[a_photo()]),
     ]
-    assert js.ask("leftOf", finds) == {"finds": 2, "bytes": 1000 + 500 + len("[]")}
+    assert js.ask("leftOf", finds) == {"finds": 2, "bytes": 1000 + 500 + len("[]"), "photos": 2}
+
+
+def test_the_progress_says_how_many_of_all_photos_are_sent(js: JsSide) -> None:
+    about = {"finds": 3, "sentPhotos": 63, "allPhotos": 200, "number": "AT 7", "size": "12 MB"}
+    assert js.ask("sendingWords", about) == "Sending AT 7: 3 finds left, 12 MB. 63 of 200 photos sent."
+    one = {"finds": 1, "sentPhotos": 0, "allPhotos": 1, "number": None, "size": "500 kB"}
+    assert js.ask("sendingWords", one) == "Sending: 1 find left, 500 kB."
 
 
 # --- two versions of one find ---
