@@ -42,7 +42,7 @@ def speed(rounds: int) -> tuple[dict[str, float], str]:
     """Ratios of medians of processor time by name, and markdown."""
     with tempfile.TemporaryDirectory() as folder:
         for at in range(PHOTOS):
-            (Path(folder) / f"{at}.jpg").write_bytes(_jpeg(_colour_photo(at), quality=90))
+            (Path(folder) / f"{at}.jpg").write_bytes(jpeg(colour_photo(at), quality=90))
         answer = _asked("times", folder, str(rounds))
     spent = {
         name: [1000 * statistics.median(kind) for kind in zip(*pairs, strict=True)]
@@ -112,19 +112,19 @@ def _asked(*what: str) -> dict[str, Any]:
 
 
 def _pictures() -> Iterator[tuple[str, tuple[int, int], bytes]]:
-    usual = _colour_photo(0)
+    usual = colour_photo(0)
     large = Image.fromarray(usual).resize(LARGEST, Image.Resampling.BILINEAR)
-    yield "JPEG, as a phone makes it", usual.shape[1::-1], _jpeg(usual, quality=90)
-    yield "JPEG on its side, the largest that is taken", LARGEST, _jpeg(np.asarray(large), turned=6)
+    yield "JPEG, as a phone makes it", usual.shape[1::-1], jpeg(usual, quality=90)
+    yield "JPEG on its side, the largest that is taken", LARGEST, jpeg(np.asarray(large), turned=6)
     yield (
         "JPEG that is drawn step by step, with whole colours",
         LARGEST,
-        _jpeg(np.asarray(large), progressive=True, subsampling=0),
+        jpeg(np.asarray(large), progressive=True, subsampling=0),
     )
     yield (
         "the same with colours of half the size",
         LARGEST,
-        _jpeg(np.asarray(large), progressive=True, subsampling=2),
+        jpeg(np.asarray(large), progressive=True, subsampling=2),
     )
     for kind in ("RGB", "16-bit grey"):
         yield f"PNG, {kind}", LARGEST, png(kind, *LARGEST)
@@ -132,7 +132,7 @@ def _pictures() -> Iterator[tuple[str, tuple[int, int], bytes]]:
     yield "WebP", WEBP, turned_on_its_side("WEBP", *WEBP)
 
 
-def _colour_photo(at: int) -> np.ndarray:
+def colour_photo(at: int) -> np.ndarray:
     """A drawn view in colour, with grain over it, so that its file is as large as a phone's."""
     rng = np.random.default_rng([SEED, at])
     grey = opened(photograph(random_setup(rng), random_look(rng), rng)).astype(np.float32)
@@ -141,7 +141,7 @@ def _colour_photo(at: int) -> np.ndarray:
     return np.stack(colours, axis=-1).astype(np.uint8)
 
 
-def _jpeg(pixels: np.ndarray, *, turned: int = 1, **options: Any) -> bytes:
+def jpeg(pixels: np.ndarray, *, turned: int = 1, **options: Any) -> bytes:
     exif = Image.Exif()
     exif[0x0112] = turned
     out = io.BytesIO()
@@ -151,7 +151,7 @@ def _jpeg(pixels: np.ndarray, *, turned: int = 1, **options: Any) -> bytes:
 
 def _peak() -> int:
     """Bytes that the search asks Python's and NumPy's allocators for at once; OpenCV's own few MB are not seen."""
-    grey = np.ascontiguousarray(cv2.cvtColor(_colour_photo(0), cv2.COLOR_RGB2GRAY))
+    grey = np.ascontiguousarray(cv2.cvtColor(colour_photo(0), cv2.COLOR_RGB2GRAY))
     tracemalloc.start()
     find_card(grey)
     peak = tracemalloc.get_traced_memory()[1]

@@ -1,10 +1,13 @@
 """What lies on the phone, as a browser test reads it."""
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
+
+from ledger.photos.intake import MOST_PER_FIND
 
 _READ = """async (name) => {
   const { openStore } = await import("/static/js/phone/store.js");
@@ -76,3 +79,16 @@ def numbered(page: Page) -> None:
         return bool(kept_on(page, "blocks"))
 
     until(page, has_numbers)
+
+
+def keep_all(page: Page, photos: list[Path]) -> int:
+    """Keep photos by the form, as many with each find as one takes; how many finds that were."""
+    finds = range(0, len(photos), MOST_PER_FIND)
+    for number, first in enumerate(finds, 1):
+        some = photos[first : first + MOST_PER_FIND]
+        page.locator('input[name="locality"]').fill(f"Stand {number}")
+        page.locator('input[name="photo-"]').set_input_files(some)
+        expect(page.locator("[data-phone-photo]")).to_have_count(len(some), timeout=120_000)
+        page.get_by_role("button", name="Keep this find").click()
+        page.get_by_role("button", name="Next find").click()
+    return len(finds)

@@ -12,9 +12,8 @@ from playwright.sync_api import Page, expect
 
 from ledger.finds.models import Find, Photo
 from ledger.people.models import Member
-from ledger.photos.intake import MOST_PER_FIND
 from ledger.traits.reference import Reference
-from tests.browser.on_phone import numbered, opened, photo_digests_on, until
+from tests.browser.on_phone import keep_all, numbered, opened, photo_digests_on, until
 
 MANY = 200
 CUT_AFTER = 60
@@ -30,19 +29,6 @@ def taken(folder: Path) -> list[Path]:
         paths.append(folder / f"photo-{number}.jpg")
         paths[-1].write_bytes(out.getvalue())
     return paths
-
-
-def keep_all(page: Page, photos: list[Path]) -> int:
-    """Keep them by the form, as many with each find as one takes; the finds there are."""
-    finds = range(0, len(photos), MOST_PER_FIND)
-    for number, first in enumerate(finds, 1):
-        some = photos[first : first + MOST_PER_FIND]
-        page.locator('input[name="locality"]').fill(f"Stand {number}")
-        page.locator('input[name="photo-"]').set_input_files(some)
-        expect(page.locator("[data-phone-photo]")).to_have_count(len(some))
-        page.get_by_role("button", name="Keep this find").click()
-        page.get_by_role("button", name="Next find").click()
-    return len(finds)
 
 
 def sent_on(page: Page) -> int:
