@@ -11,6 +11,7 @@ from ledger.finds.entries import PLACE_FIELDS
 from ledger.finds.history import field_label
 from ledger.finds.models import Find, Photo
 from ledger.people.models import Member, Role
+from ledger.phone.models import WaitingVersion
 from ledger.photos.view_table import SHOWING_NO_PLACE
 from ledger.places.blur import coarsen
 from ledger.places.errors import PlaceError
@@ -18,7 +19,9 @@ from ledger.places.position import Position
 from ledger.places.text import metres_text, with_datum_and_error
 
 # Lines of the history in which people write freely, and may have written where it was.
-_SAID_FREELY = frozenset({"question", "answer", "flag settled", "flags settled", "settled", "place opened"})
+_SAID_FREELY = frozenset(
+    {"question", "answer", "flag settled", "flags settled", "settled", "place opened", "version let go"}
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +167,11 @@ def may_amend(find: Find, member: Member) -> bool:
 def may_change_finder(find: Find, member: Member) -> bool:
     """Whoever keyed it in, and curators: a finder cannot pass a find on that somebody else keyed."""
     return member.pk == find.logged_by_id or member.at_least(Role.CURATOR)
+
+
+def may_let_go(version: WaitingVersion, find: Find, member: Member) -> bool:
+    """Who may say that a version on a phone is waited for no longer: its holder, the finder, and curators."""
+    return member.pk in (version.by_id, find.finder_id) or member.at_least(Role.CURATOR)
 
 
 def may_answer(find: Find, member: Member) -> bool:

@@ -5,6 +5,7 @@ Used by the log form, by a find's page and by the bench. It chooses what is show
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 
 from ledger.finds.assess import HOST, SEASON
 from ledger.traits.check import check_specimen
@@ -19,6 +20,9 @@ from ledger.traits.vocabulary import Trait
 
 LOOK_ALIKES_SHOWN = 6
 STRIP_LOOK_ALIKES = 3
+# A bracket in its paper bag dries in days. Three is our judgement: a foray's Saturday to the Tuesday after.
+FRESH_FOR_DAYS = 3
+_DRIED = frozenset({"air-dry", "oven-dry", "weathered"})
 _SAID = {
     "fits": "Nothing speaks against it, and every decisive trait that is documented for it has been read.",
     "doubtful": "Taken together, the readings speak against it.",
@@ -65,6 +69,14 @@ class Checkup:
     def read_lines(self) -> list[TraitLine]:
         """Lines of what was read, looked at or does not apply."""
         return [line for line in self.lines.values() if line.mark not in ("", "not read", "not applicable")]
+
+
+def has_dried(found_on: date | None, today: date, *, state: str = "") -> bool:
+    """Whether it cannot be looked at fresh any more: its state says so, or it was found too long ago. A day to come, or
+    none, says nothing. The phone goes by the same rule (static/js/rules/dried.js)."""
+    if state in _DRIED:
+        return True
+    return found_on is not None and (today - found_on).days > FRESH_FOR_DAYS
 
 
 def check_up(reference: Reference, specimen: Specimen, *, has_dried: bool = False) -> Checkup:

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from ledger.bench.models import Determination, Flag, Question
 from ledger.finds import access, assess, awaited, sensitive, tables
-from ledger.finds.checkup import Checkup, check_up
+from ledger.finds.checkup import Checkup, check_up, has_dried
 from ledger.finds.entries import reading_text
 from ledger.finds.models import Find, Photo, Reading
 from ledger.people.models import Member
@@ -16,9 +16,6 @@ from ledger.phone.models import WaitingVersion
 from ledger.taxa.queries import current_reference, vocabulary
 from ledger.traits.reference import Reference
 from ledger.traits.vocabulary import Trait
-
-# A bracket in its paper bag dries in days. Three is our judgement: a foray's Saturday to the Tuesday after.
-FRESH_FOR_DAYS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +30,18 @@ class ShownFlag:
     flag: Flag
     label: str
     what_to_do: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShownVersion:
+    """A version that waits on a phone: its key, a sentence, and whether this member may say that it waits no longer."""
+
+    pk: int
+    said: str
+    may_let_go: bool
+
+    def __str__(self) -> str:
+        return self.said
 
 
 class FindPage:
@@ -93,10 +102,9 @@ class FindPage:
 
     @property
     def _has_dried(self) -> bool:
-        """Whether it was found too long ago to be fresh still, whatever state its readings were made in."""
         logged_on = self.find.logged_at.date()
         found_on = min(self.find.found_on or logged_on, logged_on)  # a day in the future is a slip
-        return (self.now.date() - found_on).days > FRESH_FOR_DAYS
+        return has_dried(found_on, self.now.date(), state=self.find.specimen_state)
 
     @property
     def readings(self) -> list[ShownReading]:
@@ -117,11 +125,15 @@ class FindPage:
         return [(one, one.said(self.member)) for one in awaited.on_the_way(self.find.announced_photos.all())]
 
     @property
-    def waiting_versions(self) -> list[str]:
-        """For those who may change the find: each other version that waits on a phone, in a sentence."""
+    def waiting_versions(self) -> list[ShownVersion]:
+        """For those who may change the find: each other version that waits on a phone."""
         if not self.may_amend:
             return []
-        return [self._waits(one) for one in self.find.waiting_versions.all()]
+        versions = self.find.waiting_versions.all()
+        return [
+            ShownVersion(one.pk, self._waits(one), access.may_let_go(one, self.find, self.member))
+            for one in versions
+        ]
 
     def _waits(self, one: WaitingVersion) -> str:
         whose = "your" if one.by_id == self.member.pk else f"{one.by.full_name}’s"

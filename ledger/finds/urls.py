@@ -16,5 +16,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("finds/<uuid:find_id>/amend/", views_log.amend_find, name="amend-find"),
     path("finds/<uuid:find_id>/finder/", views.change_finder, name="change-finder"),
     path("finds/<uuid:find_id>/answer/", views.answer_question, name="answer-question"),
+    path(
+        "finds/<uuid:find_id>/versions/<int:version_id>/let-go/", views.let_version_go, name="let-version-go"
+    ),
     path("finds/<uuid:find_id>/open-place/", views.open_place, name="open-place"),
 ]

@@ -20,6 +20,8 @@ from ledger.finds.forms import FinderForm
 from ledger.finds.list_page import FILTERS, ListPage
 from ledger.finds.models import Find
 from ledger.people.models import Role
+from ledger.phone import waiting
+from ledger.phone.models import WaitingVersion
 from ledger.record.visible import visible
 from ledger.row_keys import key_of
 
@@ -89,6 +91,23 @@ def change_finder(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
     return render(
         request, "finds/change_finder.html", {"find": find, "form": form, "trouble": trouble}, status=status
     )
+
+
+@require_POST
+def let_version_go(request: HttpRequest, find_id: uuid.UUID, version_id: int) -> HttpResponse:
+    """A version of a find that waits on a phone which is lost: it is waited for no longer."""
+    version = get_object_or_404(
+        WaitingVersion.objects.select_related("find", "by"), pk=version_id, find=find_id
+    )
+    if not access.may_let_go(version, version.find, request.user):
+        raise PermissionDenied
+    try:
+        waiting.let_go(version, visible(request.POST.get("reason", ""))[:300], by=request.user)
+    except waiting.StaysWaiting as refusal:
+        messages.error(request, str(refusal))
+    else:
+        messages.success(request, "That version is waited for no longer. Your sentence is in the history.")
+    return redirect("find-page", find_id=find_id)
 
 
 @at_least(Role.CURATOR)

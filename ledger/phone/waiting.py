@@ -1,13 +1,22 @@
-"""Another version of a find that waits on a phone until its holder has chosen between the two: written down, and ended."""
+"""Another version of a find that waits on a phone until its holder has chosen between the two: written down, and ended.
+
+A phone may be lost. Then its version is let go by somebody, with a sentence that says why; should the phone come back, it
+is answered as before, and waits again.
+"""
 
 from datetime import datetime
 from uuid import UUID
 
 from django.db import transaction
+from django.utils import timezone
 
+from ledger.finds.history import record_change
 from ledger.finds.models import Find
 from ledger.people.models import Member
 from ledger.phone.models import WaitingVersion
+
+# Its line in the history.
+LET_GO = "version let go"
 
 
 @transaction.atomic
@@ -21,3 +30,29 @@ def note_waiting(find_id: UUID, *, by: Member, phone: UUID | None, now: datetime
 def end_waiting(find: Find, *, by: Member, phone: UUID | None, now: datetime) -> None:
     """A version of that phone was taken: nothing waits there any more."""
     find.waiting_versions.filter(by=by, phone=phone, ended_at__isnull=True).update(ended_at=now)
+
+
+class StaysWaiting(ValueError):
+    """The version cannot be let go as asked; the text says what was kept and what to do."""
+
+
+@transaction.atomic
+def let_go(version: WaitingVersion, reason: str, *, by: Member, now: datetime | None = None) -> None:
+    """Wait for that version no longer, on record. StaysWaiting without a reason; one that is ended already stays so."""
+    now, reason = now or timezone.now(), " ".join(reason.split())
+    if not reason:
+        raise StaysWaiting(
+            "Why it is let go is not said. The find still waits for it; say in a sentence what became of the phone."
+        )
+    find = Find.objects.select_for_update().get(pk=version.find_id)
+    if not find.waiting_versions.filter(pk=version.pk, ended_at__isnull=True).update(ended_at=now):
+        return
+    since = timezone.localtime(version.since)
+    record_change(
+        find,
+        field=LET_GO,
+        old=f"on {version.by.full_name}’s phone since {since:%-d %B %Y, %H:%M}",
+        new=reason,
+        by=by,
+        now=now,
+    )

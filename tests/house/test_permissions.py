@@ -18,6 +18,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from ledger.club.models import Club
 from ledger.people import actions as people_actions
 from ledger.people.models import Member, Role
+from ledger.phone.models import WaitingVersion
 from ledger.phone.numbers import reserve_block
 from ledger.taxa.actions import mark_changed
 from tests.factories import (
@@ -107,6 +108,7 @@ POST: dict[str, tuple[int, ...]] = {
     "withdraw-measurement": (302, 404, 404, 404, 404, 404),
     "answer-question": (302, 403, 422, 403, 422, 422),
     "open-place": (302, 403, 403, 403, 302, 302),
+    "let-version-go": (302, 403, 302, 403, 302, 302),
     "end-invitation": KEEPERS[:5] + (302,),
     "change-role": KEEPERS[:5] + (302,),
     "renew-membership": KEEPERS[:5] + (302,),
@@ -172,6 +174,7 @@ def scene(
             "new-password": {"member_id": member.pk, "token": default_token_generator.make_token(member)},
             "foray_id": foray.pk,
             "find_id": find.pk,
+            "version_id": WaitingVersion.objects.create(find=find, by=collector, since=now).pk,
             "slug": row.taxon.slug,
             "range_id": row.pk,
             "invitation_id": invitation.pk,
@@ -185,7 +188,7 @@ def scene(
             "sha256": "ab" * 32,
             "number": f"{collector.collector_code}-{slips.first}",
         },
-        "posted": {"answer-question": {"question": question.pk}},
+        "posted": {"answer-question": {"question": question.pk}, "let-version-go": {"reason": "It is lost."}},
         "version": find.version,
     }  # fmt: skip
 

@@ -87,6 +87,53 @@ def test_it_waits_no_longer_when_a_version_was_chosen(phone: Client, collector: 
     assert not find.waiting_versions.filter(ended_at__isnull=True).exists()
 
 
+def let_go(browser: Client, find: Find, reason: str) -> Any:
+    version = find.waiting_versions.get()
+    return browser.post(f"/finds/{find.pk}/versions/{version.pk}/let-go/", {"reason": reason}, follow=True)
+
+
+@pytest.mark.parametrize("who", ["collector", "curator"])
+def test_a_version_on_a_lost_phone_is_let_go_with_a_sentence_on_record(
+    who: str,
+    phone: Client,
+    collector: Member,
+    browser_of: Browsers,
+    request: pytest.FixtureRequest,
+) -> None:
+    by = request.getfixturevalue(who)
+    find, _, _ = on_two_phones(phone, collector)
+    shown = let_go(browser_of(by), find, "The phone fell into the weir.").content.decode()
+    assert "Another version" not in shown
+    line = find.changes.get(field="version let go")
+    assert (line.by, line.new) == (by, "The phone fell into the weir.")
+    assert line.old.startswith(f"on {collector.full_name}’s phone since ")
+
+
+def test_without_a_sentence_it_is_waited_for_still(
+    phone: Client, collector: Member, curator: Member, browser_of: Browsers
+) -> None:
+    find, _, _ = on_two_phones(phone, collector)
+    shown = let_go(browser_of(curator), find, "  ").content.decode()
+    assert "The find still waits for it" in shown and "Another version" in shown
+
+
+def test_nobody_else_lets_it_go(
+    phone: Client, collector: Member, stranger: Member, browser_of: Browsers
+) -> None:
+    find, _, _ = on_two_phones(phone, collector)
+    assert let_go(browser_of(stranger), find, "Not mine to say.").status_code == 403
+    assert find.waiting_versions.filter(ended_at__isnull=True).exists()
+
+
+def test_a_phone_that_comes_back_is_answered_as_before_and_waits_again(
+    phone: Client, collector: Member, curator: Member, browser_of: Browsers
+) -> None:
+    find, last, _ = on_two_phones(phone, collector)
+    let_go(browser_of(curator), find, "The phone is lost.")
+    assert send_find(phone, last).status_code == 409
+    assert find.waiting_versions.filter(ended_at__isnull=True).count() == 1
+
+
 def logged_line(find: Find) -> str:
     return find.changes.get(field="logged").new
 
