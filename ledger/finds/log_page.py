@@ -16,7 +16,7 @@ from django.utils.datastructures import MultiValueDict
 from ledger.club.queries import the_club
 from ledger.finds import actions, assess, meanwhile, naming, photo_actions, tables
 from ledger.finds.bar_line import bar_line
-from ledger.finds.checkup import Checkup, check_up
+from ledger.finds.checkup import Checkup, check_up, has_dried
 from ledger.finds.entries import RECORD_FIELDS, FindEntry
 from ledger.finds.forms import BASES, FindForm, initial_of
 from ledger.finds.forms_readings import ReadingsForm, TraitRow
@@ -255,7 +255,7 @@ class LogPage:
     def specimen(self) -> Specimen:
         """What is in the form, as far as it can be read, for the check; nothing of it need be stored."""
         named = self.named
-        given = self.form.cleaned_data if self.form.is_bound else self.form.initial
+        given = self._given
         taken = Find(
             specimen_state=given.get("specimen_state") or "",
             specimen_age=given.get("specimen_age") or "",
@@ -266,7 +266,22 @@ class LogPage:
 
     def checkup(self) -> Checkup:
         """The check of what is in the form."""
-        return check_up(self.reference, self.specimen)
+        return check_up(self.reference, self.specimen, has_dried=self.has_dried)
+
+    @property
+    def has_dried(self) -> bool:
+        """Whether what drying destroys can no longer be looked at."""
+        given = self._given
+        # Of days that go by the hour of no zone.
+        today = timezone.now().date()
+        return has_dried(given.get("found_on"), today, state=given.get("specimen_state") or "")
+
+    @property
+    def _given(self) -> Mapping[str, Any]:
+        if not self.form.is_bound:
+            return self.form.initial
+        self.form.is_valid()
+        return self.form.cleaned_data
 
     @property
     def is_of_a_day_to_come(self) -> bool:

@@ -2,6 +2,7 @@
 // {"name"} by the note under a name.
 import { enteredIn, nameNoteHtml, slotsOf } from "../../static/js/log/check_panel.js";
 import { checkSpecimen } from "../../static/js/rules/check.js";
+import { hasDried } from "../../static/js/rules/dried.js";
 import { specimenOf } from "../../static/js/rules/form.js";
 import { nameNote, readName } from "../../static/js/rules/names.js";
 import { loadPack } from "../../static/js/rules/pack.js";
@@ -23,7 +24,9 @@ function answer({ pack, fields, name, icons }) {
   }
   const made = specimenOf(fields, reference);
   const result = checkSpecimen(reference, made.specimen);
-  const slots = slotsOf({ reference, made, result, entered: enteredIn(fields, made.specimen), icons });
+  const said = Object.fromEntries(fields);
+  const isDry = hasDried({ foundOn: said.found_on, state: said.specimen_state, today: new Date().toISOString().slice(0, 10) });
+  const slots = slotsOf({ reference, made, result, entered: enteredIn(fields, made.specimen), icons, isDry });
   return Object.fromEntries(Object.entries(slots).map(([slot, answer]) => [slot, whole(answer)]));
 }
 

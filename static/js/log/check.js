@@ -1,5 +1,6 @@
 // The check answers while the form is filled in. This phone works it out; only where it has no reference is the ledger asked.
 import { fieldsOf } from "./drafts.js";
+import { isDry } from "./fresh.js";
 import { fillSlots, resting, send, typed } from "./send.js";
 import { putSlots } from "./slots.js";
 
@@ -65,7 +66,7 @@ export function startChecking(form) {
   function draw({ here, reference }) {
     let slots;
     try {
-      slots = here.checkFields(reference, fieldsOf(form), icons);
+      slots = here.checkFields(reference, fieldsOf(form), icons, { isDry: isDry(form) });
     } catch (problem) {
       // Rules that break on a form are a fault of ours: the ledger's own answer serves meanwhile.
       console.warn("The check could not be worked out on this phone.", problem);

@@ -24,11 +24,11 @@ export async function referenceHere() {
   return reference;
 }
 
-/** All slots of the form, {name: answer}, for its fields. */
-export function checkFields(known, fields, icons) {
+/** All slots of the form, {name: answer}, for its fields. `isDry`: nothing is asked for that drying has destroyed. */
+export function checkFields(known, fields, icons, { isDry = false } = {}) {
   const made = specimenOf(fields, known);
   const result = checkSpecimen(known, made.specimen);
-  return slotsOf({ reference: known, made, result, entered: enteredIn(fields, made.specimen), icons });
+  return slotsOf({ reference: known, made, result, entered: enteredIn(fields, made.specimen), icons, isDry });
 }
 
 /** {trait: sentence} of the readings that cannot be taken as they are typed. */
@@ -43,6 +43,9 @@ export function documentedStates(known, typed, traits) {
   };
   return Object.fromEntries(traits.map((trait) => [trait, statesOf(trait)]));
 }
+
+/** What the list under the box of the host offers: names of hosts, as the reference has them. */
+export const offeredHosts = (known) => [...new Set(Object.values(known.form.hosts).flat())].sort();
 
 /** What the list under the name box offers, as names.js gives it. */
 export const offeredNames = (known) => namesOffered(known.taxa);

@@ -20,8 +20,10 @@ export const safe = (text) => String(text).replace(/[&<>"']/g, (sign) => SIGNS[s
 /**
  * All slots of the form, {name: answer} as slots.js takes them. `made` is what form.js made of the fields, `result` the check of it, `entered` the
  * codes of the traits that were entered (month and wood may come from the record alone), `icons` the address of ui.svg.
+ * `isDry`: nothing is asked for that drying has destroyed.
  */
-export function slotsOf({ reference, made, result, entered, icons }) {
+export function slotsOf({ reference, made, result: whole, entered, icons, isDry = false }) {
+  const result = isDry ? { ...whole, next_look: whole.next_look.filter((look) => !look.fresh_only) } : whole;
   const outcomes = new Map(result.traits.map((outcome) => [outcome.trait, outcome]));
   const taxa = stripTaxa(result);
   const slots = {};

@@ -6,6 +6,7 @@ import { bringBack } from "./aside.js";
 import { doubtsIn, tellDoubts } from "./doubts.js";
 import { showKept } from "./kept_panel.js";
 import { rememberLog } from "./same_log.js";
+import { isOfServerPhoto, pressServerPhoto } from "./server_photos.js";
 import { clearAbove, clearAtKeep, notLetIn, tellAbove, tellAtKeep } from "./troubles.js";
 
 /**
@@ -32,11 +33,12 @@ export function startKeeping(form, draft, { check, photos, goOn, again }) {
     isUnderWay = false;
   };
   form.addEventListener("submit", (event) => {
-    if (event.submitter?.value === "keep" && draft.hasNoStore) {
+    if (draft.hasNoStore && (event.submitter?.value === "keep" || isOfServerPhoto(event.submitter))) {
       draft.close(); // The form goes by itself, as where no script runs.
       return null;
     }
     event.preventDefault();
+    if (isOfServerPhoto(event.submitter)) return pressServerPhoto(form, event.submitter, { touch }).then(check);
     return event.submitter?.value === "keep" ? keepNow() : check();
   });
 

@@ -8,7 +8,9 @@ import { openLinked, startBoxes } from "./boxes.js";
 import { startChecking } from "./check.js";
 import { Draft } from "./drafts.js";
 import { localDay } from "./filling.js";
+import { startFresh } from "./fresh.js";
 import { showNumberOfLedger } from "./heading.js";
+import { startHosts } from "./hosts.js";
 import { startKeeping, tellNotStored, tellRefused } from "./keeping.js";
 import { startName } from "./name.js";
 import { open } from "./opening.js";
@@ -75,6 +77,8 @@ function start(asked) {
   startViewsLeft(form, mine);
   startPlace(form, check);
   startName(form, check);
+  startHosts(form);
+  startFresh(form);
   startBoxes(form);
   const { keepNow } = startKeeping(form, mine, { check, photos, goOn, again });
   form.addEventListener("input", () => showAddress(form, mine));

@@ -5,7 +5,7 @@ import { getPhoto, NoRoom } from "../phone/store.js";
 import { element, twoTaps } from "./pieces.js";
 import { steadily } from "./sight.js";
 import { megabytes } from "./sizes.js";
-import { photoName } from "./views.js";
+import { photoName, viewWords } from "./views.js";
 
 const VIEWS = ["cap", "underside", "side", "cut", "margin", "place", "scale"];
 const THUMB_PX = 128;
@@ -117,7 +117,7 @@ export function startPhotos(form, draft) {
       });
       input.name = `view-of-${photo.sha256.slice(0, 12)}`;
       const face = element("span", "", { className: "chip__face" });
-      face.append(element("span", view, { className: "chip__word" }));
+      face.append(element("span", viewWords(view), { className: "chip__word" }));
       label.append(input, face);
       chips.append(label);
     }
@@ -189,7 +189,7 @@ const noRoomFor = (file) =>
 
 const titleOf = ({ view, bytes }) => `${photoName(view)}, ${megabytes(bytes)}`;
 
-const saysView = (view) => (view ? `shows: ${view}` : "shows …");
+const saysView = (view) => (view ? `shows: ${viewWords(view)}` : "shows …");
 
 /** A photo this browser cannot draw, such as HEIC, gets a plain tile; its bytes are kept all the same. */
 async function drawThumb(canvas, blob) {

@@ -1,10 +1,11 @@
 """The log form in a browser without scripts: it must do everything, and never lose what was typed."""
 
 import uuid
-from datetime import datetime
+from datetime import datetime, timedelta
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.utils import timezone
 
 from ledger.club.queries import the_club
 from ledger.finds import actions
@@ -406,3 +407,18 @@ def test_of_a_find_that_is_amended_the_views_that_are_not_there_are_told(browser
     make_photo(find=find, by=collector, view="cap")
     page = browser.get(f"/finds/{find.pk}/amend/").content.decode()
     assert "Not photographed: underside, side, cut, wood, scale card by the pores." in page
+
+
+@pytest.mark.parametrize(
+    ("days", "state", "can_be_done"),
+    [(0, "fresh", True), (3, "fresh", True), (4, "fresh", False), (0, "air-dry", False), (None, "", True)],
+)
+def test_what_drying_destroys_is_asked_for_only_while_it_can_be_looked_at(browser, days, state, can_be_done):
+    found_on = "" if days is None else (timezone.now() - timedelta(days)).date().isoformat()
+    page = sent(
+        browser, do="check", found_on=found_on, specimen_state=state, name_typed="Trametes versicolor"
+    )
+    assert page.context["page"].has_dried is not can_be_done
+    looks = page.context["checkup"].result.next_look
+    assert any(look.fresh_only for look in looks) is can_be_done
+    assert (" data-has-dried>" in page.content.decode()) is not can_be_done
