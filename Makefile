@@ -63,7 +63,7 @@ format: setup  ## put the code into its form
 bench: setup  ## ratios: saving a find, checks per second, labels per run
 	LEDGER_VAR=var/bench $(PY) -m tests.bench
 
-bench-photos: setup  ## the report on measuring on photographs, drawn ones of known truth (an hour; WRITE=--write keeps it)
+bench-photos: setup  ## the report on measuring on photographs, drawn ones of known truth (half an hour; WRITE=--write keeps it)
 	OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 $(PY) -m tests.bench.photographs $(WRITE)
 
 bench-phone-check: setup chromium  ## a whole check in Chromium slowed four times

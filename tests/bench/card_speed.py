@@ -55,12 +55,12 @@ def speed(rounds: int) -> tuple[dict[str, float], str]:
     ]
     text = table(["a colour JPEG of 12 megapixels", "processor time", "over the measure", "elapsed"], rows)
     sizes = [size / 1e6 for size in answer["bytes"]]
-    text += (
-        f"\n\nMedians of {rounds} rounds over {answer['photos']} photos of {min(sizes):.1f} to {max(sizes):.1f} MB, each "
-        f"step on each photo in turn, one thread; the card was found in {answer['found']} of them. Judged is "
-        "processor time, since the clock of a busy machine says little."
+    said = (
+        f"Medians of {rounds} rounds over {answer['photos']} photos of {min(sizes):.1f} to {max(sizes):.1f} MB, each step "
+        f"on each photo in turn, one thread; the card was found in {answer['found']} of them. Judged is processor time, "
+        "since the clock of a busy machine says little."
     )
-    return ratios, text
+    return ratios, f"{text}\n\n{said}"
 
 
 def memory() -> tuple[float, str]:
@@ -76,13 +76,13 @@ def memory() -> tuple[float, str]:
         pixels = f"{size[0] * size[1] / 1e6:.0f}"
         rows.append([name, pixels, what, f"{told['before']:.0f} MB", f"{told['after']:.0f} MB"])
     text = table(["picture", "megapixels", "what came of it", "worker before", "at its highest"], rows)
-    text += (
-        f"\n\nResident memory of a process of its own that takes in this one picture. Pictures of more than "
-        f"{MAX_PIXELS / 1e6:g} megapixels (WebP 20, with transparency 40) are refused by their header. HEIC was not "
-        "measured: there is no encoder for it here. A worker decodes one picture at a time, so that "
-        f"these do not add up. Finding the card needs at most {_peak() / 1e6:.0f} MB beside a grey picture of 12 MB."
+    said = (
+        f"Resident memory of a process of its own that takes in this one picture. Pictures of more than "
+        f"{MAX_PIXELS / 1e6:g} megapixels (WebP 20, with transparency 40) are refused by their header. HEIC was not measured: there is "
+        "no encoder for it here. A worker decodes one picture at a time, so that these do not add up. Finding the card needs at most "
+        f"{_peak() / 1e6:.0f} MB beside a grey picture of 12 MB."
     )
-    return highest, text
+    return highest, f"{text}\n\n{said}"
 
 
 @cache

@@ -10,12 +10,14 @@ import sys
 from datetime import UTC, datetime
 from importlib.metadata import version
 from pathlib import Path
+from textwrap import fill
 
 from tests.bench import cards, pores
 from tests.bench.card_speed import MOST_MB, memory, speed
 from tests.bench.pore_tables import table
 
 REPORT = Path(__file__).resolve().parents[2] / "fixtures" / "reports" / "photographs.md"
+WIDTH = 125
 LIBRARIES = ("opencv-python-headless", "numpy", "pillow", "zxing-cpp", "pypdfium2", "typst")
 
 
@@ -25,9 +27,10 @@ def report(*, few: bool) -> str:
     head = f"""\
 # Measuring on photographs
 
-Made on {made.day} {made:%B %Y} by `make bench-photos`, with Python {platform.python_version()}, {with_what}. All pictures
-are drawn, so that the truth is known; real ones are less kind. Seeds are fixed: the same libraries give the same figures,
-times apart."""
+Made on {made.day} {made:%B %Y} by `make bench-photos`, with Python {platform.python_version()}, {with_what}.
+
+All pictures are drawn, so that the truth is known; real ones are less kind. Seeds are fixed: the same libraries give the same
+figures, times apart."""
     return "\n\n".join(
         [head, cards.report(25 if few else 500), pores.report(15 if few else 300), coming_in(few)]
     )
