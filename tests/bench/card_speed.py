@@ -77,10 +77,10 @@ def memory() -> tuple[float, str]:
         rows.append([name, pixels, what, f"{told['before']:.0f} MB", f"{told['after']:.0f} MB"])
     text = table(["picture", "megapixels", "what came of it", "worker before", "at its highest"], rows)
     said = (
-        f"Resident memory of a process of its own that takes in this one picture. Pictures of more than "
-        f"{MAX_PIXELS / 1e6:g} megapixels (WebP 20, with transparency 40) are refused by their header. HEIC was not measured: there is "
-        "no encoder for it here. A worker decodes one picture at a time, so that these do not add up. Finding the card needs at most "
-        f"{_peak() / 1e6:.0f} MB beside a grey picture of 12 MB."
+        "Resident memory of a process of its own that takes in this one picture. Pictures of more than "
+        f"{MAX_PIXELS / 1e6:g} megapixels (WebP 20, with transparency 40) are refused by their header. "
+        "HEIC was not measured: there is no encoder for it here. A worker decodes one picture at a time, so that "
+        f"these do not add up. Finding the card needs at most {_peak() / 1e6:.0f} MB beside a grey picture of 12 MB."
     )
     return highest, f"{text}\n\n{said}"
 

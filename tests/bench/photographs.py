@@ -29,11 +29,15 @@ def report(*, few: bool) -> str:
 
 Made on {made.day} {made:%B %Y} by `make bench-photos`, with Python {platform.python_version()}, {with_what}.
 
-All pictures are drawn, so that the truth is known; real ones are less kind. Seeds are fixed: the same libraries give the same
-figures, times apart."""
-    return "\n\n".join(
-        [head, cards.report(25 if few else 500), pores.report(15 if few else 300), coming_in(few)]
-    )
+All pictures are drawn, so that the truth is known; real ones are less kind. Seeds are fixed: the same libraries give the
+same figures, times apart."""
+    parts = [head, cards.report(25 if few else 500), pores.report(15 if few else 300), coming_in(few)]
+    return _broken("\n\n".join(part.strip() for part in parts))
+
+
+def _broken(text: str) -> str:
+    """Lines that are too long to read are broken; those of tables cannot be."""
+    return "\n".join(line if line.startswith("|") else fill(line, WIDTH) for line in text.split("\n"))
 
 
 def coming_in(few: bool) -> str:
