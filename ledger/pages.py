@@ -9,7 +9,7 @@ from django.shortcuts import render
 
 from ledger.bench.models import Question
 from ledger.people.models import Member
-from ledger.phone.answers import old_mark
+from ledger.phone.refusals import old_mark
 
 
 @login_not_required

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from hypothesis import strategies as st
 
-from ledger.traits.pocket import pack, pack_bytes
+from ledger.traits.phone_pack import pack, pack_bytes
 from ledger.traits.reference import Reference
 
 # Characters that the Unicode of Python and that of a browser both know; halves of pairs are no text.

@@ -11,13 +11,13 @@ from django.utils import timezone
 from django.utils.html import format_html
 from django.views.decorators.http import require_POST, require_safe
 
-from ledger.access import at_least
 from ledger.bench import actions, queries
 from ledger.bench.forms import BenchForm, RedetermineForm, SendBackForm, SettleForm
 from ledger.bench.pages import BenchFindPage, BenchPage, club_today
 from ledger.finds.flagging import recheck_late_photos
 from ledger.finds.models import Find, Status
 from ledger.people.models import Role
+from ledger.roles import at_least
 
 
 @at_least(Role.CURATOR)

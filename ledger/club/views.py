@@ -5,11 +5,11 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
-from ledger.access import at_least
 from ledger.club import actions
 from ledger.club.forms import ClubForm
 from ledger.club.queries import the_club
 from ledger.people.models import Role
+from ledger.roles import at_least
 
 
 @at_least(Role.KEEPER)

@@ -28,6 +28,7 @@ from ledger.finds.views_left import views_say
 from ledger.forays.models import Foray
 from ledger.measures.queries import photos_with_scale
 from ledger.people.models import Member
+from ledger.phone import numbers
 from ledger.photos.errors import PhotoRefused
 from ledger.photos.view_table import VIEWS
 from ledger.taxa.queries import current_reference, vocabulary
@@ -299,7 +300,7 @@ class LogPage:
 
     @property
     def _next_number(self) -> str:
-        return str(self.slip) if self.slip else f"{self.member.collector_code} {self.member.next_serial}"
+        return str(self.slip) if self.slip else numbers.next_number(self.member)
 
     @property
     def _is_new(self) -> bool:

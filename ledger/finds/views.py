@@ -11,7 +11,6 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from ledger.access import at_least
 from ledger.bench.models import Question
 from ledger.finds import access, actions, finder, sensitive
 from ledger.finds.find_json import as_json
@@ -23,6 +22,7 @@ from ledger.people.models import Role
 from ledger.phone import waiting
 from ledger.phone.models import WaitingVersion
 from ledger.record.visible import visible
+from ledger.roles import at_least
 from ledger.row_keys import key_of
 
 PER_PAGE = 40

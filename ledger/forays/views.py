@@ -8,13 +8,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from ledger.access import at_least
 from ledger.finds import access
 from ledger.finds.list_page import rows_for
 from ledger.forays import actions
 from ledger.forays.forms import ForayForm
 from ledger.forays.models import Foray
 from ledger.people.models import Role
+from ledger.roles import at_least
 
 
 @require_safe

@@ -19,10 +19,11 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from ledger.access import at_least
 from ledger.people import actions
 from ledger.people.forms import InviteForm, JoinForm, OwnPageForm, RoleForm, SignInForm
 from ledger.people.models import Invitation, Member, Role
+from ledger.phone.numbers import next_number
+from ledger.roles import at_least
 
 
 @method_decorator(login_not_required, name="dispatch")
@@ -56,7 +57,8 @@ def join(request: HttpRequest, token: str) -> HttpResponse:
             member = actions.join(token, now=timezone.now(), **form.cleaned_data)
             login(request, member, backend="django.contrib.auth.backends.ModelBackend")
             messages.success(
-                request, f"Welcome, {member.full_name}. Your first collecting number is {_first(member)}."
+                request,
+                f"Welcome, {member.full_name}. Your first collecting number is {next_number(member)}.",
             )
             return redirect("front")
     except actions.NameTaken as taken:
@@ -66,10 +68,6 @@ def join(request: HttpRequest, token: str) -> HttpResponse:
     return render(
         request, "people/join.html", {"form": form, "invitation": invitation, "role": Role(invitation.role)}
     )
-
-
-def _first(member: Member) -> str:
-    return f"{member.collector_code} {member.next_serial}"
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -57,7 +57,7 @@ def reserve_block(
     request_id, now = request_id or uuid.uuid4(), now or timezone.now()
     try:
         with transaction.atomic():
-            # The row of the finder is locked: whoever comes second goes on behind.
+            # Held to the end of the block's making: a request sent twice at one moment finds the block of the first.
             finder = Member.objects.select_for_update().filter(pk=member.pk).first()
             if finder is None:
                 raise NumbersRefused(GONE)
@@ -66,13 +66,11 @@ def reserve_block(
                 # Before anything is held against it: what was given once is given again.
                 return _own(known, member, by)
             _not_too_many_of_another(finder, holder, by, many, now)
-            first = finder.next_serial
-            if first + many > MOST_SERIAL:
+            if finder.next_serial + many > MOST_SERIAL:
                 raise NumbersRefused(
                     "The row of collecting numbers is at its end. None was taken; tell the keeper."
                 )
-            finder.next_serial = first + many
-            finder.save(update_fields=["next_serial"])
+            first = _hand_out(member.pk, many)
             return NumberBlock.objects.create(
                 id=request_id,
                 member=member,
@@ -164,22 +162,34 @@ def is_on_paper(code: str, serial: int) -> bool:
 def take_serial(finder: Member, typed: int | None, *, by: Member, phone: uuid.UUID | None = None) -> int:
     """Hand out the finder's next serial, or take the one written on a packet and go on after it.
 
-    The update locks the member's row, so two finds sent at once never get one number. NumbersRefused: typed by somebody
-    else, and so far ahead that it would use up the finder's row of numbers, or waiting on another's phone.
+    NumbersRefused: typed by somebody else, and so far ahead that it would use up the finder's row of numbers, or waiting on another's phone.
     """
     if typed is not None:
         _refuse_another_s(finder, typed, by, phone)
         Member.objects.filter(pk=finder.pk, next_serial__lte=typed).update(next_serial=typed + 1)
         return typed
+    return _hand_out(finder.pk, 1)
+
+
+def _hand_out(member_id: int, many: int) -> int:
+    """The one place where serials leave a finder's row: `many` of them, from the one returned on.
+
+    The statement locks the row, so that what is asked for at one moment never gets one number twice.
+    """
     with connection.cursor() as cursor:
         # Django's update() returns no value, and a read after it would be one statement more for every find.
         cursor.execute(
-            f"UPDATE {Member._meta.db_table} SET next_serial = next_serial + 1 WHERE id = %s"
-            " RETURNING next_serial - 1",
-            [finder.pk],
+            f"UPDATE {Member._meta.db_table} SET next_serial = next_serial + %s WHERE id = %s"
+            " RETURNING next_serial - %s",
+            [many, member_id, many],
         )
-        (serial,) = cursor.fetchone()
-    return int(serial)
+        (first,) = cursor.fetchone()
+    return int(first)
+
+
+def next_number(member: Member) -> str:
+    """The collecting number that the ledger would give this finder next: `AT 57`."""
+    return f"{member.collector_code} {member.next_serial}"
 
 
 def _refuse_another_s(finder: Member, serial: int, by: Member, phone: uuid.UUID | None) -> None:

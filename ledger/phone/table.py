@@ -8,7 +8,7 @@ from django.views.decorators.http import require_safe
 from ledger.finds import access
 from ledger.finds.models import Find
 from ledger.forays.models import Foray
-from ledger.phone.answers import for_phone, wrong
+from ledger.phone.refusals import for_phone, wrong
 
 # More finds than any one table takes in a day; the latest are told.
 MOST_FINDS = 1000

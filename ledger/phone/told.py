@@ -8,10 +8,10 @@ from ledger.finds.log_page import LogPage
 from ledger.finds.meanwhile import box_of
 from ledger.finds.models import Find
 from ledger.people.models import Member
-from ledger.phone.answers import KEPT_ON_PHONE
 from ledger.phone.own_finds import fields_of
 from ledger.phone.payload import Message
 from ledger.phone.receive import Taken, page_of
+from ledger.phone.refusals import KEPT_ON_PHONE
 
 
 def taken(given: Taken) -> dict[str, Any]:

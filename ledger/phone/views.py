@@ -17,8 +17,8 @@ from ledger.finds import actions
 from ledger.people.models import Member
 from ledger.phone import hello as greetings
 from ledger.phone import numbers, own_finds, payload, photo_parts, receive, told
-from ledger.phone.answers import for_phone, not_let_in, wrong
 from ledger.phone.models import NumberBlock
+from ledger.phone.refusals import for_phone, not_let_in, wrong
 from ledger.photos.errors import PhotoRefused
 from ledger.record.visible import visible
 from ledger.taxa.queries import NoReference, current_pack

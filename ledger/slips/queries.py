@@ -8,7 +8,7 @@ from django.db.models import Q
 from ledger.finds.models import Find
 from ledger.people.models import Member
 from ledger.phone.models import Holder, NumberBlock, VoidNumber
-from ledger.phone.numbers import serials_used
+from ledger.phone.numbers import next_number, serials_used
 from ledger.slips.numbers_text import in_address
 
 
@@ -86,7 +86,8 @@ def number_to_type(member: Member) -> str:
         "first"
     )
     waiting = (block.open_serials[0] for block in map(PaperBlock, blocks) if block.open_serials)
-    return f"{member.collector_code} {next(waiting, member.next_serial)}"
+    serial = next(waiting, None)
+    return f"{member.collector_code} {serial}" if serial else next_number(member)
 
 
 def paper_blocks(member: Member) -> list[PaperBlock]:

@@ -9,7 +9,7 @@ from django.conf import settings
 
 from ledger.record.files import read_hosts
 from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Taxon
-from ledger.traits import pocket, ranges
+from ledger.traits import phone_pack, ranges
 from ledger.traits.calibration_values import Calibration
 from ledger.traits.reference import Reference
 from ledger.traits.reference_files import LookAlikePair, read_reference, read_vocabulary
@@ -134,6 +134,6 @@ def current_pack() -> tuple[bytes, str]:
     kept: tuple[bytes, str] | None = reference.memo.get("pack")
     if kept is None:
         hosts = read_hosts(Path(settings.FIXTURES)).by_group
-        packed = pocket.pack(reference, stored_pairs(), hosts)
-        kept = reference.memo["pack"] = (pocket.pack_bytes(packed), pocket.pack_digest(packed))
+        packed = phone_pack.pack(reference, stored_pairs(), hosts)
+        kept = reference.memo["pack"] = (phone_pack.pack_bytes(packed), phone_pack.pack_digest(packed))
     return kept

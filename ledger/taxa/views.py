@@ -8,8 +8,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from ledger.access import at_least
 from ledger.people.models import Role
+from ledger.roles import at_least
 from ledger.taxa import actions, club_ranges, pages, queries
 from ledger.taxa.forms import ClubRangeForm, EndRangeForm, SensitivityForm
 from ledger.taxa.models import DocumentedRange, LookAlike, Taxon

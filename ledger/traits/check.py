@@ -27,8 +27,8 @@ from ledger.traits.results import (
     Slip,
     TraitOutcome,
 )
-from ledger.traits.slips import find_slip
 from ledger.traits.standing import Column, column, standing
+from ledger.traits.typing_slips import find_slip
 from ledger.traits.vocabulary import Trait
 
 __all__ = [

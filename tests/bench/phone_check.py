@@ -85,7 +85,7 @@ def main() -> int:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "ledger.settings")
     django.setup()
     from ledger.taxa.queries import reference_of_files
-    from ledger.traits.pocket import pack, pack_bytes
+    from ledger.traits.phone_pack import pack, pack_bytes
 
     chromium = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
     assert chromium, "Chromium is missing. Run this by make bench-phone-check, which installs it."

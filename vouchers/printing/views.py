@@ -7,9 +7,9 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
-from ledger.access import at_least
 from ledger.club.queries import the_club
 from ledger.people.models import Role
+from ledger.roles import at_least
 from ledger.row_keys import key_of
 from vouchers.printing.actions import print_labels
 from vouchers.printing.forms import PrintForm

@@ -7,10 +7,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from ledger.access import at_least
 from ledger.club.queries import the_club
 from ledger.finds.models import Find
 from ledger.people.models import Role
+from ledger.roles import at_least
 from vouchers.register import actions, queries
 
 

@@ -47,7 +47,7 @@ async function fetchWhole(had) {
   }
 }
 
-/** Whether the text has the digest it says it has: SHA-256 of the same JSON without it (ledger/traits/pocket.py). */
+/** Whether the text has the digest it says it has: SHA-256 of the same JSON without it (ledger/traits/phone_pack.py). */
 export async function isWhole(text) {
   const said = DIGEST.exec(text);
   if (!said) return false;

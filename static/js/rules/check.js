@@ -8,7 +8,7 @@ import { rank } from "./lookalikes.js";
 import { nextLooks } from "./next_look.js";
 import { columnOf, decide, holdsSomething, see, traitCalibration, unmetNeed } from "./outcome.js";
 import { rounded } from "./rounding.js";
-import { findSlip } from "./slips.js";
+import { findSlip } from "./typing_slips.js";
 import { parseSpecimen } from "./specimen.js";
 import { standingOf } from "./standing.js";
 

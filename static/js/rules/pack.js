@@ -1,4 +1,4 @@
-// The reference on the phone, out of the JSON that ledger/traits/pocket.py makes.
+// The reference on the phone, out of the JSON that ledger/traits/phone_pack.py makes.
 //
 // What a taxon can show is held as a sum of bits: state number i of its trait (from 0) is 1 << i, January is 1 << 0.
 

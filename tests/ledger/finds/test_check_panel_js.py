@@ -14,7 +14,7 @@ from django.templatetags.static import static
 from ledger.finds import naming, tables
 from ledger.finds.log_page import LogPage
 from ledger.taxa.queries import vocabulary
-from ledger.traits.pocket import pack, pack_bytes
+from ledger.traits.phone_pack import pack, pack_bytes
 from ledger.traits.reference import Reference
 from tests.js_side import Node
 

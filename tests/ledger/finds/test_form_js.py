@@ -19,7 +19,7 @@ from ledger.finds.log_page import LogPage
 from ledger.taxa.queries import vocabulary
 from ledger.traits.check import check_specimen
 from ledger.traits.instruments import INSTRUMENTS, UNITS
-from ledger.traits.pocket import pack, pack_bytes
+from ledger.traits.phone_pack import pack, pack_bytes
 from ledger.traits.readings import AGES, SPECIMEN_STATES
 from ledger.traits.result_json import as_json
 from tests.js_side import KNOWN, JsSide

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from ledger.taxa.queries import current_pack
-from ledger.traits.pocket import pack_bytes
+from ledger.traits.phone_pack import pack_bytes
 from tests.js_side import JsSide
 
 PACK: dict[str, Any] = {

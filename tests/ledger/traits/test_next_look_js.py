@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from ledger.traits.answers import answers_for
 from ledger.traits.next_look import in_short
-from ledger.traits.pocket import pack, pack_bytes
+from ledger.traits.phone_pack import pack, pack_bytes
 from ledger.traits.readings import AGES, SPECIMEN_STATES
 from ledger.traits.result_json import as_json
 from ledger.traits.results import NextLook

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from ledger.management.commands.check_cases import anew
 from ledger.traits.check import check_specimen
 from ledger.traits.lookalikes import clear_first
-from ledger.traits.pocket import pack, pack_digest
+from ledger.traits.phone_pack import pack, pack_digest
 from ledger.traits.reference import Reference
 from ledger.traits.result_json import as_json
 from ledger.traits.specimen_json import SpecimenError, parse_specimen

@@ -9,7 +9,7 @@ import pytest
 
 from ledger.taxa import queries
 from ledger.traits.lookalikes import evidence_tables
-from ledger.traits.pocket import pack, pack_bytes, pack_digest
+from ledger.traits.phone_pack import pack, pack_bytes, pack_digest
 from ledger.traits.reference import Reference
 from ledger.traits.reference_files import LookAlikePair, read_reference
 from tests.ledger.traits.making import BLUE, FIXTURES, RED, reference, row

@@ -1,4 +1,4 @@
-// Slips of the pen: a measurement that is outside, but within after x10, /10, x25.4 or /25.4; as ledger/traits/slips.py.
+// Slips of the pen: a measurement that is outside, but within after x10, /10, x25.4 or /25.4; as ledger/traits/typing_slips.py.
 // The value is never changed: the slip only says which other unit would explain it.
 
 import { decide } from "./outcome.js";
