@@ -112,8 +112,8 @@ def main() -> int:
     each = ", ".join(f"{one:.0f}" for one in workers)
     sys.stdout.write(
         f"{MANY} photos of 12 megapixels, {whole:.0f} MB, of {finds} finds: {len(there & wanted)} on the ledger "
-        f"byte for byte after {elapsed:.0f} s.\nHighest resident memory: the page {keeping:.0f} MB while they were kept, "
-        f"{pages:.0f} MB in all (its script's heap at most {heap:.0f} MB while sending); workers {each} MB.\n"
+        f"byte for byte after {elapsed:.0f} s.\nHighest resident memory: the form {keeping:.0f} MB while they were kept, "
+        f"the outbox {pages:.0f} MB while they were sent (its script's heap {heap:.0f} MB); workers {each} MB.\n"
     )
     return int(there & wanted != wanted)
 
