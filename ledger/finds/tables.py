@@ -42,4 +42,4 @@ def host_table() -> HostTable:
 @lru_cache(maxsize=1)
 def host_genera() -> tuple[str, ...]:
     """The genera of the table of hosts, offered while a host is typed."""
-    return tuple(sorted({match.genus for match in host_table().phrases.values() if match.genus}))
+    return host_table().genera

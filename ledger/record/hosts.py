@@ -94,6 +94,11 @@ class HostTable:
         return match.group if match else None
 
     @property
+    def genera(self) -> tuple[str, ...]:
+        """The genera of the table, as they are offered while a host is typed."""
+        return tuple(sorted({match.genus for match in self.phrases.values() if match.genus}))
+
+    @property
     def by_group(self) -> Mapping[str, list[str]]:
         """Every name by the kind of wood it tells, "" where it tells none; words in small letters, a blank between."""
         groups: dict[str, list[str]] = {}

@@ -133,7 +133,7 @@ def current_pack() -> tuple[bytes, str]:
     reference = current_reference()
     kept: tuple[bytes, str] | None = reference.memo.get("pack")
     if kept is None:
-        hosts = read_hosts(Path(settings.FIXTURES)).by_group
-        packed = phone_pack.pack(reference, stored_pairs(), hosts)
+        hosts = read_hosts(Path(settings.FIXTURES))
+        packed = phone_pack.pack(reference, stored_pairs(), hosts.by_group, hosts.genera)
         kept = reference.memo["pack"] = (phone_pack.pack_bytes(packed), phone_pack.pack_digest(packed))
     return kept

@@ -11,7 +11,8 @@ reference has the same digest whatever order a database gives its rows in.
      "rows": [{trait: [row, ...]} for each taxon], "pairs": [[taxon, taxon, what parts them, source]] by place,
      "calibration": {"doubtful_below_db", "lead_db", "traits": {code: {"decisive", "band95", "band98", "error_rate"}}},
      "evidence": {trait: {"base", "step"} | {"step"} | {"rows", "factor", "pair"}},
-     "form": {"resolutions": {unit: {instrument: resolution}}, "hosts": {kind of wood, or "": [names of hosts]}}}
+     "form": {"resolutions": {unit: {instrument: resolution}}, "hosts": {kind of wood, or "": [names of hosts]},
+              "host_genera": [genera of hosts]}}
 
 A row is [source, seen, condition, flags, note, unit], cut after the last that is not 0 or empty. `seen` is
 [low_extreme, low, high, high_extreme], or the states as a sum of 2 ** their place; flags: 1 doubtful, 2 binding; a unit
@@ -42,10 +43,12 @@ def pack(
     reference: Reference,
     pairs: Iterable[LookAlikePair] = (),
     hosts: Mapping[str, Sequence[str]] = MappingProxyType({}),
+    host_genera: Sequence[str] = (),
 ) -> dict[str, Any]:
     """The reference as plain JSON values, without its digest. Pairs of taxa it does not hold are left out.
 
-    `hosts` are the names of hosts by kind of wood (`HostTable.by_group`), with which the log form reads a typed host.
+    `hosts` are the names of hosts by kind of wood (`HostTable.by_group`), with which the log form reads a typed host;
+    `host_genera` are offered while one is typed (`HostTable.genera`).
     """
     place_of = {name: place for place, name in enumerate(reference.taxa)}
     sources = {id: place for place, id in enumerate(sorted(reference.sources))}
@@ -90,6 +93,7 @@ def pack(
                 for unit, instruments in INSTRUMENTS.items()
             },
             "hosts": {group: sorted(names) for group, names in sorted(hosts.items())},
+            "host_genera": sorted(host_genera),
         },
     }
 

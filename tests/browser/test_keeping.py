@@ -18,8 +18,8 @@ from ledger.finds.models import Find, Photo
 from ledger.people.models import Member
 from ledger.traits.reference import Reference
 from tests.browser.conftest import ARGUMENTS, chromium_path, sign_in
-from tests.browser.on_phone import field, finds_on, numbered, opened, photo_digests_on
-from tests.factories import picture
+from tests.browser.on_phone import field, finds_on, numbered, opened, photo_digests_on, until
+from tests.factories import make_photo, picture
 from tests.people import PASSWORD
 
 WIDTHS = 'input[name="r-cap_width-values"]'
@@ -588,3 +588,53 @@ def test_without_scripts_the_form_is_kept_by_its_plain_post(
     press_keep(page)
     page.wait_for_url(FIND_PAGE)
     expect(page.get_by_role("main")).to_contain_text("Write AT 1 on the packet.")
+
+
+def test_hosts_are_offered_by_the_reference_that_is_on_the_phone(
+    reference: Reference, collector: Member, open_page: Any
+) -> None:
+    page: Page = open_page(as_=collector)
+    page.goto("/phone/form/")
+    opened(page)
+    page.get_by_label("Host tree").focus()
+    expect(page.locator('#host-names option[value="Fagus"]')).to_be_attached()
+
+
+def test_what_a_photo_may_show_is_said_in_words(form: Page, cap: Path) -> None:
+    form.locator('.shot__input[data-view="cap"]').set_input_files(cap)
+    row = form.locator("#phone-photos .log-photo")
+    expect(row.locator("summary")).to_have_text("shows: cap from above")
+    row.locator("summary").click()
+    row.locator("label").filter(has_text="from the side").click()
+    expect(row.locator("summary")).to_have_text("shows: from the side")
+    assert finds_on(form)[0]["photos"][0]["view"] == "side"
+
+
+def test_a_photo_that_waits_on_the_ledger_fills_the_form_and_is_removed_as_without_a_script(
+    form: Page, collector: Member
+) -> None:
+    draft = identity_in(form)
+    photo = make_photo(draft_id=draft, by=collector, latitude=51.2345, longitude=-2.3456, error_m=8.0)
+    form.locator('input[name="locality"]').fill("Hollin Wood")
+    until(form, lambda: len(finds_on(form)) == 1)
+    form.goto(f"/finds/log/?draft={draft}")
+    opened(form)
+    form.locator(f'[name="use_photo"][value="{photo.pk}"]').click()
+    expect(form.locator('input[name="position_typed"]')).to_have_value("51.234500, -2.345600")
+    expect(form.locator('input[name="locality"]')).to_have_value("Hollin Wood")
+    until(form, lambda: ["position_source", "photo"] in finds_on(form)[0]["fields"])
+    form.locator(f'[name="remove_photo"][value="{photo.pk}"]').click()
+    expect(form.locator('[name="remove_photo"]')).to_have_count(0)
+    assert not Photo.objects.exists()
+
+
+def test_nothing_is_asked_for_fresh_of_a_find_of_last_week(form: Page) -> None:
+    expect(form.get_by_role("heading", name="While it is fresh")).to_be_visible()
+    form.locator('input[name="found_on"]').fill("2026-01-02")
+    expect(form.get_by_role("heading", name="While it is fresh")).to_be_hidden()
+    expect(form.get_by_role("heading", name="What drying destroys")).to_be_visible()
+
+
+def identity_in(page: Page) -> str:
+    """The identity of the find in the form."""
+    return page.locator('input[name="find_id"]').input_value()

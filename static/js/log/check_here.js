@@ -44,8 +44,8 @@ export function documentedStates(known, typed, traits) {
   return Object.fromEntries(traits.map((trait) => [trait, statesOf(trait)]));
 }
 
-/** What the list under the box of the host offers: names of hosts, as the reference has them. */
-export const offeredHosts = (known) => [...new Set(Object.values(known.form.hosts).flat())].sort();
+/** What the list under the box of the host offers: genera. A reference from before they came with it offers none. */
+export const offeredHosts = (known) => known.form.host_genera ?? [];
 
 /** What the list under the name box offers, as names.js gives it. */
 export const offeredNames = (known) => namesOffered(known.taxa);

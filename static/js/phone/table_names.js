@@ -17,7 +17,7 @@ export async function loadNames() {
     const [{ taxaOf }, names] = await Promise.all([import("../rules/pack.js"), import("../rules/names.js")]);
     [rules, taxa] = [names, taxaOf(pack)];
     known.names = rules.namesOffered(taxa);
-    known.hosts = [...new Set(Object.values(pack.form?.hosts ?? {}).flat())];
+    known.hosts = pack.form?.host_genera ?? [];
   } catch {
     // A release without these files, or a store that is closed: names are kept as they are typed.
   }

@@ -26,7 +26,8 @@ const PER_DECIBAN = 1e4;
  *   rangesFor(taxon, trait code)  rows: {taxon, trait, source, bits, months, lowExtreme, low, high, highExtreme,
  *                lowest, highest, condition, note, unit, doubtful, binding}
  *   rangesAt(place, trait code)   the same by the place of the taxon
- *   form         {resolutions: {unit: {instrument: resolution}}, hosts: {kind of wood, or "": [names]}}
+ *   form         {resolutions: {unit: {instrument: resolution}}, hosts: {kind of wood, or "": [names]},
+ *                host_genera: [names]}
  *   memo         Map for tables made on first use
  */
 export function loadPack(json) {

@@ -45,6 +45,11 @@ def test_names_are_listed_by_the_kind_of_wood_they_tell():
     assert table.by_group[""] == ["deciduous", "ginkgo"]
 
 
+def test_genera_are_offered_as_they_are_written() -> None:
+    rows = [{"genus": "Quercus", "vernacular": "oak", "group": "hardwood", "source": "from memory"}]
+    assert HostTable.from_rows(rows).genera == ("Quercus",)
+
+
 @pytest.mark.parametrize("change", [{"group": "needles"}, {"source": ""}])
 def test_a_row_without_source_or_with_another_group_is_refused(change):
     row = {"genus": "Abies", "vernacular": "fir", "group": "conifer", "source": "from memory"}
