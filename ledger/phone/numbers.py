@@ -162,7 +162,8 @@ def is_on_paper(code: str, serial: int) -> bool:
 def take_serial(finder: Member, typed: int | None, *, by: Member, phone: uuid.UUID | None = None) -> int:
     """Hand out the finder's next serial, or take the one written on a packet and go on after it.
 
-    NumbersRefused: typed by somebody else, and so far ahead that it would use up the finder's row of numbers, or waiting on another's phone.
+    NumbersRefused: typed by somebody else, and so far ahead that it would use up the finder's row of numbers, or waiting
+    on another's phone.
     """
     if typed is not None:
         _refuse_another_s(finder, typed, by, phone)
