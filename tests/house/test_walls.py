@@ -22,6 +22,7 @@ PURE = [
     "ledger/phone/payload.py",
     "vouchers/labels",
     "vouchers/register/numbers.py",
+    "vouchers/mids/levels.py",
 ]
 NOT_IN_PURE = ("django", "environ", "axes", "csp", "ledger.settings")
 CLOCKS = {
