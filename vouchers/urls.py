@@ -1,10 +1,17 @@
+"""The addresses of the collection, a line per page, room by room."""
+
 from django.urls import path
 
+from vouchers.parts import views as parts
 from vouchers.printing import views as printing
 from vouchers.register import views as register
 
 urlpatterns = [
     path("vouchers/", register.vouchers, name="vouchers"),
+    path("vouchers/<str:number>/", register.voucher, name="voucher"),
+    path("vouchers/<str:number>/deaccession/", register.deaccession, name="deaccession"),
+    path("vouchers/<str:number>/part/", parts.make_part, name="make-part"),
+    path("parts/<int:part_id>/end/", parts.end_part, name="end-part"),
     path("finds/<uuid:find_id>/accession/", register.accession, name="accession"),
     path("labels/", printing.labels, name="labels"),
 ]

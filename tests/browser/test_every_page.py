@@ -17,6 +17,7 @@ from ledger.traits.reference import Reference
 from tests.browser.conftest import DESK, PHONE
 from tests.factories import ForayFactory, make_photo, picture
 from tests.ledger.finds.making import TWELVE, entry, numbers, states
+from vouchers.parts.actions import make_part
 from vouchers.register.actions import accession
 
 NARROW = {"width": 320, "height": 640}
@@ -39,6 +40,11 @@ PAGES = {
     "bench": "/bench/",
     "bench find": "/bench/{held}/",
     "vouchers": "/vouchers/",
+    "voucher": "/vouchers/{voucher}/",
+    "no such voucher": "/vouchers/HFG-2019-0007/",
+    "deaccession": "/vouchers/{voucher}/deaccession/",
+    "make a part": "/vouchers/{voucher}/part/",
+    "end a part": "/parts/{part}/end/",
     "labels": "/labels/",
     "paper slips": "/paper/",
     "quick entry": "/q/",
@@ -75,7 +81,8 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
     make_photo(find=held, by=collector, view="underside", data=picture(colour="wheat"))
     settled = actions.log_find(entry(*TWELVE), by=collector)
     bench.settle(settled.pk, version=1, reason="Seen, agrees.", by=keeper, now=now)
-    accession(settled.pk, by=keeper, now=now)
+    voucher = accession(settled.pk, by=keeper, now=now)
+    slide = make_part(voucher.pk, "slide", note="Section through the tubes, in Melzer", by=keeper, now=now)
     asked = actions.log_find(entry(*TWELVE[:2], name="Stereum sp."), by=collector)
     bench.send_back(asked.pk, version=1, question="How many pores per mm?", by=keeper, now=now)
     slips = reserve_block(collector, holder="paper", by=keeper, many=4)
@@ -84,6 +91,8 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
         "slip": f"AT-{slips.first}",
         "held": held.pk,
         "settled": settled.pk,
+        "voucher": voucher.slug,
+        "part": slide.pk,
         "foray": foray.pk,
         "member": collector.pk,
     }
@@ -97,7 +106,7 @@ def overflow(page: Page) -> int:
 def visit(page: Page, path: str, open_page: Any) -> None:
     page.goto(path)
     page.wait_for_load_state("networkidle")
-    if path == PAGES["missing"]:
+    if path in (PAGES["missing"], PAGES["no such voucher"]):
         open_page.errors.clear()  # the browser's own word about the 404 that was asked for
 
 

@@ -75,6 +75,10 @@ GET: dict[str, tuple[int, ...]] = {
     "bench": CURATORS,
     "bench-find": CURATORS,
     "vouchers": CURATORS,
+    "voucher": LEADERS,
+    "deaccession": CURATORS,
+    "make-part": CURATORS,
+    "end-part": CURATORS,
     "labels": LEADERS,
     "data-slips": MEMBERS,
     "slip-sheet": (302, 404, 200, 404, 200, 200),
@@ -126,6 +130,9 @@ EMPTY_POST: dict[str, tuple[int, ...]] = {
     "end-range": CURATORS[:4] + (422, 422),
     "club": KEEPERS,
     "new-foray": LEADERS,
+    "deaccession": CURATORS[:4] + (422, 422),
+    "make-part": CURATORS[:4] + (422, 422),
+    "end-part": CURATORS[:4] + (422, 422),
     "labels": (302, 403, 403, 422, 422, 422),
     "data-slips": (302,) + (422,) * 5,
 }
@@ -159,7 +166,7 @@ def scene(
     now = datetime.now(UTC)
     invitation, token = people_actions.invite(role=Role.MEMBER, now=now)
     member = MemberFactory()
-    accession(FindFactory(finder=collector).pk, by=curator, now=now - timedelta(days=1))
+    voucher = accession(FindFactory(finder=collector).pk, by=curator, now=now - timedelta(days=1))
     return {
         "people": {
             "stranger": stranger, "collector": collector, "leader": leader, "curator": curator, "keeper": keeper,
@@ -181,6 +188,8 @@ def scene(
             "block_id": slips.pk,
             "sha256": "ab" * 32,
             "number": f"{collector.collector_code}-{slips.first}",
+            **{name: {"number": voucher.slug} for name in ("voucher", "deaccession", "make-part")},
+            "part_id": voucher.parts.get().pk,
         },
         "posted": {"answer-question": {"question": question.pk}},
         "version": find.version,
