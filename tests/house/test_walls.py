@@ -24,6 +24,7 @@ PURE = [
     "vouchers/codes.py",
     "vouchers/register/numbers.py",
     "vouchers/register/chain.py",
+    "vouchers/register/audit.py",
     "vouchers/register/reasons.py",
     "vouchers/register/sentences.py",
     "vouchers/mids/levels.py",
@@ -49,6 +50,7 @@ PURE_MAY_USE = {
     "vouchers.labels": {"ledger.paper"},
     "vouchers.codes": {"vouchers.register.numbers"},
     "vouchers.register.chain": set(),
+    "vouchers.register.audit": {"vouchers.register.chain"},
     "vouchers.register.sentences": {"vouchers.register.reasons"},
 }
 
