@@ -28,6 +28,10 @@ PURE = [
     "vouchers/register/reasons.py",
     "vouchers/register/sentences.py",
     "vouchers/mids/levels.py",
+    "vouchers/preparation/order.py",
+    "vouchers/preparation/missed.py",
+    "vouchers/preparation/thickness.py",
+    "vouchers/preparation/units.py",
 ]
 NOT_IN_PURE = ("django", "environ", "axes", "csp", "ledger.settings")
 CLOCKS = {
