@@ -13,5 +13,6 @@ urlpatterns = [
     path("vouchers/<str:number>/part/", parts.make_part, name="make-part"),
     path("parts/<int:part_id>/end/", parts.end_part, name="end-part"),
     path("finds/<uuid:find_id>/accession/", register.accession, name="accession"),
+    path("finds/<uuid:find_id>/split/", parts.split_find, name="split-find"),
     path("labels/", printing.labels, name="labels"),
 ]

@@ -45,6 +45,7 @@ PAGES = {
     "deaccession": "/vouchers/{voucher}/deaccession/",
     "make a part": "/vouchers/{voucher}/part/",
     "end a part": "/parts/{part}/end/",
+    "split": "/finds/{settled}/split/",
     "labels": "/labels/",
     "paper slips": "/paper/",
     "quick entry": "/q/",

@@ -79,6 +79,7 @@ GET: dict[str, tuple[int, ...]] = {
     "deaccession": CURATORS,
     "make-part": CURATORS,
     "end-part": CURATORS,
+    "split-find": CURATORS,
     "labels": LEADERS,
     "data-slips": MEMBERS,
     "slip-sheet": (302, 404, 200, 404, 200, 200),

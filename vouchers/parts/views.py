@@ -1,4 +1,6 @@
-"""Parts made and ended, by a curator."""
+"""Parts made and ended, and mixed collections split, by a curator."""
+
+from uuid import UUID
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -7,10 +9,15 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from ledger.access import at_least
+from ledger.finds import naming
+from ledger.finds.models import Find
+from ledger.finds.split import free_letters
 from ledger.people.models import Role
+from ledger.taxa.queries import current_reference
 from vouchers.parts import actions
-from vouchers.parts.forms import EndPartForm, PartForm
+from vouchers.parts.forms import EndPartForm, PartForm, SplitForm
 from vouchers.parts.models import Part
+from vouchers.parts.splitting import SplitRefused, split
 from vouchers.register.lookup import with_voucher
 from vouchers.register.models import Voucher
 
@@ -49,3 +56,23 @@ def end_part(request: HttpRequest, part_id: int) -> HttpResponse:
             return redirect("voucher", part.voucher.slug)
     status = 422 if form.errors else 200
     return render(request, "vouchers/parts/end.html", {"form": form, "part": part}, status=status)
+
+
+@at_least(Role.CURATOR)
+@require_http_methods(["GET", "HEAD", "POST"])
+def split_find(request: HttpRequest, find_id: UUID) -> HttpResponse:
+    find = get_object_or_404(Find.objects.select_related("voucher"), pk=find_id)
+    form = SplitForm(request.POST if request.method == "POST" else None, letters=free_letters(find))
+    if form.is_valid():
+        try:
+            made = split(find.pk, form.shares, by=request.user, now=timezone.now())
+        except SplitRefused as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            told = " and ".join(f"{one.find.collecting_number} ({one})" for one in made)
+            messages.success(
+                request, f"{find.collecting_number} is split into {told}. Their labels wait under Labels."
+            )
+            return redirect("find-page", find.pk)
+    shown = {"form": form, "find": find, "known_names": naming.offered(current_reference())}
+    return render(request, "vouchers/parts/split.html", shown, status=422 if form.errors else 200)
