@@ -14,5 +14,6 @@ urlpatterns = [
     path("parts/<int:part_id>/end/", parts.end_part, name="end-part"),
     path("finds/<uuid:find_id>/accession/", register.accession, name="accession"),
     path("finds/<uuid:find_id>/split/", parts.split_find, name="split-find"),
+    path("vouchers/book/<int:year>/", register.book, name="register-book"),
     path("labels/", printing.labels, name="labels"),
 ]

@@ -25,6 +25,7 @@ PURE = [
     "vouchers/register/numbers.py",
     "vouchers/register/chain.py",
     "vouchers/register/audit.py",
+    "vouchers/register/book.py",
     "vouchers/register/reasons.py",
     "vouchers/register/sentences.py",
     "vouchers/mids/levels.py",
@@ -55,6 +56,7 @@ PURE_MAY_USE = {
     "vouchers.codes": {"vouchers.register.numbers"},
     "vouchers.register.chain": set(),
     "vouchers.register.audit": {"vouchers.register.chain"},
+    "vouchers.register.book": {"ledger.paper"},
     "vouchers.register.sentences": {"vouchers.register.reasons"},
 }
 

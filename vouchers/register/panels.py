@@ -14,7 +14,18 @@ from ledger.people.models import Member
 from vouchers.register.models import Voucher
 
 # In the order of the page: what it consists of, what became of it, what was said of it, how it came here.
-ROOMS = ("parts", "preparation", "loans", "exchange", "sampling", "mids", "permits", "stocktake", "printing", "register")
+ROOMS = (
+    "parts",
+    "preparation",
+    "loans",
+    "exchange",
+    "sampling",
+    "mids",
+    "permits",
+    "stocktake",
+    "printing",
+    "register",
+)
 
 
 @dataclass(frozen=True, slots=True)

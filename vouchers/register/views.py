@@ -5,14 +5,19 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from ledger.access import at_least
 from ledger.club.queries import the_club
 from ledger.finds.access import place_for
 from ledger.finds.models import Find
+from ledger.paper.papers import A4, PAPERS
+from ledger.paper.text import PaperError
 from ledger.people.models import Role
 from vouchers.register import actions, queries
+from vouchers.register.book import print_book
+from vouchers.register.book_rows import book_of, years_of_books
 from vouchers.register.forms import DeaccessionForm, TakeBackForm
 from vouchers.register.lookup import with_voucher
 from vouchers.register.models import Voucher
@@ -25,8 +30,34 @@ def vouchers(request: HttpRequest) -> HttpResponse:
     typed = request.GET.get("q", "").strip()[:100]
     # The register is for curators, who may know every place.
     page = Paginator(queries.for_list(typed, by_locality=True), 50).get_page(request.GET.get("page"))
-    example = queries.example_number(the_club())
-    return render(request, "vouchers/vouchers.html", {"page": page, "typed": typed, "example": example})
+    shown = {
+        "page": page,
+        "typed": typed,
+        "example": queries.example_number(the_club()),
+        "years": years_of_books(),
+        "papers": PAPERS.values(),
+    }
+    return render(request, "vouchers/vouchers.html", shown)
+
+
+@at_least(Role.CURATOR)
+@never_cache
+@require_safe
+def book(request: HttpRequest, year: int) -> HttpResponse:
+    """The register book of a year as a PDF."""
+    paper = request.GET.get("paper", "")
+    try:
+        pdf = print_book(
+            book_of(year, request.user),
+            paper if paper in PAPERS else A4.code,
+            made_at=timezone.localtime(),
+        )
+    except PaperError as trouble:
+        messages.error(request, str(trouble))
+        return redirect("vouchers")
+    answer = HttpResponse(pdf, content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="register-{year}.pdf"'
+    return answer
 
 
 @at_least(Role.LEADER)
