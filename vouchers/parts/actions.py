@@ -63,8 +63,10 @@ def make_part(voucher_id: int, kind: str, *, note: str = "", by: Member, now: da
 @transaction.atomic
 def end_part(part_id: int, *, why: str, by: Member, now: datetime) -> Part:
     """Note that a part is no longer in the collection: used up, broken, sent to another collection. It stays on record."""
+    # The voucher before its parts, as wherever both are locked.
+    voucher = Voucher.objects.select_for_update().get(parts=part_id)
     part = Part.objects.select_for_update().get(pk=part_id)
-    part.voucher = Voucher.objects.select_for_update().get(pk=part.voucher_id)
+    part.voucher = voucher
     why = _one_line(why)
     if part.ended_at is not None:
         raise PartRefused(

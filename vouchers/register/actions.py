@@ -1,6 +1,6 @@
 """Taking a specimen into the collection, and out of it: a number is given once, in one locked transaction.
 
-Locks are taken in one order everywhere: the year's counter, then finds and vouchers, then the head of the register.
+Locks are taken in one order everywhere: the year's counter, finds, vouchers, parts, and the head of the register last.
 """
 
 from collections.abc import Mapping
@@ -110,6 +110,7 @@ def take_in(
 @transaction.atomic
 def deaccession(voucher_id: int, *, reason: str, words: str, by: Member, now: datetime) -> Voucher:
     """Take a voucher out of the collection, on record. Its number is retired; its parts that are there still end."""
+    find = Find.objects.select_for_update().get(voucher=voucher_id)
     voucher = Voucher.objects.select_for_update().get(pk=voucher_id)
     words = " ".join(visible(words, lines=False).split())
     if voucher.deaccessioned_at is not None:
@@ -131,7 +132,6 @@ def deaccession(voucher_id: int, *, reason: str, words: str, by: Member, now: da
     voucher.save(
         update_fields=["deaccessioned_at", "deaccessioned_by", "deaccession_reason", "deaccession_words"]
     )
-    find = Find.objects.get(pk=voucher.find_id)
     record_change(find, field="deaccessioned", old=str(voucher), new=REASONS[reason], by=by, now=now)
     entries.append(
         entries.DEACCESSION,
@@ -149,6 +149,7 @@ def take_back(voucher_id: int, *, words: str, by: Member, now: datetime) -> Vouc
 
     The parts that ended with the deaccession are there again; the entries of both stay.
     """
+    find = Find.objects.select_for_update().get(voucher=voucher_id)
     voucher = Voucher.objects.select_for_update().get(pk=voucher_id)
     words = " ".join(visible(words, lines=False).split())[:400]
     if voucher.deaccessioned_at is None:
@@ -164,7 +165,6 @@ def take_back(voucher_id: int, *, words: str, by: Member, now: datetime) -> Vouc
     voucher.save(
         update_fields=["deaccessioned_at", "deaccessioned_by", "deaccession_reason", "deaccession_words"]
     )
-    find = Find.objects.get(pk=voucher.find_id)
     record_change(find, field="taken back into the collection", old="", new=str(voucher), by=by, now=now)
     entries.append(
         entries.TAKEN_BACK,

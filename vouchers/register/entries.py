@@ -24,7 +24,7 @@ def append(
     """Append an entry in the caller's transaction, and hold the head until that ends.
 
     What the entry is about must have been written and locked before: the head is the last lock of every action
-    (RegisterYear, then finds and vouchers, then the head), or two actions would wait for each other.
+    (RegisterYear, finds, vouchers, parts, then the head), or two actions would wait for each other.
     """
     if not connection.in_atomic_block:
         raise RuntimeError("An entry is appended in the transaction of the action that it is about.")
