@@ -28,7 +28,8 @@ from ledger.taxa.actions import load_reference
 from ledger.taxa.models import DocumentedRange, Taxon
 from ledger.taxa.queries import reference_of_files
 from ledger.traits.reference_files import read_reference
-from vouchers.register.models import Voucher
+from vouchers.register.models import RegisterEntry, Voucher
+from vouchers.register.verification import verify_register
 
 FINDS = 80
 # One worker makes the demo for all tests of this file.
@@ -147,6 +148,13 @@ def test_accession_numbers_run_without_a_gap_in_each_year(demo: str) -> None:
 def test_accession_numbers_follow_the_days_on_which_they_were_given(demo: str) -> None:
     given = list(Voucher.objects.order_by("accessioned_at").values_list("year", "serial"))
     assert given == sorted(given)
+
+
+def test_the_register_is_whole_and_tells_of_parts_made_and_ended(demo: str) -> None:
+    verified = verify_register()
+    assert verified.trouble is None and verified.vouchers == Voucher.objects.count()
+    kinds = set(RegisterEntry.objects.values_list("kind", flat=True))
+    assert {"accession", "part made", "part ended"} <= kinds
 
 
 def test_only_kept_material_is_accessioned(demo: str) -> None:
@@ -292,10 +300,24 @@ def test_the_same_seed_gives_the_same_finds_again(
 
 def empty_the_ledger() -> None:
     """Take away all rows, in an order in which nothing is named any more."""
-    from vouchers.register.models import RegisterYear
+    from django.db.models import QuerySet
+
+    from vouchers.parts.models import Part
+    from vouchers.register.models import RegisterEntry, RegisterHead, RegisterYear
 
     Find.objects.update(current_determination=None)
-    for model in (Voucher, RegisterYear, Photo, Find, VoidNumber, NumberBlock, DocumentedRange):
+    QuerySet.delete(RegisterEntry.objects.all())  # the register's own rows refuse it
+    for model in (
+        Part,
+        RegisterHead,
+        Voucher,
+        RegisterYear,
+        Photo,
+        Find,
+        VoidNumber,
+        NumberBlock,
+        DocumentedRange,
+    ):
         model.objects.all().delete()
     from ledger.forays.models import Foray
     from ledger.people.models import Invitation
