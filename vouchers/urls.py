@@ -1,12 +1,13 @@
 """The addresses of the collection, a line per page, room by room."""
 
-from django.urls import path
+from django.urls import include, path
 
 from vouchers.parts import views as parts
 from vouchers.printing import views as printing
 from vouchers.register import views as register
 
 urlpatterns = [
+    path("", include("vouchers.preparation.urls")),
     path("vouchers/", register.vouchers, name="vouchers"),
     path("vouchers/<str:number>/", register.voucher, name="voucher"),
     path("vouchers/<str:number>/deaccession/", register.deaccession, name="deaccession"),

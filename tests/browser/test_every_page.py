@@ -17,6 +17,7 @@ from ledger.traits.reference import Reference
 from tests.browser.conftest import DESK, PHONE
 from tests.factories import ForayFactory, make_photo, picture
 from tests.ledger.finds.making import TWELVE, entry, numbers, states
+from tests.vouchers.preparation.making import NO_TIME, put_in
 from vouchers.parts.actions import make_part
 from vouchers.register.actions import accession
 
@@ -47,6 +48,11 @@ PAGES = {
     "end a part": "/parts/{part}/end/",
     "split": "/finds/{settled}/split/",
     "labels": "/labels/",
+    "preparation": "/preparation/",
+    "into the drier": "/preparation/drier/",
+    "drying run": "/preparation/runs/{run}/",
+    "tray": "/preparation/trays/5/",
+    "preparation of a find": "/preparation/finds/{held}/",
     "paper slips": "/paper/",
     "quick entry": "/q/",
     "pocket sheets": "/pocket/",
@@ -86,6 +92,7 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
     slide = make_part(voucher.pk, "slide", note="Section through the tubes, in Melzer", by=keeper, now=now)
     asked = actions.log_find(entry(*TWELVE[:2], name="Stereum sp."), by=collector)
     bench.send_back(asked.pk, version=1, question="How many pores per mm?", by=keeper, now=now)
+    run = put_in([held], keeper, at=now, trays={held.pk: 5}, why_not=NO_TIME)
     slips = reserve_block(collector, holder="paper", by=keeper, many=4)
     return {
         "photo": cap.pk,
@@ -95,6 +102,7 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
         "voucher": voucher.slug,
         "part": slide.pk,
         "foray": foray.pk,
+        "run": run.pk,
         "member": collector.pk,
     }
 

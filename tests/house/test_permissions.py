@@ -30,6 +30,7 @@ from tests.factories import (
     make_photo,
     name_find,
 )
+from tests.vouchers.preparation.making import dry_kept, put_in
 from vouchers.register.actions import accession
 
 COLUMNS = ("nobody", "stranger", "collector", "leader", "curator", "keeper")
@@ -82,6 +83,11 @@ GET: dict[str, tuple[int, ...]] = {
     "end-part": CURATORS,
     "split-find": CURATORS,
     "labels": LEADERS,
+    "preparation": LEADERS,
+    "put-in-drier": LEADERS,
+    "drying-run": LEADERS,
+    "tray": LEADERS,
+    "preparation-of-find": LEADERS,
     "data-slips": MEMBERS,
     "slip-sheet": (302, 404, 200, 404, 200, 200),
     "quick-entry": MEMBERS,
@@ -120,6 +126,7 @@ POST: dict[str, tuple[int, ...]] = {
     "send-back": CURATORS[:4] + (422, 422),
     "redetermine": CURATORS[:4] + (422, 422),
     "accession": CURATORS[:4] + (302, 302),
+    "withdraw-step": LEADERS[:3] + (422, 422, 422),
     "phone-finds": REFUSED,
     "phone-numbers": REFUSED,
     "phone-numbers-return": REFUSED,
@@ -136,6 +143,9 @@ EMPTY_POST: dict[str, tuple[int, ...]] = {
     "make-part": CURATORS[:4] + (422, 422),
     "end-part": CURATORS[:4] + (422, 422),
     "labels": (302, 403, 403, 422, 422, 422),
+    "preparation": (302, 403, 403, 422, 422, 422),
+    "put-in-drier": (302, 403, 403, 422, 422, 422),
+    "preparation-of-find": (302, 403, 403, 422, 422, 422),
     "data-slips": (302,) + (422,) * 5,
 }
 
@@ -169,6 +179,7 @@ def scene(
     invitation, token = people_actions.invite(role=Role.MEMBER, now=now)
     member = MemberFactory()
     voucher = accession(FindFactory(finder=collector).pk, by=curator, now=now - timedelta(days=1))
+    run = put_in([dry_kept(finder=collector)], leader, at=now)
     return {
         "people": {
             "stranger": stranger, "collector": collector, "leader": leader, "curator": curator, "keeper": keeper,
@@ -188,6 +199,9 @@ def scene(
             "kind": "small",
             "paper": "a4",
             "block_id": slips.pk,
+            "run_id": run.pk,
+            "tray_number": 5,
+            "step_id": run.steps.get().pk,
             "sha256": "ab" * 32,
             "number": f"{collector.collector_code}-{slips.first}",
             **{name: {"number": voucher.slug} for name in ("voucher", "deaccession", "make-part")},

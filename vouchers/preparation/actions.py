@@ -122,7 +122,7 @@ def record(
             left_out.append(
                 PreparationStep(kind=order.LEFT_OUT, subjects="|".join(missed), words=words, **common)
             )
-        made.append(_step(kind, details, common))
+        made.append(_step(kind, details, row, common))
     if refused:
         raise PreparationRefused("Nothing was recorded.", *refused)
     if asked:
@@ -298,12 +298,12 @@ def _check_temperature(temperature: float | None, unit: str) -> None:
         )
 
 
-def _step(kind: str, details: Details, common: dict[str, object]) -> PreparationStep:
+def _step(kind: str, details: Details, row: queries.InHand, common: dict[str, object]) -> PreparationStep:
     step = PreparationStep(kind=kind, words=one_line(details.words), **common)
-    if kind in (order.INTO_DRIER, order.LONGER, order.OUT_OF_DRIER):
-        step.run = details.run
     if kind == order.INTO_DRIER:
-        step.tray = details.trays.get(step.find_id)
+        step.run, step.tray = details.run, details.trays.get(step.find_id)
+    if kind in (order.LONGER, order.OUT_OF_DRIER):
+        step.run = row.run
     if kind == order.LONGER:
         step.hours = details.hours
     if kind == order.INTO_FREEZER:

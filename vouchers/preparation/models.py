@@ -6,6 +6,7 @@ from django.conf import settings
 from django.db import models
 from django.utils import timezone
 
+from ledger.taxa.queries import vocabulary
 from vouchers.preparation import order
 from vouchers.preparation.units import CELSIUS, UNITS, temperature_text
 
@@ -95,3 +96,10 @@ class PreparationStep(models.Model):
     @property
     def temperature_text(self) -> str:
         return temperature_text(self.temperature, self.temperature_unit) if self.temperature_unit else ""
+
+    @property
+    def subject_words(self) -> str:
+        """What was left out, in words."""
+        traits = vocabulary().traits
+        subjects = self.subjects.split("|") if self.subjects else []
+        return ", ".join(traits[one].label.lower() if one in traits else one for one in subjects)

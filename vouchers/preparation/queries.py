@@ -6,6 +6,7 @@ from datetime import datetime, time, timedelta
 from functools import cached_property
 from uuid import UUID
 
+from django.apps import apps
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
 from django.utils import timezone
 
@@ -260,3 +261,32 @@ def finds_of_run(run: DryingRun) -> list[InHand]:
     inside = PreparationStep.objects.in_force().filter(run=run, kind=order.INTO_DRIER).values("find_id")
     rows = steps_of(with_readings(Find.objects.for_list().filter(pk__in=inside)))
     return sorted(rows, key=lambda row: (row.tray or 0, row.find.collecting_code, row.find.collecting_serial))
+
+
+def steps_on_record(find: Find) -> list[PreparationStep]:
+    """Every row of the find and of what it was split from, withdrawn ones too, in the order they were done."""
+    line = {find.pk, find.split_from_id, find.split_from.split_from_id if find.split_from else None} - {None}
+    rows = PreparationStep.objects.filter(find_id__in=line).exclude(kind=order.WITHDRAWN)
+    return list(
+        rows.select_related("run", "entered_by", "find", "withdrawal__entered_by").order_by("at", "id")
+    )
+
+
+def back_from_loan() -> list[InHand]:
+    """Finds whose packet came back from a loan and was not frozen since, the longest back first."""
+    try:
+        items = apps.get_model("vouchers", "LoanItem").objects
+    except LookupError:
+        return []  # no room of loans yet
+    back: dict[UUID, datetime] = {}
+    returned = items.filter(returned_at__isnull=False, part__ended_at__isnull=True)
+    for find_id, at in returned.values_list("part__voucher__find_id", "returned_at"):
+        back[find_id] = max(at, back.get(find_id, at))
+    rows = steps_of(kept_finds().filter(pk__in=back))
+    waiting = [
+        row
+        for row in rows
+        if row.state.where not in (order.IN_DRIER, order.IN_FREEZER)
+        and (row.state.frozen_at is None or row.state.frozen_at < back[row.find.pk])
+    ]
+    return sorted(waiting, key=lambda row: back[row.find.pk])
