@@ -14,7 +14,7 @@ from typing import NamedTuple, TypeAlias
 
 from ledger.paper import glyphs
 from ledger.paper.text import Pieces
-from vouchers.labels.sheets import LabelSize, Step
+from vouchers.labels.sizes import LabelSize, Step
 
 # Pieces, each with True as third where it must not part at the end of a line.
 Runs: TypeAlias = tuple[tuple[str, bool, bool], ...]
@@ -44,6 +44,8 @@ _UNPARTED = re.compile(
 )
 _BREAK_AFTER = ("-", "–", "—", "/")
 _OPPORTUNITY = re.compile(r"[^\s\-–—/]*(?:[\-–—/]+|\s+|$)")
+# Kinds of few words, which have no head of their own: their number stands by the code.
+_SMALL = ("tag", "tube")
 _DET: Runs = (("det. ", True, False),)
 _SPACE: Runs = ((" ", False, False),)
 # Small capitals with their tracking are so much wider than the same text in lower case.
@@ -105,8 +107,19 @@ def too_wide(texts: Texts, size: LabelSize, step: Step) -> str | None:
     """The first line that holds a word wider than its column (a word is never broken), or None."""
     if _number_too_wide(texts.number, size):
         return "Number"
-    head_mm = _head_mm(texts.number, size)
-    columns = [
+    for word, text, points, room in _columns(texts, size, step):
+        if text and _measured(text).widest * points * _POINT_MM > room:
+            return word
+    return None
+
+
+def _columns(texts: Texts, size: LabelSize, step: Step) -> list[tuple[str, Runs, float, float]]:
+    """Each line's word, its text, its points and the width of its column."""
+    # Tags and tube labels have no margin and no line above the code's column.
+    small = size.kind in _SMALL
+    head_mm = size.name_mm if small else _head_mm(texts.number, size)
+    line_mm = size.name_mm if small else size.line_mm
+    columns: list[tuple[str, Runs, float, float]] = [
         ("Institution", ((texts.head.upper(), False, False),), 8.0, head_mm),
         ("Name", texts.name, step.name_pt, size.name_mm),
         ("Name", texts.authority, step.text_pt, size.name_mm),
@@ -114,11 +127,7 @@ def too_wide(texts: Texts, size: LabelSize, step: Step) -> str | None:
         ("Det.", texts.determination, step.text_pt, size.name_mm),
         ("Earlier", texts.earlier, 8.0, size.name_mm),
     ]
-    columns += [(word, text, step.text_pt, size.line_mm) for word, text in texts.lines]
-    for word, text, points, room in columns:
-        if text and _measured(text).widest * points * _POINT_MM > room:
-            return word
-    return None
+    return columns + [(word, text, step.text_pt, line_mm) for word, text in texts.lines]
 
 
 def heights_mm(texts: Texts, size: LabelSize, step: Step) -> dict[str, float]:
@@ -160,12 +169,16 @@ def height_mm(texts: Texts, size: LabelSize, step: Step) -> float:
 
 
 def first_step(texts: Texts, size: LabelSize) -> int:
-    """The largest type in which the label seems to fit; else the smallest."""
+    """The largest type in which the label seems to fit; else the smallest. The small ones are drawn to see."""
+    if size.kind in _SMALL:
+        return 0
     return _step_from(0, texts, size, size.room_mm)
 
 
 def next_step(texts: Texts, size: LabelSize, step: int, over_mm: float) -> int:
     """The next smaller type to try for a label that was drawn in `step` and ended too low by `over_mm`."""
+    if size.kind in _SMALL:
+        return step + 1
     estimate = height_mm(texts, size, size.steps[step])
     error = size.room_mm + over_mm - estimate
     return _step_from(step + 1, texts, size, size.room_mm - error)
@@ -200,8 +213,13 @@ def _head_lines(texts: Texts, size: LabelSize) -> int:
 
 
 def _number_too_wide(number: str, size: LabelSize) -> bool:
+    # It parts at its spaces only, and beside the head of a label not even there.
+    widest = max(number.split(" "), key=lambda word: glyphs.width_em(word, bold=True))
+    if size.kind in _SMALL:
+        column_mm = size.code_column_mm if size.kind == "tag" else size.name_mm
+        return _mm(glyphs.width_em(widest, bold=True), size.number_pt) > column_mm
     whole = _mm(glyphs.width_em(number, bold=True), size.number_pt)
-    under_code = _mm(_measured(((number, False, False),)).widest, 8.0)
+    under_code = _mm(glyphs.width_em(widest), 8.0)
     return whole > 0.55 * size.inner_mm or bool(size.code_mm and under_code > size.code_column_mm)
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from ledger.paper import glyphs
 from vouchers.labels import fit
-from vouchers.labels.sheets import LabelSize
+from vouchers.labels.sizes import LabelSize
 
 _QUOTED = 60
 # What to shorten where a line is too long, by its word in the margin.
@@ -20,6 +20,14 @@ _FIELDS = {
     "On": "the host",
     "Coll.": "the collector's name",
     "Permit": "the permission",
+    "Cut": "what was cut",
+    "For": "what it was cut for",
+    "By": "who cut it",
+    "Leave": "the leave",
+    "Result": "the result of the cut",
+    "In": "the names of the places it stands in",
+    "Holds": "the capacity",
+    "Number": "the number",
 }
 
 
@@ -90,5 +98,6 @@ def _what_to_shorten(texts: fit.Texts, line: str) -> str:
 
 
 def _described(size: LabelSize) -> str:
-    kind = "packet label" if size.kind == "packet" else "slip"
-    return f"{kind} of {size.width_mm:g} × {size.height_mm:g} mm in type of {size.steps[-1].text_pt:g} pt"
+    return (
+        f"{size.called} of {size.width_mm:g} × {size.height_mm:g} mm in type of {size.steps[-1].text_pt:g} pt"
+    )

@@ -1,6 +1,7 @@
 import pytest
 
 from vouchers.labels.sheets import PAPERS, SHEET_TITLES, SHEETS, CutSheet, PacketSheet, SheetError, find_sheet
+from vouchers.labels.sizes import BOX_LABEL, DOT_203_MM, TUBE_LABEL
 
 ALL = [SHEETS[sheet][paper] for sheet in SHEETS for paper in SHEETS[sheet]]
 PACKETS = list(SHEETS["packet"].values())
@@ -27,7 +28,7 @@ def test_the_flap_covers_nearly_the_whole_pocket_and_holds_the_label(sheet: Pack
     assert sheet.left_mm > sheet.side_mm
 
 
-@pytest.mark.parametrize("sheet", ALL)
+@pytest.mark.parametrize("sheet", [sheet for sheet in ALL if sheet.size is not BOX_LABEL])
 def test_no_label_is_larger_than_the_trade_wants(sheet):
     # Royal Botanic Garden Edinburgh: about 10 x 10 cm at most; Florida Museum: slip about 25 x 100 mm
     assert sheet.size.width_mm <= 100
@@ -50,3 +51,15 @@ def test_every_sheet_has_a_title_and_is_there_for_every_paper():
 def test_an_unknown_sheet_or_paper_is_refused_with_the_ones_there_are(sheet, paper, named):
     with pytest.raises(SheetError, match=named):
         find_sheet(sheet, paper)
+
+
+def test_a_module_of_a_tube_s_code_and_its_edge_are_whole_dots_of_a_printer_of_labels():
+    for length_mm in (TUBE_LABEL.module_mm, TUBE_LABEL.edge_mm):
+        assert length_mm / DOT_203_MM == pytest.approx(round(length_mm / DOT_203_MM))
+
+
+@pytest.mark.parametrize("sheet", ALL)
+def test_every_label_stands_on_its_paper(sheet):
+    right = max(left for left, _ in sheet.places) + sheet.size.width_mm
+    foot = max(top for _, top in sheet.places) + sheet.size.height_mm
+    assert right <= sheet.paper.width_mm and foot <= sheet.paper.height_mm
