@@ -89,6 +89,9 @@ MIDDLEWARE = [
     "axes.middleware.AxesMiddleware",
 ]
 
+# Pages a phone keeps that are not the ledger's own: the front door joins them, by text.
+KEPT_PAGES_ELSEWHERE = ["vouchers.stocktake.kept_page.WALK"]
+
 ROOT_URLCONF = "ledger.urls"
 WSGI_APPLICATION = "ledger.wsgi.application"
 

@@ -17,4 +17,5 @@ urlpatterns = [
     path("finds/<uuid:find_id>/split/", parts.split_find, name="split-find"),
     path("vouchers/book/<int:year>/", register.book, name="register-book"),
     path("labels/", printing.labels, name="labels"),
+    path("", include("vouchers.store.urls")),
 ]

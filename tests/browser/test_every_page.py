@@ -20,6 +20,9 @@ from tests.ledger.finds.making import TWELVE, entry, numbers, states
 from tests.vouchers.preparation.making import NO_TIME, put_in
 from vouchers.parts.actions import make_part
 from vouchers.register.actions import accession
+from vouchers.stocktake.actions import open_stocktake, type_sightings
+from vouchers.store.actions import move
+from vouchers.store.models import StorePlace
 
 NARROW = {"width": 320, "height": 640}
 PAGES = {
@@ -48,6 +51,16 @@ PAGES = {
     "end a part": "/parts/{part}/end/",
     "split": "/finds/{settled}/split/",
     "labels": "/labels/",
+    "store": "/store/",
+    "where is it": "/store/?q=HFG",
+    "where is nothing": "/store/?q=nowhere",
+    "place": "/store/2/",
+    "new place": "/store/new/?in=2",
+    "change place": "/store/2/change/",
+    "move": "/store/move/?to=2",
+    "stocktakes": "/stocktake/",
+    "stocktake": "/stocktake/{walk}/",
+    "walk the shelf": "/stocktake/walk/?stocktake={walk}",
     "preparation": "/preparation/",
     "into the drier": "/preparation/drier/",
     "drying run": "/preparation/runs/{run}/",
@@ -94,6 +107,11 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
     bench.send_back(asked.pk, version=1, question="How many pores per mm?", by=keeper, now=now)
     run = put_in([held], keeper, at=now, trays={held.pk: 5}, why_not=NO_TIME)
     slips = reserve_block(collector, holder="paper", by=keeper, many=4)
+    shelf = StorePlace.objects.create(kind="shelf", name="Shelf 1", number=1)
+    box = StorePlace.objects.create(kind="box", name="Box 7", number=2, parent=shelf, capacity=1)
+    move(voucher.parts.all(), box, by=keeper, now=now, why="dried and frozen")
+    walk = open_stocktake(shelf, by=keeper, now=now)
+    type_sightings(walk.pk, shelf, [str(voucher), "XYZ 2026-0009"], by=keeper, now=now)
     return {
         "photo": cap.pk,
         "slip": f"AT-{slips.first}",
@@ -104,6 +122,7 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
         "foray": foray.pk,
         "run": run.pk,
         "member": collector.pk,
+        "walk": walk.pk,
     }
 
 

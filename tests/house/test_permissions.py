@@ -32,6 +32,8 @@ from tests.factories import (
 )
 from tests.vouchers.preparation.making import dry_kept, put_in
 from vouchers.register.actions import accession
+from vouchers.stocktake.actions import open_stocktake
+from vouchers.store.models import StorePlace
 
 COLUMNS = ("nobody", "stranger", "collector", "leader", "curator", "keeper")
 ALL = (200,) * 6
@@ -83,6 +85,16 @@ GET: dict[str, tuple[int, ...]] = {
     "end-part": CURATORS,
     "split-find": CURATORS,
     "labels": LEADERS,
+    "store": LEADERS,
+    "store-place": LEADERS,
+    "store-move": LEADERS,
+    "store-read": LEADERS,
+    "new-place": CURATORS,
+    "change-place": CURATORS,
+    "stocktakes": LEADERS,
+    "stocktake": LEADERS,
+    "stocktake-json": (401, 403, 403, 200, 200, 200),
+    "stocktake-walk": ALL,
     "preparation": LEADERS,
     "put-in-drier": LEADERS,
     "drying-run": LEADERS,
@@ -127,6 +139,13 @@ POST: dict[str, tuple[int, ...]] = {
     "redetermine": CURATORS[:4] + (422, 422),
     "accession": CURATORS[:4] + (302, 302),
     "withdraw-step": LEADERS[:3] + (422, 422, 422),
+    "move-place": LEADERS[:3] + (302,) * 3,
+    "close-place": CURATORS[:4] + (302, 302),
+    "type-sightings": LEADERS[:3] + (422,) * 3,
+    "settle-difference": CURATORS[:4] + (302, 302),
+    "sign-off-stocktake": CURATORS[:4] + (302, 302),
+    "give-up-stocktake": CURATORS[:4] + (302, 302),
+    "stocktake-sightings": (401, 403, 403) + (422,) * 3,
     "phone-finds": REFUSED,
     "phone-numbers": REFUSED,
     "phone-numbers-return": REFUSED,
@@ -146,6 +165,10 @@ EMPTY_POST: dict[str, tuple[int, ...]] = {
     "preparation": (302, 403, 403, 422, 422, 422),
     "put-in-drier": (302, 403, 403, 422, 422, 422),
     "preparation-of-find": (302, 403, 403, 422, 422, 422),
+    "new-place": CURATORS[:4] + (422, 422),
+    "change-place": CURATORS[:4] + (422, 422),
+    "store-move": (302, 403, 403, 422, 422, 422),
+    "stocktakes": (302, 403, 403, 403, 422, 422),
     "data-slips": (302,) + (422,) * 5,
 }
 
@@ -180,6 +203,8 @@ def scene(
     member = MemberFactory()
     voucher = accession(FindFactory(finder=collector).pk, by=curator, now=now - timedelta(days=1))
     run = put_in([dry_kept(finder=collector)], leader, at=now)
+    box = StorePlace.objects.create(kind="box", name="Box 1", number=1)
+    walk = open_stocktake(box, by=curator, now=now)
     return {
         "people": {
             "stranger": stranger, "collector": collector, "leader": leader, "curator": curator, "keeper": keeper,
@@ -202,6 +227,11 @@ def scene(
             "run_id": run.pk,
             "tray_number": 5,
             "step_id": run.steps.get().pk,
+            "stocktake_id": walk.pk,
+            **{
+                name: {"number": box.number}
+                for name in ("store-place", "change-place", "move-place", "close-place")
+            },
             "sha256": "ab" * 32,
             "number": f"{collector.collector_code}-{slips.first}",
             **{name: {"number": voucher.slug} for name in ("voucher", "deaccession", "make-part")},
@@ -280,6 +310,8 @@ def test_a_post_without_the_form_s_token_is_refused(collector: Member) -> None:
 
 
 NO_PAGES = (
+    "store-read",
+    "stocktake-json",
     "match-name",
     "read-place",
     "photo-file",
@@ -316,6 +348,7 @@ STAYS = (
     "phone-outbox",
     "phone-table",
     "phone-no-signal",
+    "stocktake-walk",
 )
 
 
@@ -343,7 +376,7 @@ def test_signing_out_clears_what_the_browser_kept_but_never_its_storage(
     assert answer["Clear-Site-Data"] == '"cache"'
 
 
-@pytest.mark.parametrize("name", ["front", "sign-in", "invitation-needed", "phone-no-signal", "phone-table"])
+@pytest.mark.parametrize("name", ["front", "sign-in", "invitation-needed", "phone-no-signal", "phone-table", "stocktake-walk"])
 def test_what_is_public_shows_nothing_of_the_club_s_finds(name: str, scene: dict[str, Any]) -> None:
     page = Client().get(_address(name, scene)).content.decode()
     assert "Trametes" not in page

@@ -5,6 +5,8 @@ import uuid
 from django.conf import settings
 from django.db import models
 
+from vouchers.stocktake.ways import way_of
+
 
 class Stocktake(models.Model):
     """One walk through a place and all inside it, from its opening until it is signed off, or given up.
@@ -77,3 +79,9 @@ class Settlement(models.Model):
     class Meta:
         ordering = ["id"]
         constraints = [models.UniqueConstraint(fields=["stocktake", "key"], name="settled_once")]
+
+    @property
+    def words(self) -> str:
+        """What was done, in words."""
+        way = way_of(self.kind, self.way)
+        return way.words if way else self.way

@@ -10,6 +10,7 @@ from django.db.models import Max, Q, QuerySet
 from vouchers.codes import ForeignCode, PartCode, PlaceCode, TrayCode, VoucherCode
 from vouchers.parts.models import Part
 from vouchers.register.lookup import read
+from vouchers.register.numbers import AccessionNumber
 from vouchers.register.queries import own_prefixes
 from vouchers.stocktake import compare
 from vouchers.stocktake.models import Settlement, Sighting, Stocktake
@@ -196,15 +197,19 @@ def for_phone(stocktake: Stocktake) -> Mapping[str, Any]:
     """
     tree = Tree.load()
     scope = set(stocktake.scope)
-    parts = (
+    # Plain values: a large store has tens of thousands of parts.
+    rows = (
         Part.objects.there()
-        .select_related("voucher__find__current_determination__taxon")
-        .only(
-            "suffix", "place_id", "voucher__prefix", "voucher__year", "voucher__serial",
+        .order_by("voucher_id", "id")
+        .values_list(
+            "voucher__prefix",
+            "voucher__year",
+            "voucher__serial",
+            "suffix",
+            "place",
             "voucher__find__current_determination__name_typed",
         )
-        .order_by("voucher_id", "id")
-    )  # fmt: skip
+    )
     return {
         "id": stocktake.pk,
         "place": tree.words(stocktake.place_id),
@@ -217,12 +222,17 @@ def for_phone(stocktake: Stocktake) -> Mapping[str, Any]:
             if place.closed_at is None
         ],
         "parts": [
-            [part.number, tree.places[part.place_id].number if part.place_id else None, _name(part)]
-            for part in parts
+            [
+                f"{AccessionNumber(prefix, year, serial)} {suffix}".rstrip(),
+                tree.places[place].number if place else None,
+                name or "",
+            ]
+            for prefix, year, serial, suffix, place, name in rows
         ],
     }
 
 
-def _name(part: Part) -> str:
-    named = part.voucher.find.current_determination
-    return named.name_typed if named else ""
+def last_signed_before(stocktake: Stocktake) -> Stocktake | None:
+    """The stocktake of that place, or of one around it, that was signed off last before this one."""
+    before = Stocktake.objects.filter(signed_at__lt=stocktake.opened_at).select_related("signed_by")
+    return next((one for one in before.order_by("-signed_at") if stocktake.place_id in one.scope), None)

@@ -209,8 +209,9 @@ def where_is(typed: str) -> QuerySet[Part]:
     )
     asked = Q(voucher__find__in=named.values("find_id"))
     if collected := read_collecting_number(typed):
-        collector, serial = collected
-        asked |= Q(voucher__find__collecting_code=collector, voucher__find__collecting_serial=serial)
+        collector, serial, share = collected
+        whole = Q(voucher__find__collecting_code=collector, voucher__find__collecting_serial=serial)
+        asked |= (whole & Q(voucher__find__collecting_suffix=share)) if share else whole
     if numbered := read_year_and_serial(typed):
         year, serial = numbered
         asked |= Q(voucher__year=year, voucher__serial=serial)

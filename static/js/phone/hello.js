@@ -76,5 +76,5 @@ async function freshenOwn({ finds: stamp, member }) {
  */
 async function forgetOwn() {
   await replaceOwn([]);
-  for (const name of ["own-stamp", "last-log", "table-ledger"]) await setKept(name, null);
+  for (const name of ["own-stamp", "last-log", "table-ledger", "stocktake"]) await setKept(name, null);
 }
