@@ -10,6 +10,7 @@ from vouchers.codes import LETTER_OF_KIND, PART_KINDS
 from vouchers.parts.models import Part
 from vouchers.register import entries
 from vouchers.register.models import Voucher
+from vouchers.store.away import away_now
 
 NOTE_LENGTH = 200
 
@@ -71,6 +72,10 @@ def end_part(part_id: int, *, why: str, by: Member, now: datetime) -> Part:
     if part.ended_at is not None:
         raise PartRefused(
             f"{part.number} ended on {part.ended_at:%-d %B %Y}: {part.ended_why}. Nothing was changed."
+        )
+    if away := away_now([part]).get(part.pk):
+        raise PartRefused(
+            f"{part.number} is {away}. It was kept as it is; note first that it came back, or that it is lost."
         )
     if len(why) < 3:
         raise PartRefused(

@@ -20,6 +20,7 @@ from vouchers.parts.models import Part
 from vouchers.register import entries
 from vouchers.register.models import RegisterYear, Voucher
 from vouchers.register.reasons import LEAST_WORDS, REASONS
+from vouchers.store.away import away_now
 
 
 class AccessionRefused(ValueError):
@@ -126,6 +127,13 @@ def deaccession(voucher_id: int, *, reason: str, words: str, by: Member, now: da
         )
     words = words[: Voucher._meta.get_field("deaccession_words").max_length]
     ended = list(Part.objects.filter(voucher=voucher).there().select_for_update())
+    if away := away_now(ended):
+        gone = "; ".join(
+            f"{voucher} {part.suffix}".rstrip() + f" is {away[part.pk]}" for part in ended if part.pk in away
+        )
+        raise DeaccessionRefused(
+            f"{gone}. {voucher} stays in the collection; note first that it came back, or that it is lost."
+        )
     Part.objects.filter(pk__in=[part.pk for part in ended]).update(ended_at=now, ended_why=REASONS[reason])
     voucher.deaccessioned_at, voucher.deaccessioned_by = now, by
     voucher.deaccession_reason, voucher.deaccession_words = reason, words
