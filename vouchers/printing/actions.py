@@ -52,6 +52,18 @@ class Run:
         return [one.refusal for one in self.outcomes if one.refusal is not None]
 
     @property
+    def reasons(self) -> list[str]:
+        """Why labels were refused, each reason once, with all that it holds for."""
+        numbers: dict[str, list[str]] = {}
+        for refusal in self.refused:
+            reason = refusal.sentence.removeprefix(refusal.accession_number)
+            numbers.setdefault(reason, []).append(refusal.accession_number)
+        return [
+            (these[0] if len(these) == 1 else f"Each of {', '.join(these)}") + reason
+            for reason, these in numbers.items()
+        ]
+
+    @property
     def printed(self) -> list[Outcome]:
         """Those that are in the PDF."""
         return [one for one in self.outcomes if one.refusal is None]

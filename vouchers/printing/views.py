@@ -18,7 +18,7 @@ from vouchers.printing.actions import Run, keep_print, print_items
 from vouchers.printing.forms import PlacesForm, PrintForm, too_many
 from vouchers.printing.items import Item
 from vouchers.printing.kinds import MOST
-from vouchers.printing.rows import label_row
+from vouchers.printing.rows import label_rows
 from vouchers.register import queries
 from vouchers.register.models import Voucher
 from vouchers.store.queries import Tree
@@ -110,8 +110,7 @@ def _page(request: HttpRequest, form: PrintForm, run: Run | None) -> dict[str, o
         0
     }
     beyond = queries.for_labels(sorted(picked - {voucher.pk for voucher in page}))
-    rows = [label_row(voucher, member, picked=True) for voucher in beyond]
-    rows += [label_row(voucher, member, picked=voucher.pk in picked) for voucher in page]
+    rows = label_rows([*beyond, *page], member, picked=picked)
     return {
         "form": form,
         "run": run,
