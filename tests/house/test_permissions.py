@@ -376,7 +376,9 @@ def test_signing_out_clears_what_the_browser_kept_but_never_its_storage(
     assert answer["Clear-Site-Data"] == '"cache"'
 
 
-@pytest.mark.parametrize("name", ["front", "sign-in", "invitation-needed", "phone-no-signal", "phone-table", "stocktake-walk"])
+@pytest.mark.parametrize(
+    "name", ["front", "sign-in", "invitation-needed", "phone-no-signal", "phone-table", "stocktake-walk"]
+)
 def test_what_is_public_shows_nothing_of_the_club_s_finds(name: str, scene: dict[str, Any]) -> None:
     page = Client().get(_address(name, scene)).content.decode()
     assert "Trametes" not in page
