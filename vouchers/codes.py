@@ -116,7 +116,7 @@ def read_code(text: str, prefix: str | Collection[str]) -> Code:
     typed = " ".join(text.translate(_STROKES).upper().split())
     if found := _PLACE_OR_TRAY.fullmatch(typed):
         given, what, digits = found[1] or ours[0], found[2], int(found[3])
-        code: Code = PlaceCode(given, digits) if what == "PLACE" else TrayCode(given, digits)
+        code = PlaceCode(given, digits) if what == "PLACE" else TrayCode(given, digits)
         return _ours_or_foreign(code, given, ours) if digits else UnknownCode(typed[:60])
     found = _NUMBER.fullmatch(typed)
     if found is None or int(found[3]) == 0 or (found[4] and int(found[5]) == 0):
