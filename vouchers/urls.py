@@ -8,6 +8,8 @@ from vouchers.register import views as register
 
 urlpatterns = [
     path("", include("vouchers.preparation.urls")),
+    path("", include("vouchers.mids.urls")),
+    path("", include("vouchers.permits.urls")),
     path("vouchers/", register.vouchers, name="vouchers"),
     path("vouchers/<str:number>/", register.voucher, name="voucher"),
     path("vouchers/<str:number>/deaccession/", register.deaccession, name="deaccession"),

@@ -17,6 +17,7 @@ from ledger.traits.reference import Reference
 from tests.browser.conftest import DESK, PHONE
 from tests.factories import ForayFactory, make_photo, picture
 from tests.ledger.finds.making import TWELVE, entry, numbers, states
+from tests.vouchers.permits.making import make_permit
 from tests.vouchers.preparation.making import NO_TIME, put_in
 from vouchers.parts.actions import make_part
 from vouchers.register.actions import accession
@@ -61,6 +62,11 @@ PAGES = {
     "stocktakes": "/stocktake/",
     "stocktake": "/stocktake/{walk}/",
     "walk the shelf": "/stocktake/walk/?stocktake={walk}",
+    "nearly there": "/completeness/",
+    "permits": "/permits/",
+    "new permit": "/permits/new/",
+    "permit": "/permits/{permit}/",
+    "change permit": "/permits/{permit}/change/",
     "preparation": "/preparation/",
     "into the drier": "/preparation/drier/",
     "drying run": "/preparation/runs/{run}/",
@@ -105,6 +111,7 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
     slide = make_part(voucher.pk, "slide", note="Section through the tubes, in Melzer", by=keeper, now=now)
     asked = actions.log_find(entry(*TWELVE[:2], name="Stereum sp."), by=collector)
     bench.send_back(asked.pk, version=1, question="How many pores per mm?", by=keeper, now=now)
+    permit = make_permit(keeper, forays=[foray], finds=[settled])
     run = put_in([held], keeper, at=now, trays={held.pk: 5}, why_not=NO_TIME)
     slips = reserve_block(collector, holder="paper", by=keeper, many=4)
     shelf = StorePlace.objects.create(kind="shelf", name="Shelf 1", number=1)
@@ -121,6 +128,7 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
         "part": slide.pk,
         "foray": foray.pk,
         "run": run.pk,
+        "permit": permit.pk,
         "member": collector.pk,
         "walk": walk.pk,
     }

@@ -30,6 +30,7 @@ from tests.factories import (
     make_photo,
     name_find,
 )
+from tests.vouchers.permits.making import make_permit
 from tests.vouchers.preparation.making import dry_kept, put_in
 from vouchers.register.actions import accession
 from vouchers.stocktake.actions import open_stocktake
@@ -95,6 +96,11 @@ GET: dict[str, tuple[int, ...]] = {
     "stocktake": LEADERS,
     "stocktake-json": (401, 403, 403, 200, 200, 200),
     "stocktake-walk": ALL,
+    "nearly-there": CURATORS,
+    "permits": LEADERS,
+    "new-permit": CURATORS,
+    "permit": LEADERS,
+    "change-permit": CURATORS,
     "preparation": LEADERS,
     "put-in-drier": LEADERS,
     "drying-run": LEADERS,
@@ -138,6 +144,8 @@ POST: dict[str, tuple[int, ...]] = {
     "send-back": CURATORS[:4] + (422, 422),
     "redetermine": CURATORS[:4] + (422, 422),
     "accession": CURATORS[:4] + (302, 302),
+    "link-permit": CURATORS[:4] + (422, 422),
+    "end-permit-use": CURATORS[:4] + (422, 422),
     "withdraw-step": LEADERS[:3] + (422, 422, 422),
     "move-place": LEADERS[:3] + (302,) * 3,
     "close-place": CURATORS[:4] + (302, 302),
@@ -162,6 +170,8 @@ EMPTY_POST: dict[str, tuple[int, ...]] = {
     "make-part": CURATORS[:4] + (422, 422),
     "end-part": CURATORS[:4] + (422, 422),
     "labels": (302, 403, 403, 422, 422, 422),
+    "new-permit": CURATORS[:4] + (422, 422),
+    "change-permit": CURATORS[:4] + (422, 422),
     "preparation": (302, 403, 403, 422, 422, 422),
     "put-in-drier": (302, 403, 403, 422, 422, 422),
     "preparation-of-find": (302, 403, 403, 422, 422, 422),
@@ -202,6 +212,7 @@ def scene(
     invitation, token = people_actions.invite(role=Role.MEMBER, now=now)
     member = MemberFactory()
     voucher = accession(FindFactory(finder=collector).pk, by=curator, now=now - timedelta(days=1))
+    permit = make_permit(curator, forays=[foray])
     run = put_in([dry_kept(finder=collector)], leader, at=now)
     box = StorePlace.objects.create(kind="box", name="Box 1", number=1)
     walk = open_stocktake(box, by=curator, now=now)
@@ -225,6 +236,8 @@ def scene(
             "paper": "a4",
             "block_id": slips.pk,
             "run_id": run.pk,
+            "permit_id": permit.pk,
+            "use_id": permit.uses.get().pk,
             "tray_number": 5,
             "step_id": run.steps.get().pk,
             "stocktake_id": walk.pk,

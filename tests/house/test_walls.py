@@ -43,6 +43,8 @@ PURE = [
     "vouchers/loans/form_pdf.py",
     "vouchers/sampling/purposes.py",
     "vouchers/sampling/warnings.py",
+    "vouchers/mids/hints.py",
+    "vouchers/permits/wording.py",
     "vouchers/preparation/order.py",
     "vouchers/preparation/missed.py",
     "vouchers/preparation/thickness.py",
@@ -205,6 +207,7 @@ PLACE_READERS = {
     *("ledger.finds.access", "ledger.finds.assess", "ledger.finds.forms", "ledger.finds.models"),
     *("ledger.finds.log_page", "ledger.finds.photo_actions"),
     "ledger.templatetags.checks",  # what a photo says, to the member who has just sent it
+    "vouchers.mids.gather",  # whether a place is stored; nothing of it is shown
 }
 OF_A_PLACE = {"latitude", "longitude", "locality", "altitude_m", "position_typed", "trees_nearby"}
 

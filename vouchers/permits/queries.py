@@ -8,7 +8,7 @@ from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from ledger.finds.models import Find
 from vouchers.permits.models import Permit, PermitUse
-from vouchers.permits.wording import PermitText, beyond_dates, permission_line
+from vouchers.permits.wording import PermitText, beyond_dates, dates_text, permission_line
 from vouchers.register.models import Voucher
 
 
@@ -73,6 +73,10 @@ def covers_of(finds: Sequence[Find]) -> dict[UUID, list[Cover]]:
 
 def text_of(permit: Permit) -> PermitText:
     return PermitText(permit.issuer, permit.reference, permit.holder, permit.valid_from, permit.valid_until)
+
+
+def dates_of(permit: Permit) -> str:
+    return dates_text(permit.valid_from, permit.valid_until)
 
 
 def for_list() -> QuerySet[Permit]:
