@@ -122,6 +122,7 @@ class PutInForm(forms.Form):
 
     run = forms.ChoiceField(
         label="Which load",
+        widget=forms.RadioSelect,
         error_messages={
             "invalid_choice": "That drying run is not there any more. Nothing was recorded; choose another, or a new one.",
             "required": "No drying run was chosen. Nothing was recorded; choose a new one or one under way.",

@@ -102,4 +102,4 @@ class PreparationStep(models.Model):
         """What was left out, in words."""
         traits = vocabulary().traits
         subjects = self.subjects.split("|") if self.subjects else []
-        return ", ".join(traits[one].label.lower() if one in traits else one for one in subjects)
+        return "; ".join(traits[one].label.lower() if one in traits else one for one in subjects)

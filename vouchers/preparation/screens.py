@@ -110,7 +110,8 @@ def _section(
     for row in rows:
         due_tonight = row.due_at is not None and row.due_at <= morning
         picked = row.find.pk in form.finds if form.is_bound else due_tonight
-        shown.append(Row(row.find, row.tray, row.due_at, due_tonight, row.state.since, picked))
+        tray = row.tray if row.state.where == order.IN_DRIER else None
+        shown.append(Row(row.find, tray, row.due_at, due_tonight, row.state.since, picked))
     return Section(code, title, shown, buttons, form, run, said, lead)
 
 
