@@ -227,10 +227,13 @@ def waiting_too_long(now: datetime) -> QuerySet[Find]:
     return for_drier(kept_finds().filter(late)).order_by("-found_on", "collecting_code", "collecting_serial")
 
 
+_NUMBERED = ("collecting_code", "collecting_serial", "collecting_suffix")
+
+
 def waiting_sentence(now: datetime) -> str:
     """For curators: what was kept and is in no drier a day after it was found; empty where nothing is."""
-    finds = waiting_too_long(now)
-    many = finds.count()
+    finds = list(waiting_too_long(now).select_related(None).only(*_NUMBERED))
+    many = len(finds)
     if not many:
         return ""
     named = ", ".join(find.collecting_number for find in finds[:5])

@@ -15,6 +15,7 @@ from ledger.finds.models import Find
 from ledger.paper.papers import A4, PAPERS
 from ledger.paper.text import PaperError
 from ledger.people.models import Role
+from vouchers.preparation.queries import waiting_sentence
 from vouchers.register import actions, queries
 from vouchers.register.book import print_book
 from vouchers.register.book_rows import book_of, years_of_books
@@ -36,6 +37,7 @@ def vouchers(request: HttpRequest) -> HttpResponse:
         "example": queries.example_number(the_club()),
         "years": years_of_books(),
         "papers": PAPERS.values(),
+        "waiting": waiting_sentence(timezone.now()),
     }
     return render(request, "vouchers/vouchers.html", shown)
 
