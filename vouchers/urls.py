@@ -10,6 +10,9 @@ urlpatterns = [
     path("", include("vouchers.preparation.urls")),
     path("", include("vouchers.mids.urls")),
     path("", include("vouchers.permits.urls")),
+    path("", include("vouchers.loans.urls")),
+    path("", include("vouchers.exchange.urls")),
+    path("", include("vouchers.sampling.urls")),
     path("vouchers/", register.vouchers, name="vouchers"),
     path("vouchers/<str:number>/", register.voucher, name="voucher"),
     path("vouchers/<str:number>/deaccession/", register.deaccession, name="deaccession"),
@@ -19,5 +22,6 @@ urlpatterns = [
     path("finds/<uuid:find_id>/split/", parts.split_find, name="split-find"),
     path("vouchers/book/<int:year>/", register.book, name="register-book"),
     path("labels/", printing.labels, name="labels"),
+    path("labels/places/", printing.place_labels, name="place-labels"),
     path("", include("vouchers.store.urls")),
 ]

@@ -17,6 +17,7 @@ from ledger.traits.reference import Reference
 from tests.browser.conftest import DESK, PHONE
 from tests.factories import ForayFactory, make_photo, picture
 from tests.ledger.finds.making import TWELVE, entry, numbers, states
+from tests.vouchers.loans.scene import make_scene
 from tests.vouchers.permits.making import make_permit
 from tests.vouchers.preparation.making import NO_TIME, put_in
 from vouchers.parts.actions import make_part
@@ -52,6 +53,25 @@ PAGES = {
     "end a part": "/parts/{part}/end/",
     "split": "/finds/{settled}/split/",
     "labels": "/labels/",
+    "labels of places": "/labels/places/",
+    "loans": "/loans/",
+    "lend": "/loans/new/",
+    "loan": "/loans/{loan}/",
+    "no such loan": "/loans/L2019-007/",
+    "what came back": "/loans/{loan}/return/",
+    "prolong a loan": "/loans/{loan}/prolong/",
+    "reminder": "/loans/{loan}/remind/",
+    "part on loan": "/loans/items/{loan item}/",
+    "part lost on loan": "/loans/items/{loan item}/lost/",
+    "voucher on loan": "/vouchers/{lent voucher}/",
+    "what we borrow": "/borrowed/new/",
+    "borrowed": "/borrowed/{borrowing}/",
+    "exchange": "/exchange/",
+    "send duplicates": "/exchange/new/",
+    "sending": "/exchange/{sending}/",
+    "leave to cut": "/sampling/",
+    "a request to cut": "/sampling/ask/",
+    "one leave to cut": "/sampling/{leave}/",
     "store": "/store/",
     "where is it": "/store/?q=HFG",
     "where is nothing": "/store/?q=nowhere",
@@ -119,6 +139,7 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
     move(voucher.parts.all(), box, by=keeper, now=now, why="dried and frozen")
     walk = open_stocktake(shelf, by=keeper, now=now)
     type_sightings(walk.pk, shelf, [str(voucher), "XYZ 2026-0009"], by=keeper, now=now)
+    papers = make_scene(keeper, now)
     return {
         "photo": cap.pk,
         "slip": f"AT-{slips.first}",
@@ -131,6 +152,10 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
         "permit": permit.pk,
         "member": collector.pk,
         "walk": walk.pk,
+        "lent voucher": papers["lent voucher"].slug,
+        "loan": papers["loan"],
+        "loan item": papers["loan item"].pk,
+        **{name: papers[name] for name in ("borrowing", "sending", "leave")},
     }
 
 
@@ -142,7 +167,7 @@ def overflow(page: Page) -> int:
 def visit(page: Page, path: str, open_page: Any) -> None:
     page.goto(path)
     page.wait_for_load_state("networkidle")
-    if path in (PAGES["missing"], PAGES["no such voucher"]):
+    if path in (PAGES["missing"], PAGES["no such voucher"], PAGES["no such loan"]):
         open_page.errors.clear()  # the browser's own word about the 404 that was asked for
 
 

@@ -30,6 +30,7 @@ from tests.factories import (
     make_photo,
     name_find,
 )
+from tests.vouchers.loans.scene import make_scene
 from tests.vouchers.permits.making import make_permit
 from tests.vouchers.preparation.making import dry_kept, put_in
 from vouchers.register.actions import accession
@@ -86,6 +87,25 @@ GET: dict[str, tuple[int, ...]] = {
     "end-part": CURATORS,
     "split-find": CURATORS,
     "labels": LEADERS,
+    "place-labels": LEADERS,
+    "loans": CURATORS,
+    "new-loan": CURATORS,
+    "loan": CURATORS,
+    "loan-form": CURATORS,
+    "loan-item": CURATORS,
+    "lost-loan-item": CURATORS,
+    "condition-photo": CURATORS,
+    "return-loan": CURATORS,
+    "prolong-loan": CURATORS,
+    "remind-borrower": CURATORS,
+    "new-borrowing": CURATORS,
+    "borrowing": CURATORS,
+    "exchange": CURATORS,
+    "new-sending": CURATORS,
+    "sending": CURATORS,
+    "sampling": CURATORS,
+    "ask-to-sample": CURATORS,
+    "sampling-leave": CURATORS,
     "store": LEADERS,
     "store-place": LEADERS,
     "store-move": LEADERS,
@@ -158,6 +178,12 @@ POST: dict[str, tuple[int, ...]] = {
     "phone-numbers": REFUSED,
     "phone-numbers-return": REFUSED,
     "return-slips": (302, 404, 302, 404, 302, 302),
+    "give-back": CURATORS[:4] + (422, 422),
+    "prolong-borrowing": CURATORS[:4] + (422, 422),
+    "told-of-name": CURATORS[:4] + (422, 422),
+    "decide-leave": CURATORS[:4] + (422, 422),
+    "note-cut": CURATORS[:4] + (422, 422),
+    "note-result": CURATORS[:4] + (422, 422),
 }
 # The forms: what an empty POST answers. Kept apart from GET, since one address answers both.
 EMPTY_POST: dict[str, tuple[int, ...]] = {
@@ -170,6 +196,7 @@ EMPTY_POST: dict[str, tuple[int, ...]] = {
     "make-part": CURATORS[:4] + (422, 422),
     "end-part": CURATORS[:4] + (422, 422),
     "labels": (302, 403, 403, 422, 422, 422),
+    "place-labels": (302, 403, 403, 422, 422, 422),
     "new-permit": CURATORS[:4] + (422, 422),
     "change-permit": CURATORS[:4] + (422, 422),
     "preparation": (302, 403, 403, 422, 422, 422),
@@ -180,6 +207,15 @@ EMPTY_POST: dict[str, tuple[int, ...]] = {
     "store-move": (302, 403, 403, 422, 422, 422),
     "stocktakes": (302, 403, 403, 403, 422, 422),
     "data-slips": (302,) + (422,) * 5,
+    "new-loan": CURATORS[:4] + (422, 422),
+    "loan-item": CURATORS[:4] + (422, 422),
+    "lost-loan-item": CURATORS[:4] + (422, 422),
+    "return-loan": CURATORS[:4] + (422, 422),
+    "prolong-loan": CURATORS[:4] + (422, 422),
+    "remind-borrower": CURATORS[:4] + (422, 422),
+    "new-borrowing": CURATORS[:4] + (422, 422),
+    "new-sending": CURATORS[:4] + (422, 422),
+    "ask-to-sample": CURATORS[:4] + (422, 422),
 }
 
 
@@ -216,6 +252,7 @@ def scene(
     run = put_in([dry_kept(finder=collector)], leader, at=now)
     box = StorePlace.objects.create(kind="box", name="Box 1", number=1)
     walk = open_stocktake(box, by=curator, now=now)
+    papers = make_scene(curator, now)
     return {
         "people": {
             "stranger": stranger, "collector": collector, "leader": leader, "curator": curator, "keeper": keeper,
@@ -244,6 +281,21 @@ def scene(
             **{
                 name: {"number": box.number}
                 for name in ("store-place", "change-place", "move-place", "close-place")
+            },
+            "item_id": papers["loan item"].pk,
+            "condition-photo": {"photo_id": papers["condition photo"].pk},
+            **{
+                name: {"number": str(papers["loan"])}
+                for name in ("loan", "loan-form", "return-loan", "prolong-loan", "remind-borrower")
+            },
+            **{
+                name: {"number": str(papers["borrowing"])}
+                for name in ("borrowing", "give-back", "prolong-borrowing")
+            },
+            "sending": {"number": str(papers["sending"])},
+            **{
+                name: {"number": str(papers["leave"])}
+                for name in ("sampling-leave", "decide-leave", "note-cut", "note-result")
             },
             "sha256": "ab" * 32,
             "number": f"{collector.collector_code}-{slips.first}",
@@ -332,6 +384,8 @@ NO_PAGES = (
     "slip-sheet",
     "scale-card",
     "register-book",
+    "loan-form",
+    "condition-photo",
     "phone-worker",
     "phone-manifest",
     "phone-hello",
@@ -354,6 +408,7 @@ def test_a_page_has_one_heading_and_the_caution(
 
 # Says of itself how long it may be kept: public and without a word of anybody, or photos, which signing out clears away.
 STAYS = (
+    "condition-photo",
     "photo-file",
     "phone-worker",
     "phone-manifest",

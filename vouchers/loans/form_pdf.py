@@ -66,7 +66,7 @@ def print_form(form: LoanForm, paper: str, *, made_at: datetime) -> bytes:
 
 
 def _data(form: LoanForm) -> dict[str, Any]:
-    count = len(form.items)
+    many = "1 specimen" if len(form.items) == 1 else f"{len(form.items)} specimens"
     return {
         "title": f"Loan {form.number}",
         "number": form.number,
@@ -79,9 +79,8 @@ def _data(form: LoanForm) -> dict[str, Any]:
                 ("Address", _lines(form.address)),
                 ("Studied by", _lines(form.used_by)),
                 ("Purpose", _lines(form.purpose)),
-                ("Lent on", [day_text(form.lent_on)]),
+                ("Lent", [f"{many}, {day_text(form.lent_on)}"]),
                 ("Due back", [day_text(form.due_on)]),
-                ("Specimens", [str(count)]),
             )
             if lines
         ],
@@ -94,7 +93,7 @@ def _data(form: LoanForm) -> dict[str, Any]:
         "caution": CAUTION,
         "code": CODE_MM,
         "lent-by": clean(form.lent_by),
-        "count": "1 specimen" if count == 1 else f"{count} specimens",
+        "count": many,
         "due": day_text(form.due_on),
     }
 
