@@ -166,3 +166,8 @@ def test_two_codes_in_one_picture_read_in_turn_come_into_view_once_each(js: JsSi
 
 def test_a_code_that_was_away_comes_into_view_again(js: JsSide) -> None:
     assert js.ask("viewed", [["A", 0], [None, 1000], [None, 2600], ["A", 2700]]) == [True, False, False, True]
+
+
+def test_a_code_comes_into_view_again_after_others_however_fast_they_are_scanned(js: JsSide) -> None:
+    fast = [[text, 50 * n] for n, text in enumerate("ABCDEA")]
+    assert js.ask("viewed", fast) == [True] * 6
