@@ -130,6 +130,12 @@ class ProlongForm(forms.Form):
     why = words_box("Who asked for it, and why", WORDS)
 
 
+class LongerForm(ProlongForm):
+    """More time that the lender gave us."""
+
+    why = words_box("Who gave it, and how", WORDS, help_text="“Dr Reed, by mail of 3 March”.")
+
+
 class ReminderForm(forms.Form):
     sent_on = day_box("Sent on")
 

@@ -11,7 +11,7 @@ from ledger.people.models import Role
 from vouchers.loans import borrowing as actions
 from vouchers.loans import queries
 from vouchers.loans.due import how_due
-from vouchers.loans.forms import BorrowingForm, ProlongForm, today
+from vouchers.loans.forms import BorrowingForm, LongerForm, today
 from vouchers.loans.lookup import numbered
 from vouchers.loans.models import Borrowing
 from vouchers.loans.numbers import BORROWING
@@ -46,7 +46,7 @@ def new_borrowing(request: HttpRequest) -> HttpResponse:
 @require_safe
 @with_borrowing
 def borrowing(request: HttpRequest, borrowing: Borrowing) -> HttpResponse:
-    return _page(request, borrowing, ProlongForm())
+    return _page(request, borrowing, LongerForm())
 
 
 @at_least(Role.CURATOR)
@@ -62,7 +62,7 @@ def give_back(request: HttpRequest, borrowing: Borrowing) -> HttpResponse:
     try:
         items = actions.give_back(borrowing.pk, ticked, by=request.user, now=timezone.now())
     except LoanRefused as refusal:
-        return _page(request, borrowing, ProlongForm(), wrong=refusal.sentences)
+        return _page(request, borrowing, LongerForm(), wrong=refusal.sentences)
     went = "1 specimen" if len(items) == 1 else f"{len(items)} specimens"
     messages.success(request, f"{went} of {borrowing} went back to {borrowing.institution}.")
     return redirect("borrowing", borrowing)
@@ -72,7 +72,7 @@ def give_back(request: HttpRequest, borrowing: Borrowing) -> HttpResponse:
 @require_http_methods(["POST"])
 @with_borrowing
 def prolong_borrowing(request: HttpRequest, borrowing: Borrowing) -> HttpResponse:
-    form = ProlongForm(request.POST)
+    form = LongerForm(request.POST)
     if form.is_valid():
         try:
             actions.prolong_borrowing(borrowing.pk, **form.cleaned_data, by=request.user, now=timezone.now())
@@ -85,7 +85,7 @@ def prolong_borrowing(request: HttpRequest, borrowing: Borrowing) -> HttpRespons
 
 
 def _page(
-    request: HttpRequest, borrowing: Borrowing, form: ProlongForm, wrong: tuple[str, ...] = ()
+    request: HttpRequest, borrowing: Borrowing, form: LongerForm, wrong: tuple[str, ...] = ()
 ) -> HttpResponse:
     items = list(borrowing.items.select_related("returned_by"))
     here = [item for item in items if item.is_here]

@@ -322,3 +322,33 @@ def test_texts_with_half_signs_and_nulls_are_no_accident(browser: Client, page: 
         browser.post(reverse(page), sent | {"due_on": "\x00", "lent_on": date.max.isoformat()}).status_code
         == 422
     )
+
+
+def test_the_parts_of_a_voucher_say_which_is_on_loan(browser: Client, curator: Member) -> None:
+    part = packet(curator)
+    end = reverse("end-part", args=[part.pk])
+    address = reverse("voucher", args=[part.voucher.slug])
+    assert end in browser.get(address).content.decode()
+    loan = lent(curator, part)
+    page = browser.get(address).content.decode()
+    assert f"<b>on loan {loan} to Herbarium of Fenwick" in page
+    assert end not in page
+
+
+def test_the_list_counts_what_is_out_and_what_we_have_here(browser: Client, curator: Member) -> None:
+    lent(curator, packet(curator), packet(curator), days=-2)
+    browser.post(
+        reverse("new-borrowing"),
+        {
+            "institution": "Royal Fungarium",
+            "person": "Dr Ola Reed",
+            "purpose": "to compare",
+            "items": "K1",
+            "received_on": timezone.localdate().isoformat(),
+            "due_on": (timezone.localdate() + timedelta(days=90)).isoformat(),
+        },
+    )
+    page = browser.get(reverse("loans")).content.decode()
+    assert "2 of 2 out" in page
+    assert "1 of 1 here" in page
+    assert "Remind" in page
