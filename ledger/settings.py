@@ -77,6 +77,7 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "ledger.middleware.Compressor",
     "ledger.middleware.Doorkeeper",
+    "ledger.middleware.WhatPagesMayUse",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",

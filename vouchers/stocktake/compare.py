@@ -7,12 +7,14 @@ walk, or has ended, is not missing.
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from vouchers.store.absence import Away
 
 MISSING, MISPLACED, UNKNOWN, TWICE = "missing", "misplaced", "unknown", "twice"
 KINDS = (MISSING, MISPLACED, UNKNOWN, TWICE)
+# Loans are entered by the day: what was seen on the day it left was here.
+LEAVING_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +163,7 @@ def _misplaced(kept: Kept, sightings: Sequence[Seen]) -> Finding | None:
     why = ""
     if kept.ended_at is not None and kept.ended_at <= last.at:
         why = "ended"
-    elif kept.away_at(last.at):
+    elif kept.away_at(last.at - LEAVING_DAY):
         why = "on loan"
     elif recorded is None:
         why = "no place"

@@ -25,7 +25,7 @@ def _values(voucher: Voucher, member: Member) -> Mapping[str, Any] | None:
         return None
     tree = Tree.load()
     rows = [
-        (row, seen[row.part.pk].sentence(tree.words) if row.part.pk in seen else "")
+        (row, seen[row.part.pk].sentence(tree.words, row.part.place_id) if row.part.pk in seen else "")
         for row in part_rows(parts, tree)
         if row.part.ended_at is None
     ]

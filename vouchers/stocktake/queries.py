@@ -83,7 +83,9 @@ def standing(stocktake: Stocktake) -> Standing:
         part = by_number.get(finding.text)
         known = last.get(part.pk) if part is not None else None
         told = said(finding, tree.words, kept_as.get(finding.text))
-        shown.append(Shown(finding, told, known.sentence(tree.words) if known else "", part))
+        shown.append(
+            Shown(finding, told, known.sentence(tree.words, finding.recorded) if known else "", part)
+        )
     walked = {row.place_id for row in sightings}
     wanting = {kept.place for kept in record if kept.number in result.expected} - walked
     return Standing(

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
 
-from vouchers.stocktake.compare import MISPLACED, MISSING, TWICE, Finding, Kept
+from vouchers.stocktake.compare import LEAVING_DAY, MISPLACED, MISSING, TWICE, Finding, Kept
 
 UNKNOWN_WORDS = {
     "another collection": "A code of another collection.",
@@ -27,12 +27,18 @@ class LastSeen:
     def missed(self, on: date) -> "LastSeen":
         return replace(self, missed_on=on)
 
-    def sentence(self, way: Callable[[int | None], str]) -> str:
+    def sentence(self, way: Callable[[int | None], str], recorded: int | None = None) -> str:
+        """`way` gives a place's words, which are left out where it is the one on record."""
         told = []
         if self.on is not None:
             done = "Last seen" if self.is_walk else "Last put"
-            where = f" in {way(self.place)}" if self.place is not None else ", out of the store"
-            told.append(f"{done} on {self.on:%-d %B %Y}{where}.")
+            if self.place is None:
+                done, where = "Taken out of the store", ""
+            elif self.place == recorded:
+                where = " there"
+            else:
+                where = f" in {way(self.place)}"
+            told.append(f"{done}{where} on {self.on:%-d %B %Y}.")
         if self.missed_on is not None and (self.on is None or self.missed_on >= self.on):
             told.append(f"Missing already at the stocktake signed on {self.missed_on:%-d %B %Y}.")
         return " ".join(told)
@@ -53,7 +59,7 @@ def said(finding: Finding, way: Callable[[int | None], str], kept: Kept | None =
         if finding.why == "ended" and kept is not None and kept.ended_at is not None:
             return f"{told} On record it ended on {kept.ended_at:%-d %B %Y}."
         if finding.why == "on loan" and kept is not None and finding.at is not None:
-            away = kept.away_at(finding.at)
+            away = kept.away_at(finding.at - LEAVING_DAY)
             return f"{told} On record it is {away.words if away else 'away'}."
         return f"{told} On record in {way(finding.recorded)}."
     return f"{UNKNOWN_WORDS.get(finding.why, finding.why)} Seen in {where}."

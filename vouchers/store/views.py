@@ -36,7 +36,8 @@ def store(request: HttpRequest) -> HttpResponse:
     shown |= {
         "page": page,
         "rows": [
-            (row, seen[row.part.pk].sentence(tree.words) if row.part.pk in seen else "") for row in rows
+            (row, seen[row.part.pk].sentence(tree.words, row.part.place_id) if row.part.pk in seen else "")
+            for row in rows
         ],
         "places": [(place, tree.path(place.pk)) for place in queries.places_called(typed)],
     }

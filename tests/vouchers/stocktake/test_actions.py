@@ -1,11 +1,12 @@
 """A stocktake from its opening to signing off, and what the next one knows of it."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 from uuid import uuid4
 
 import pytest
 
 from ledger.people.models import Member
+from tests.vouchers.loans.making import make_loan
 from tests.vouchers.store.making import NOW, packets, place
 from vouchers.parts.actions import end_part
 from vouchers.parts.models import Part
@@ -148,6 +149,18 @@ def test_what_is_on_loan_or_ended_is_not_missing(
     see(walk, box, 3, 4, by=curator)
     assert differences(walk) == []
     assert standing(walk).expected == 2
+
+
+def test_a_packet_on_loan_is_not_missing_and_is_told_where_it_lies_all_the_same(
+    walk: Stocktake, box: StorePlace, parts: list[Part], curator: Member
+) -> None:
+    make_loan(curator, parts[0], now=NOW - 30 * HOUR, lent_on=date(2026, 11, 1))
+    see(walk, box, 2, 3, 4, by=curator)
+    assert differences(walk) == []
+    see(walk, box, 1, by=curator, at=30 * HOUR)
+    assert only(walk).said.startswith("Seen in Shelf 1 › Box 1. On record it is on loan L2026-001 to")
+    with pytest.raises(StocktakeRefused, match="Note its return first"):
+        settle(walk.pk, only(walk).key, way="record follows", reason="here", by=curator, now=NOW + 31 * HOUR)
 
 
 def test_what_is_moved_on_record_during_the_walk_is_no_difference(
@@ -328,6 +341,6 @@ def test_the_next_stocktake_knows_the_last(
     see(following, box, 1, 2, by=curator, at=year + HOUR)
     last = {one.text: one.last for one in standing(following).open}
     assert last == {
-        "HFG 2026-0003": "Last seen on 2 November 2026 in Shelf 1 › Box 1.",
+        "HFG 2026-0003": "Last seen there on 2 November 2026.",
         "HFG 2026-0004": "Missing already at the stocktake signed on 2 November 2026.",
     }

@@ -77,6 +77,11 @@ def test_what_was_lent_after_it_was_seen_is_no_difference() -> None:
     assert told([kept(away=(Away(OPENED + timedelta(hours=2), None, "on loan to Kew"),))], [seen()]) == []
 
 
+def test_what_was_seen_on_the_day_it_left_is_no_difference() -> None:
+    left = Away(OPENED.replace(hour=0), None, "on loan to Kew")
+    assert told([kept(away=(left,))], [seen()]) == []
+
+
 def test_what_has_ended_and_is_seen_is_told() -> None:
     assert told([kept(ended_at=BEFORE)], [seen()]) == [(MISPLACED, "TFG 2026-0001", "ended")]
 
