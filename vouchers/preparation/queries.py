@@ -275,6 +275,10 @@ def steps_on_record(find: Find) -> list[PreparationStep]:
     )
 
 
+# Slides, prints and tubes are no food for what a loan may bring home.
+_BEETLES_EAT = ("packet", "duplicate", "wood piece")
+
+
 def back_from_loan() -> list[InHand]:
     """Finds whose packet came back from a loan and was not frozen since, the longest back first."""
     try:
@@ -282,7 +286,9 @@ def back_from_loan() -> list[InHand]:
     except LookupError:
         return []  # no room of loans yet
     back: dict[UUID, datetime] = {}
-    returned = items.filter(returned_at__isnull=False, part__ended_at__isnull=True)
+    returned = items.filter(
+        returned_at__isnull=False, part__ended_at__isnull=True, part__kind__in=_BEETLES_EAT
+    )
     for find_id, at in returned.values_list("part__voucher__find_id", "returned_at"):
         back[find_id] = max(at, back.get(find_id, at))
     rows = steps_of(kept_finds().filter(pk__in=back))

@@ -115,9 +115,7 @@ def test_each_find_stands_in_the_list_of_where_it_lies(leader: Member):
     ]
 
 
-def test_the_page_takes_no_more_queries_for_many_finds(
-    leader: Member, django_assert_max_num_queries: Any
-):
+def test_the_page_takes_no_more_queries_for_many_finds(leader: Member, django_assert_max_num_queries: Any):
     put_in([dry_kept() for _ in range(30)], leader)
     with django_assert_max_num_queries(12):
         screens.sections(EVENING + HOUR)

@@ -16,7 +16,13 @@ from vouchers.preparation import actions, order, queries
 from vouchers.preparation.models import DryingRun, PreparationStep
 
 NOW = timezone.now
-PUT_IN = {"do": "drier", "run": "new", "drier": "blue dehydrator", "temperature": "40", "temperature_unit": "C"}
+PUT_IN = {
+    "do": "drier",
+    "run": "new",
+    "drier": "blue dehydrator",
+    "temperature": "40",
+    "temperature_unit": "C",
+}
 
 
 @pytest.fixture
