@@ -13,7 +13,7 @@ class CutSlip:
     """The slip that stays in the packet after something was cut from it.
 
     `cut` says what and, of another part than the packet, from which. `why` may name who asked for it. `leave` is the number
-    of the leave, `result` what came of it so far. `name` is what the specimen is called, with its author. Collector,
+    of the leave, `result` what came of it so far. `name` is what the specimen is called. Collector,
     collecting number and date lead back to the gathering if slip and packet are parted.
     """
 

@@ -44,6 +44,8 @@ _UNPARTED = re.compile(
 )
 _BREAK_AFTER = ("-", "–", "—", "/")
 _OPPORTUNITY = re.compile(r"[^\s\-–—/]*(?:[\-–—/]+|\s+|$)")
+# Of the line at its head a number may take so much; what is left is for the institution, on more lines if need be.
+_NUMBER_SHARE = 0.7
 # Kinds of few words, which have no head of their own: their number stands by the code.
 _SMALL = ("tag", "tube")
 _DET: Runs = (("det. ", True, False),)
@@ -116,9 +118,7 @@ def too_wide(texts: Texts, size: LabelSize, step: Step) -> str | None:
 def _columns(texts: Texts, size: LabelSize, step: Step) -> list[tuple[str, Runs, float, float]]:
     """Each line's word, its text, its points and the width of its column."""
     # Tags and tube labels have no margin and no line above the code's column.
-    small = size.kind in _SMALL
-    head_mm = size.name_mm if small else _head_mm(texts.number, size)
-    line_mm = size.name_mm if small else size.line_mm
+    head_mm = size.name_mm if size.kind in _SMALL else _head_mm(texts.number, size)
     columns: list[tuple[str, Runs, float, float]] = [
         ("Institution", ((texts.head.upper(), False, False),), 8.0, head_mm),
         ("Name", texts.name, step.name_pt, size.name_mm),
@@ -127,7 +127,11 @@ def _columns(texts: Texts, size: LabelSize, step: Step) -> list[tuple[str, Runs,
         ("Det.", texts.determination, step.text_pt, size.name_mm),
         ("Earlier", texts.earlier, 8.0, size.name_mm),
     ]
-    return columns + [(word, text, step.text_pt, line_mm) for word, text in texts.lines]
+    return columns + [(word, text, step.text_pt, _line_mm(size)) for word, text in texts.lines]
+
+
+def _line_mm(size: LabelSize) -> float:
+    return size.name_mm if size.kind in _SMALL else size.line_mm
 
 
 def heights_mm(texts: Texts, size: LabelSize, step: Step) -> dict[str, float]:
@@ -137,7 +141,7 @@ def heights_mm(texts: Texts, size: LabelSize, step: Step) -> dict[str, float]:
     found["Det."] = _height(line_count(size.name_mm, *det), step.text_pt, step.leading_em)
     found["Earlier"] = _second_name(texts.earlier, size, 8.0, 0.4)
     for word, text in texts.lines:
-        height = _height(line_count(size.line_mm, (text, step.text_pt)), step.text_pt, step.leading_em)
+        height = _height(line_count(_line_mm(size), (text, step.text_pt)), step.text_pt, step.leading_em)
         found[word] = height + _mm(2 * step.row_em + 0.06, step.text_pt)
     return found
 
@@ -220,7 +224,7 @@ def _number_too_wide(number: str, size: LabelSize) -> bool:
         return _mm(glyphs.width_em(widest, bold=True), size.number_pt) > column_mm
     whole = _mm(glyphs.width_em(number, bold=True), size.number_pt)
     under_code = _mm(glyphs.width_em(widest), 8.0)
-    return whole > 0.55 * size.inner_mm or bool(size.code_mm and under_code > size.code_column_mm)
+    return whole > _NUMBER_SHARE * size.inner_mm or bool(size.code_mm and under_code > size.code_column_mm)
 
 
 class _Widths(NamedTuple):

@@ -120,6 +120,7 @@ _TAG_STEPS = (
 _TUBE_STEPS = (
     Step(15, 8, leading_em=0.44, row_em=0),
     Step(12, 8, leading_em=0.36, row_em=0),
+    Step(9, 8, leading_em=0.28, row_em=0),
 )
 
 

@@ -92,15 +92,13 @@ def determination_slip(voucher: Voucher, club: Club, determination: Determinatio
 
 
 def cut_slip(voucher: Voucher, club: Club, note: CutNote) -> CutSlip:
-    """Return the annotation slip of a piece that was cut from the voucher, with the name it bears now."""
+    """Return the annotation slip of a piece that was cut from the voucher, with the name it bears now; whose it is, its label says."""
     find = voucher.find
-    named = _named(find.current_determination)
-    authority = ((" ", False), (named["authority"], False)) if named.get("authority") else ()
     source = f", from {note.part}" if note.part != note.accession_number else ""
     return CutSlip(
         accession_number=note.accession_number,
         institution=club.heading,
-        name=(*named["name"], *authority),
+        name=_named(find.current_determination)["name"],
         cut=note.what + source,
         cut_by=note.cut_by,
         cut_on=date_text(note.cut_on),
