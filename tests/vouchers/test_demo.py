@@ -13,6 +13,7 @@ import pytest
 from django.conf import settings
 from django.core.management import CommandError, call_command
 from django.db import transaction
+from django.utils import timezone
 
 from ledger.bench.models import Determination, Flag, Question
 from ledger.club.models import Club
@@ -28,8 +29,12 @@ from ledger.taxa.actions import load_reference
 from ledger.taxa.models import DocumentedRange, Taxon
 from ledger.taxa.queries import reference_of_files
 from ledger.traits.reference_files import read_reference
+from vouchers.exchange.models import Sending, SentDuplicate, ToldOfName
+from vouchers.loans.models import BorrowedItem, Borrowing, Condition, Loan, LoanItem, SeriesYear
+from vouchers.loans.queries import loans_out, rows_of
 from vouchers.register.models import RegisterEntry, Voucher
 from vouchers.register.verification import verify_register
+from vouchers.sampling.models import SamplingLeave
 
 FINDS = 80
 # One worker makes the demo for all tests of this file.
@@ -308,6 +313,16 @@ def empty_the_ledger() -> None:
     Find.objects.update(current_determination=None)
     QuerySet.delete(RegisterEntry.objects.all())  # the register's own rows refuse it
     for model in (
+        ToldOfName,
+        SentDuplicate,
+        Sending,
+        SamplingLeave,
+        Condition,
+        LoanItem,
+        Loan,
+        BorrowedItem,
+        Borrowing,
+        SeriesYear,
         Part,
         RegisterHead,
         Voucher,
@@ -407,3 +422,12 @@ def test_brackets_are_found_in_their_months(whole_plan: Any) -> None:
 def test_no_two_drawings_are_the_same(whole_plan: Any) -> None:
     drawn = [(photo.spec, photo.seed) for find in whole_plan.finds for photo in find.photos]
     assert len(set(drawn)) == len(drawn)
+
+
+def test_loans_out_and_in_an_exchange_and_a_leave_are_there_to_be_looked_at(demo: str) -> None:
+    today = timezone.localdate()
+    assert [row.due.state for row in rows_of(loans_out(), today)] == ["overdue", "running"]
+    assert LoanItem.objects.filter(returned_at__isnull=False).count() == 1
+    assert BorrowedItem.objects.here().count() == 2
+    assert SentDuplicate.objects.count() == 1
+    assert sorted(SamplingLeave.objects.values_list("decision", flat=True)) == ["", "granted"]
