@@ -92,7 +92,7 @@ def determination_slip(voucher: Voucher, club: Club, determination: Determinatio
 
 
 def cut_slip(voucher: Voucher, club: Club, note: CutNote) -> CutSlip:
-    """Return the annotation slip of a piece that was cut from the voucher, with the name it bears now; whose it is, its label says."""
+    """Return the annotation slip of a piece that was cut from the voucher, named as it is now."""
     find = voucher.find
     source = f", from {note.part}" if note.part != note.accession_number else ""
     return CutSlip(

@@ -27,7 +27,9 @@ from vouchers.register.models import Voucher
 from vouchers.sampling.slip import CutNote
 from vouchers.store.models import StorePlace
 
-_NO_PART = "{number} has no {what} on record, so no label was printed for one. Add the part on the page of the voucher, then print."
+_NO_PART = (
+    "{number} has no {what} on record, so no label was printed. Add the part on the page of the voucher."
+)
 _NO_CUT = "{number} has no annotation slip: nothing is on record as cut from it. Note the cut under its leave, then print."
 # Labels that say more than numbers: an open stop flag bars them, since the paper would outlast the decision.
 _TELL_OF_THE_FIND = frozenset({"packet", "box", "slip", "duplicate"})

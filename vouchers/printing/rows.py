@@ -7,8 +7,8 @@ from ledger.bench.models import Determination
 from ledger.finds.access import Place, place_for
 from ledger.people.models import Member
 from vouchers.printing.history import later_determination
-from vouchers.printing.open_flags import OpenFlags, open_flags
 from vouchers.printing.models import PrintedLabel
+from vouchers.printing.open_flags import OpenFlags, open_flags
 from vouchers.printing.queries import last_prints
 from vouchers.register.models import Voucher
 
