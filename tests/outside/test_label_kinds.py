@@ -321,3 +321,20 @@ def test_a_roll_has_no_marks():
         < 128
     )
     assert not dark[:2].any() and not dark[-2:].any() and not dark[:, :2].any() and not dark[:, -2:].any()
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
+def test_what_is_printed_stands_at_the_edge_of_the_table_to_a_fifth_of_a_millimetre(sheet):
+    layout = SHEETS[sheet]["us-letter"]
+    printed = render([MAKERS[sheet]()], sheet, "us-letter", made_at=MADE_AT)
+    (cell,) = cells(printed, layout)
+    dark = numpy.asarray(Sheets(printed).cut_out(cell, 600)) < 128
+    # The arms of the marks reach a millimetre into the corners.
+    inside = numpy.nonzero(dark[:, 26:-26].any(axis=0))[0]
+    left, right = (inside[0] + 26) * 25.4 / 600, (inside[-1] + 27) * 25.4 / 600
+    size = layout.size
+    # On a tube label the code stands first, four white modules round it; the others begin and end with a rule.
+    expected = size.edge_mm + (4 * size.module_mm if size.module_mm else 0)
+    assert left == pytest.approx(expected, abs=0.2)
+    if size.kind in ("packet", "slip", "annotation"):
+        assert right == pytest.approx(size.width_mm - size.edge_mm, abs=0.2)
