@@ -9,7 +9,7 @@ DEMO := LEDGER_VAR=var/demo
 CLUB := LEDGER_VAR=$${LEDGER_VAR:-var/club}
 WORKERS ?= 2
 
-.PHONY: help setup demo run test browser test-postgres check format bench bench-first-load bench-phone-check bench-photos lighthouse chromium node clean-demo
+.PHONY: help setup demo run test browser test-postgres check format soak bench bench-first-load bench-phone-check bench-photos lighthouse chromium node clean-demo
 
 help:  ## this list
 	@grep -hE '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:[^#]*## /\t/' | expand -t 16
@@ -59,6 +59,10 @@ check: setup  ## style, types, and models against migrations
 format: setup  ## put the code into its form
 	.venv/bin/ruff check --fix .
 	.venv/bin/ruff format .
+
+soak: setup  ## 1,000 vouchers, 64 writers killed at 50 random statements, on SQLite and on PostgreSQL (some minutes)
+	SOAK=whole LEDGER_VAR=var/soak $(PY) -m pytest tests/vouchers/test_soak.py
+	.ci/postgres "SOAK=whole LEDGER_VAR=var/soak $(PY) -m pytest tests/vouchers/test_soak.py"
 
 bench: setup  ## ratios: saving a find, checks per second, labels per run
 	LEDGER_VAR=var/bench $(PY) -m tests.bench

@@ -50,6 +50,21 @@ class NothingStaysBehind:
         return answer
 
 
+class WhatPagesMayUse:
+    """Say which of a phone's senses the pages use: the camera to read codes and take photos, the place. Nothing else, and
+    nobody else's page inside ours."""
+
+    _POLICY = "camera=(self), geolocation=(self), microphone=(), payment=(), usb=(), serial=(), bluetooth=()"
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        answer = self.get_response(request)
+        answer["Permissions-Policy"] = self._POLICY
+        return answer
+
+
 class Compressor(GZipMiddleware):
     """Compress pages, fragments and JSON; leave photos and PDFs, which are compressed already.
 

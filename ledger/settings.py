@@ -77,6 +77,7 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "ledger.middleware.Compressor",
     "ledger.middleware.Doorkeeper",
+    "ledger.middleware.WhatPagesMayUse",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -88,6 +89,9 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
+
+# Pages a phone keeps that are not the ledger's own: the front door joins them, by text.
+KEPT_PAGES_ELSEWHERE = ["vouchers.stocktake.kept_page.WALK"]
 
 ROOT_URLCONF = "ledger.urls"
 WSGI_APPLICATION = "ledger.wsgi.application"

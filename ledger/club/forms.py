@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from ledger.club.models import Club
+from ledger.record.public_id import PublicIdError, read_public_id
 from ledger.text_fields import plain_text
 
 
@@ -25,6 +26,8 @@ class ClubForm(forms.ModelForm):
             "area_radius_km",
             "poison_centre",
             "time_zone",
+            "public_id",
+            "licence",
         ]
         labels = {
             "name": "Name of the club",
@@ -36,11 +39,15 @@ class ClubForm(forms.ModelForm):
             "area_radius_km": "Radius of the area (km)",
             "poison_centre": "Poison centre",
             "time_zone": "Time zone",
+            "public_id": "Public identifier of the club",
+            "licence": "Licence of the records",
         }
         help_texts = {
             "accession_prefix": "Numbers given before keep the prefix they were given with.",
             "area_radius_km": "A find farther away is flagged, never refused. Leave all three empty for no area.",
             "time_zone": "As in Europe/London; for photographs whose camera does not say.",
+            "public_id": "A ROR identifier, or the address of another; collections elsewhere find the club by it.",
+            "licence": "Under which others may use the records once the club gives them out. This gives out nothing.",
         }
 
     def clean_accession_prefix(self) -> str:
@@ -61,6 +68,12 @@ class ClubForm(forms.ModelForm):
                 f"{name!r} is no time zone. What you typed is kept; type one such as Europe/London or America/New_York."
             )
         return name
+
+    def clean_public_id(self) -> str:
+        try:
+            return read_public_id(str(self.cleaned_data["public_id"]))
+        except PublicIdError as error:
+            raise forms.ValidationError(str(error)) from None
 
     def clean_area_latitude(self) -> float | None:
         return self._within("area_latitude", 90, "Latitude")

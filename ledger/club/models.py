@@ -3,6 +3,16 @@
 from django.core.validators import RegexValidator
 from django.db import models
 
+# The licences that the exchange of biodiversity data knows.
+LICENCES = (
+    ("https://creativecommons.org/publicdomain/zero/1.0/", "CC0: free for any use"),
+    ("https://creativecommons.org/licenses/by/4.0/", "CC BY: any use that names the club"),
+    (
+        "https://creativecommons.org/licenses/by-nc/4.0/",
+        "CC BY-NC: any use without trade that names the club",
+    ),
+)
+
 
 class Club(models.Model):
     """What the ledger must know of its club. There is one row; `club.queries.the_club()` gives it."""
@@ -32,6 +42,9 @@ class Club(models.Model):
     )
     decay_scale = models.CharField(max_length=40, default="usda-fia-log")
     time_zone = models.CharField(max_length=64, default="UTC")
+    # For the exchange of records: the address of an identifier, such as https://ror.org/…, and of a licence.
+    public_id = models.CharField(max_length=200, blank=True)
+    licence = models.CharField(max_length=100, blank=True, choices=LICENCES)
 
     def __str__(self) -> str:
         return self.name

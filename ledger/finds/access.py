@@ -99,6 +99,15 @@ def place_for(find: Find, member: Member) -> Place:
     """The place of a find as that member may see it, the same on every page, list, label list, photo and JSON."""
     if not sees_exact_place(find, member):
         return _coarse(find)
+    return _exact(find)
+
+
+def place_leaving(find: Find) -> Place:
+    """The place of a find on whatever leaves the club, whoever sends it: a sensitive one as its cell."""
+    return _exact(find) if find.blur_step_deg is None else _coarse(find)
+
+
+def _exact(find: Find) -> Place:
     return Place(
         exact=True,
         text=_exact_text(find),

@@ -188,6 +188,8 @@ def amend_find(
         find.version += 1
         find.changed_at = now
         find.save()
+        if "own_blur_step_deg" in changes:
+            sensitive.note_own_step(find)
         recheck(find, now=now)
     return find
 

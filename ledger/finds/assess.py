@@ -6,6 +6,8 @@ from datetime import date, datetime
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
+from django.db.models import Q
+
 from ledger.club.models import Club
 from ledger.finds import awaited, tables
 from ledger.finds.models import Find, Photo, Reading
@@ -206,10 +208,15 @@ def photo_facts(photo: Photo, number: int) -> facts.PhotoFacts:
 
 
 def _neighbours(find: Find) -> tuple[int | None, int]:
-    """The next lower serial under the same code, and how many other finds have the same number."""
+    """The next lower serial under the same code, and how many other finds have the same number.
+
+    Shares of a mixed collection bear its number on purpose; the letter behind it parts them.
+    """
     serials = list(
         Find.objects.filter(
-            collecting_code=find.collecting_code, collecting_serial__lte=find.collecting_serial
+            Q(collecting_serial=find.collecting_serial, collecting_suffix=find.collecting_suffix)
+            | Q(collecting_serial__lt=find.collecting_serial),
+            collecting_code=find.collecting_code,
         )
         .exclude(pk=find.pk)
         .order_by("-collecting_serial")

@@ -86,6 +86,11 @@ class FindPage:
         """Every determination, the latest first."""
         return list(reversed(self.find.determinations.all()))
 
+    @property
+    def shares(self) -> list[Find]:
+        """What a mixed collection was split into, in the order of their letters."""
+        return sorted(self.find.shares.all(), key=lambda share: share.collecting_suffix)
+
     @cached_property
     def rows(self) -> list[Reading]:
         return [row for row in self.find.readings.all() if row.ended_at is None]

@@ -69,8 +69,12 @@ class ListPage:
         wanted |= Q(current_determination__taxon__name__icontains=text) | Q(finder__full_name__icontains=text)
         wanted |= Q(found_by__icontains=text)
         code, _, serial = text.upper().partition(" ")
-        if serial.strip().isdecimal() and len(serial.strip()) < 10:
-            wanted |= Q(collecting_code=code, collecting_serial=int(serial))
+        # AT 118 finds the whole of a split collection, AT 118A that share of it.
+        share = serial.strip().lstrip("0123456789")
+        serial = serial.strip().removesuffix(share)
+        if serial.isdecimal() and len(serial) < 10 and len(share) <= 2:
+            numbered = Q(collecting_code=code, collecting_serial=int(serial))
+            wanted |= (numbered & Q(collecting_suffix=share)) if share else numbered
         return wanted
 
     @property

@@ -31,6 +31,11 @@ class Find(models.Model):
     # a repeat is flagged, not refused, so no constraint stands here.
     collecting_code = models.CharField(max_length=6)
     collecting_serial = models.PositiveIntegerField()
+    # A, B ... where a mixed collection was split: each share bears the number of the gathering and a letter of its own.
+    collecting_suffix = models.CharField(max_length=2, blank=True, editable=False)
+    split_from = models.ForeignKey(
+        "self", null=True, blank=True, editable=False, on_delete=models.PROTECT, related_name="shares"
+    )
     # Who found it, where that is no member: a guest of a foray. `finder` is then the member who keyed it in.
     found_by = models.CharField(max_length=120, blank=True)
     # Told by the register of vouchers, which is the one that gives it: what a photo of the packet shows is held against it.
@@ -118,7 +123,7 @@ class Find(models.Model):
 
     @property
     def collecting_number(self) -> str:
-        return f"{self.collecting_code} {self.collecting_serial}"
+        return f"{self.collecting_code} {self.collecting_serial}{self.collecting_suffix}"
 
     @property
     def found_by_name(self) -> str:

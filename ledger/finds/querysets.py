@@ -23,8 +23,9 @@ class FindQuerySet(models.QuerySet[Any]):
         """One find with everything its page shows: name and foray in one query, each list in one of its own."""
         # The voucher is known here by the name of its key back to the find only; a find without one has none.
         return self.select_related(
-            "finder", "logged_by", "foray__leader", "current_determination__taxon", "voucher"
+            "finder", "logged_by", "foray__leader", "current_determination__taxon", "voucher", "split_from"
         ).prefetch_related(
+            "shares",
             "readings",
             "photos",
             "flags__settled_by",

@@ -8,6 +8,7 @@ from datetime import datetime
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import Q, QuerySet
 
 from ledger.bench.models import Determination
 from ledger.finds import naming
@@ -65,7 +66,7 @@ def kept_back_because(find: Find) -> str:
         names = {_name_of(row): row.pk == find.current_determination_id for row in asking}
         reasons += [f"it {'is' if is_now else 'was once'} named {name}" for name, is_now in names.items()]
         if not names and find.named_blur_step_deg:
-            reasons.append("a name it was given asks for it")
+            reasons.append("a name that it, or another share of its gathering, was given asks for it")
     return " and ".join(reasons)
 
 
@@ -74,12 +75,43 @@ def _name_of(determination: Determination) -> str:
 
 
 def note_name(find: Find, typed: str, taxon: Taxon | None) -> None:
-    """Let a name just given keep the place back. Sets fields of *find*; the caller saves them. Never opens a place."""
+    """Let a name just given keep the place back. Sets fields of *find*; the caller saves them. Never opens a place.
+
+    Other shares of a mixed collection are of the same place, so theirs is kept back with it, and written here.
+    """
     asked = step_asked(typed, taxon)
     if asked is None:
         return
     find.named_blur_step_deg = max(asked, find.named_blur_step_deg or 0.0)
     find.place_opened = False
+    closer = Q(named_blur_step_deg__isnull=True) | Q(named_blur_step_deg__lt=asked)
+    _other_shares(find).filter(closer).update(named_blur_step_deg=asked, place_opened=False)
+
+
+def note_own_step(find: Find) -> None:
+    """Let the step that was chosen for one share keep back the place of the others as well; they are of the same place."""
+    step = find.own_blur_step_deg
+    if step is not None:
+        closer = Q(own_blur_step_deg__isnull=True) | Q(own_blur_step_deg__lt=step)
+        _other_shares(find).filter(closer).update(own_blur_step_deg=step)
+
+
+def _other_shares(find: Find) -> QuerySet[Find]:
+    """The rest of the gathering of *find*: what it was split from, and all that was split from that. Mostly none."""
+    if find._state.adding:
+        return Find.objects.none()
+    top = find
+    while top.split_from is not None:
+        top = top.split_from
+    return Find.objects.filter(pk__in=_gathering(top.pk)).exclude(pk=find.pk)
+
+
+def _gathering(top: UUID) -> list[UUID]:
+    known, layer = [top], [top]
+    while layer:
+        layer = list(Find.objects.filter(split_from__in=layer).order_by().values_list("pk", flat=True))
+        known += layer
+    return known
 
 
 @transaction.atomic
@@ -103,6 +135,11 @@ def follow_taxa() -> int:
     for find_id, typed in unknown.values_list("find_id", "name_typed"):
         if asked[typed] is not None:
             wanted[find_id] = max(asked[typed] or 0.0, wanted.get(find_id, 0.0))
+    # Shares of one gathering are of one place: what the name of one asks for holds for all.
+    for top in Find.objects.filter(shares__isnull=False, split_from=None).order_by().distinct():
+        shares = _gathering(top.pk)
+        if coarsest := max((wanted.get(pk, 0.0) for pk in shares), default=0.0):
+            wanted |= dict.fromkeys(shares, coarsest)
     stored = dict(
         Find.objects.filter(named_blur_step_deg__isnull=False).values_list("pk", "named_blur_step_deg")
     )

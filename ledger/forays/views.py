@@ -31,7 +31,7 @@ def forays(request: HttpRequest) -> HttpResponse:
 def foray(request: HttpRequest, foray_id: int) -> HttpResponse:
     one = get_object_or_404(Foray.objects.select_related("leader"), pk=foray_id)
     finds = access.with_foray_shown(one.finds.for_list(), request.user)
-    rows = rows_for(finds.order_by("collecting_code", "collecting_serial"), request.user)
+    rows = rows_for(finds.order_by("collecting_code", "collecting_serial", "collecting_suffix"), request.user)
     context = {"foray": one, "rows": rows, "may_change": _may_change(request, one)}
     return render(request, "forays/foray.html", context)
 

@@ -25,7 +25,13 @@ def qr_svg(text: str) -> str:
     except ValueError as error:
         raise PaperError(f"its text of {len(text)} characters is more than a code can hold") from error
     svg: str = made.to_svg(scale=1, add_quiet_zones=True)
-    width = _WIDTH.search(svg)
-    if width is None or int(width[1]) > MOST_MODULES:
+    if side_modules(svg) > MOST_MODULES:
         raise PaperError(f"its text of {len(text)} characters makes the code too fine to be read")
     return svg
+
+
+def side_modules(svg: str) -> int:
+    """Modules along one side of a code drawn by `qr_svg`, its quiet zone included."""
+    width = _WIDTH.search(svg)
+    assert width is not None
+    return int(width[1])

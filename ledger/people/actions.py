@@ -124,9 +124,9 @@ def _refuse_if_last_keeper(member: Member, what: str) -> None:
         )
 
 
-def rename(member: Member) -> None:
-    """Keep a member's changed name. Labels printed before keep the old one."""
-    member.save(update_fields=["full_name"])
+def keep_own_page(member: Member) -> None:
+    """Keep a member's changed name and public identifier. Labels printed before keep the old name."""
+    member.save(update_fields=["full_name", "public_id"])
 
 
 def keep_password(member: Member) -> None:

@@ -9,6 +9,7 @@ from django.contrib.auth.password_validation import validate_password
 from django.http import HttpRequest
 
 from ledger.people.models import Member, Role
+from ledger.record.public_id import PublicIdError, read_public_id
 from ledger.record.visible import as_read
 from ledger.text_fields import PlainText, plain_text
 
@@ -132,5 +133,16 @@ class RoleForm(forms.Form):
 class OwnPageForm(_NameOnRecord):
     class Meta(_NameOnRecord.Meta):
         model = Member
-        fields = ["full_name"]
-        labels = {"full_name": "Full name"}
+        fields = ["full_name", "public_id"]
+        labels = {"full_name": "Full name", "public_id": "ORCID, or another public identifier"}
+        help_texts = {
+            "public_id": (
+                "It goes out with your finds and names once the club gives records out. Leave it empty if you have none."
+            )
+        }
+
+    def clean_public_id(self) -> str:
+        try:
+            return read_public_id(str(self.cleaned_data["public_id"]))
+        except PublicIdError as error:
+            raise forms.ValidationError(str(error)) from None

@@ -63,6 +63,9 @@ class Member(AbstractBaseUser):
     joined_at = models.DateTimeField(auto_now_add=True)
     next_serial = models.PositiveIntegerField(default=1, help_text="The next collecting number to hand out.")
 
+    # The address of a public identifier, such as https://orcid.org/…; each member's own to give.
+    public_id = models.CharField(max_length=200, blank=True)
+
     objects = MemberManager()
     USERNAME_FIELD = "sign_in_name"
     REQUIRED_FIELDS = ["full_name", "collector_code"]

@@ -75,8 +75,14 @@ def me(request: HttpRequest) -> HttpResponse:
     """One's own page: name on labels, code, role."""
     form = OwnPageForm(request.POST if request.method == "POST" else None, instance=request.user)
     if request.method == "POST" and form.is_valid():
-        actions.rename(form.save(commit=False))
-        messages.success(request, "Your name is changed. Labels printed before keep the old one.")
+        renamed = "full_name" in form.changed_data
+        actions.keep_own_page(form.save(commit=False))
+        messages.success(
+            request,
+            "Your name is changed. Labels printed before keep the old one."
+            if renamed
+            else "Your page is kept.",
+        )
         return redirect("me")
     return render(request, "people/me.html", {"form": form})
 

@@ -15,6 +15,7 @@ from typing import Any
 from django.conf import settings
 from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils.module_loading import import_string
 
 from ledger import static_tree
 from ledger.club.queries import the_club
@@ -68,13 +69,18 @@ def no_signal_html() -> str:
     return rendered("phone/no_signal.html")
 
 
-# One line per page that opens without a signal.
+# One line per page of the ledger that opens without a signal.
 KEPT_PAGES: tuple[KeptPage, ...] = (
     KeptPage("phone-form", form_html, answers=("log-find",)),
     KeptPage("phone-outbox", outbox_html),
     KeptPage("phone-table", table_html),
     KeptPage(NO_SIGNAL, no_signal_html),
 )
+
+
+def kept_pages() -> tuple[KeptPage, ...]:
+    """Those of the ledger, and those of apps it does not know, which the settings name."""
+    return (*KEPT_PAGES, *(import_string(name) for name in settings.KEPT_PAGES_ELSEWHERE))
 
 
 def plan() -> dict[str, Any]:
@@ -85,15 +91,16 @@ def plan() -> dict[str, Any]:
     that answers it; `no_signal`: what stands in for any other page; `static`: where files lie; `hashed`: whether the
     address of a file changes with its content.
     """
-    texts = tuple(page.html() for page in KEPT_PAGES)
+    kept = kept_pages()
+    texts = tuple(page.html() for page in kept)
     files = _files_of(texts) if is_collected() else _files_of.__wrapped__(texts)
     told: dict[str, Any] = {
         "pages": {
             reverse(page.name): hashlib.sha256(text.encode()).hexdigest()
-            for page, text in zip(KEPT_PAGES, texts, strict=True)
+            for page, text in zip(kept, texts, strict=True)
         },
         "files": list(files),
-        "answers": {reverse(name): reverse(page.name) for page in KEPT_PAGES for name in page.answers},
+        "answers": {reverse(name): reverse(page.name) for page in kept for name in page.answers},
         "no_signal": reverse(NO_SIGNAL),
         "static": settings.STATIC_URL,
         "hashed": is_collected(),

@@ -14,7 +14,7 @@ from django.urls import reverse
 from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_safe
 
-from ledger.phone.kept_pages import KEPT_PAGES, plan
+from ledger.phone.kept_pages import kept_pages, plan
 
 PAPER = "#faf7f0"  # --paper of variables.css by day; a manifest knows one colour only
 
@@ -23,7 +23,7 @@ PAPER = "#faf7f0"  # --paper of variables.css by day; a manifest knows one colou
 @require_safe
 def kept_page(request: HttpRequest, name: str) -> HttpResponse:
     """One of the pages a phone keeps. Asked for again, it answers 304 where nothing changed."""
-    page = next((page for page in KEPT_PAGES if page.name == name), None)
+    page = next((page for page in kept_pages() if page.name == name), None)
     if page is None:
         raise Http404
     return _fresh(request, HttpResponse(page.html()))

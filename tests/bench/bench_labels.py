@@ -1,4 +1,4 @@
-"""How much longer our 1,000 labels take than typst's own minimum for the same texts and codes.
+"""How much longer our 1,000 labels take than typst's own minimum for the same texts and codes, and a mixed run of 1,000.
 
 Run `python -m tests.bench.bench_labels`. Both sides compile in this one process, in turns, each to a
 PDF with the same standards and fonts; the codes' drawing is inside both. Prints the ratio of medians.
@@ -8,6 +8,7 @@ import json
 import statistics
 import sys
 import time
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 
@@ -17,8 +18,10 @@ from ledger.paper import barcode
 from ledger.paper.text import CAUTION
 from ledger.paper.typesetting import fonts as print_fonts
 from vouchers.labels import content
-from vouchers.labels.content import PacketLabel
-from vouchers.labels.pdf import render
+from vouchers.labels.content import AnnotationSlip, PacketLabel
+from vouchers.labels.cut import CutSlip
+from vouchers.labels.pdf import Batch, render, render_run
+from vouchers.labels.tags import Tag, TubeLabel
 
 RUNS = 5
 MADE_AT = datetime(2026, 11, 25, tzinfo=UTC)
@@ -88,6 +91,68 @@ def bare(labels: list[PacketLabel], fonts: typst.Fonts) -> bytes:
     return pdf
 
 
+def mixed(run: int) -> list[Batch]:
+    """1,000 labels of all kinds as a busy winter has them."""
+    packets = [make_label(run, serial) for serial in range(600)]
+    numbers = [label.accession_number for label in packets]
+    gathered = {"collector": "M. Rigg", "collecting_number": "MR 118", "collected_on": "14 Oct 2026"}
+    slips = [
+        AnnotationSlip(
+            accession_number=number, name=(("Stereum hirsutum", True),), determined_by="L. Crabbe", **gathered
+        )
+        for number in numbers[:120]
+    ]
+    cuts = [
+        CutSlip(
+            accession_number=number,
+            cut="inner flesh, 4 mm",
+            cut_by="L. Crabbe",
+            cut_on="9 Nov 2026",
+            why="ITS",
+        )
+        for number in numbers[:40]
+    ]
+    duplicates = [
+        replace(label, accession_number=f"{label.accession_number} D1", what="Duplicate")
+        for label in packets[:100]
+    ]
+    tags = [Tag(number=number, title=(("MR 118", False),)) for number in numbers[:100]]
+    places = [Tag(number=f"TFG PLACE {run * 100 + n}", title=((f"Box {n}", False),)) for n in range(1, 41)]
+    tubes = [TubeLabel(accession_number=number, suffix="T1") for number in numbers[:150]]
+    return [
+        Batch("packet", packets[:50]),
+        Batch("labels-96x92", packets[50:400]),
+        Batch("boxes", packets[400:450]),
+        Batch("slips", slips),
+        Batch("duplicates", duplicates),
+        Batch("annotations", cuts),
+        Batch("tags", tags),
+        Batch("places", places),
+        Batch("tubes", tubes),
+    ]
+
+
+def time_mixed() -> None:
+    """Time the mixed run and print it beside the same number of packet labels."""
+    took: dict[str, list[float]] = {"mixed": [], "packet labels": []}
+    size = 0
+    for run in range(RUNS):
+        batches = mixed(run + 100)
+        assert sum(len(batch.labels) for batch in batches) == 1000
+        alike = [Batch("labels-96x92", [make_label(run + 200, serial) for serial in range(1000)])]
+        for name, wanted in (("mixed", batches), ("packet labels", alike)):
+            start = time.perf_counter()
+            printed = render_run(wanted, "a4", made_at=MADE_AT)
+            took[name].append(time.perf_counter() - start)
+            assert printed.pdf and not printed.refused
+            size = len(printed.pdf) if name == "mixed" else size
+    middle = {name: statistics.median(times) for name, times in took.items()}
+    sys.stdout.write(
+        f"1,000 labels of nine kinds in one run: {middle['mixed']:.2f} s, {size / 1e6:.1f} MB; as many packet labels "
+        f"{middle['packet labels']:.2f} s, ratio {middle['mixed'] / middle['packet labels']:.2f} (medians of {RUNS})\n"
+    )
+
+
 def main(count: int = 1000) -> None:
     """Time both in turns and print the ratio."""
     fonts = print_fonts()
@@ -112,3 +177,4 @@ def main(count: int = 1000) -> None:
 
 if __name__ == "__main__":
     main()
+    time_mixed()

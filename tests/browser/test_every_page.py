@@ -17,7 +17,14 @@ from ledger.traits.reference import Reference
 from tests.browser.conftest import DESK, PHONE
 from tests.factories import ForayFactory, make_photo, picture
 from tests.ledger.finds.making import TWELVE, entry, numbers, states
+from tests.vouchers.loans.scene import make_scene
+from tests.vouchers.permits.making import make_permit
+from tests.vouchers.preparation.making import NO_TIME, put_in
+from vouchers.parts.actions import make_part
 from vouchers.register.actions import accession
+from vouchers.stocktake.actions import open_stocktake, type_sightings
+from vouchers.store.actions import move
+from vouchers.store.models import StorePlace
 
 NARROW = {"width": 320, "height": 640}
 # Dusk changes colours and nothing else.
@@ -42,7 +49,52 @@ PAGES = {
     "bench": "/bench/",
     "bench find": "/bench/{held}/",
     "vouchers": "/vouchers/",
+    "voucher": "/vouchers/{voucher}/",
+    "no such voucher": "/vouchers/HFG-2019-0007/",
+    "deaccession": "/vouchers/{voucher}/deaccession/",
+    "make a part": "/vouchers/{voucher}/part/",
+    "end a part": "/parts/{part}/end/",
+    "split": "/finds/{settled}/split/",
     "labels": "/labels/",
+    "labels of places": "/labels/places/",
+    "loans": "/loans/",
+    "lend": "/loans/new/",
+    "loan": "/loans/{loan}/",
+    "no such loan": "/loans/L2019-007/",
+    "what came back": "/loans/{loan}/return/",
+    "prolong a loan": "/loans/{loan}/prolong/",
+    "reminder": "/loans/{loan}/remind/",
+    "part on loan": "/loans/items/{loan item}/",
+    "part lost on loan": "/loans/items/{loan item}/lost/",
+    "voucher on loan": "/vouchers/{lent voucher}/",
+    "what we borrow": "/borrowed/new/",
+    "borrowed": "/borrowed/{borrowing}/",
+    "exchange": "/exchange/",
+    "send duplicates": "/exchange/new/",
+    "sending": "/exchange/{sending}/",
+    "leave to cut": "/sampling/",
+    "a request to cut": "/sampling/ask/",
+    "one leave to cut": "/sampling/{leave}/",
+    "store": "/store/",
+    "where is it": "/store/?q=HFG",
+    "where is nothing": "/store/?q=nowhere",
+    "place": "/store/2/",
+    "new place": "/store/new/?in=2",
+    "change place": "/store/2/change/",
+    "move": "/store/move/?to=2",
+    "stocktakes": "/stocktake/",
+    "stocktake": "/stocktake/{walk}/",
+    "walk the shelf": "/stocktake/walk/?stocktake={walk}",
+    "nearly there": "/completeness/",
+    "permits": "/permits/",
+    "new permit": "/permits/new/",
+    "permit": "/permits/{permit}/",
+    "change permit": "/permits/{permit}/change/",
+    "preparation": "/preparation/",
+    "into the drier": "/preparation/drier/",
+    "drying run": "/preparation/runs/{run}/",
+    "tray": "/preparation/trays/5/",
+    "preparation of a find": "/preparation/finds/{held}/",
     "paper slips": "/paper/",
     "quick entry": "/q/",
     "pocket sheets": "/pocket/",
@@ -78,17 +130,35 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
     make_photo(find=held, by=collector, view="underside", data=picture(colour="wheat"))
     settled = actions.log_find(entry(*TWELVE), by=collector)
     bench.settle(settled.pk, version=1, reason="Seen, agrees.", by=keeper, now=now)
-    accession(settled.pk, by=keeper, now=now)
+    voucher = accession(settled.pk, by=keeper, now=now)
+    slide = make_part(voucher.pk, "slide", note="Section through the tubes, in Melzer", by=keeper, now=now)
     asked = actions.log_find(entry(*TWELVE[:2], name="Stereum sp."), by=collector)
     bench.send_back(asked.pk, version=1, question="How many pores per mm?", by=keeper, now=now)
+    permit = make_permit(keeper, forays=[foray], finds=[settled])
+    run = put_in([held], keeper, at=now, trays={held.pk: 5}, why_not=NO_TIME)
     slips = reserve_block(collector, holder="paper", by=keeper, many=4)
+    shelf = StorePlace.objects.create(kind="shelf", name="Shelf 1", number=1)
+    box = StorePlace.objects.create(kind="box", name="Box 7", number=2, parent=shelf, capacity=1)
+    move(voucher.parts.all(), box, by=keeper, now=now, why="dried and frozen")
+    walk = open_stocktake(shelf, by=keeper, now=now)
+    type_sightings(walk.pk, shelf, [str(voucher), "XYZ 2026-0009"], by=keeper, now=now)
+    papers = make_scene(keeper, now)
     return {
         "photo": cap.pk,
         "slip": f"AT-{slips.first}",
         "held": held.pk,
         "settled": settled.pk,
+        "voucher": voucher.slug,
+        "part": slide.pk,
         "foray": foray.pk,
+        "run": run.pk,
+        "permit": permit.pk,
         "member": collector.pk,
+        "walk": walk.pk,
+        "lent voucher": papers["lent voucher"].slug,
+        "loan": papers["loan"],
+        "loan item": papers["loan item"].pk,
+        **{name: papers[name] for name in ("borrowing", "sending", "leave")},
     }
 
 
@@ -100,7 +170,7 @@ def overflow(page: Page) -> int:
 def visit(page: Page, path: str, open_page: Any) -> None:
     page.goto(path)
     page.wait_for_load_state("networkidle")
-    if path == PAGES["missing"]:
+    if path in (PAGES["missing"], PAGES["no such voucher"], PAGES["no such loan"]):
         open_page.errors.clear()  # the browser's own word about the 404 that was asked for
 
 

@@ -127,7 +127,7 @@ def test_a_find_goes_from_the_hand_to_a_label_on_the_packet(
     desk = open_page(as_=leader, viewport=DESK)
     desk.goto("/labels/")
     desk.get_by_label(re.compile(number)).check()
-    desk.get_by_label("What to print").select_option("labels-96x92")
+    desk.get_by_label("Packet labels, 96 × 92 mm").check()
     answer = desk.request.post(
         "/labels/",
         form={

@@ -31,7 +31,12 @@ from tests.factories import (
     make_photo,
     name_find,
 )
+from tests.vouchers.loans.scene import make_scene
+from tests.vouchers.permits.making import make_permit
+from tests.vouchers.preparation.making import dry_kept, put_in
 from vouchers.register.actions import accession
+from vouchers.stocktake.actions import open_stocktake
+from vouchers.store.models import StorePlace
 
 COLUMNS = ("nobody", "stranger", "collector", "leader", "curator", "keeper")
 ALL = (200,) * 6
@@ -77,7 +82,52 @@ GET: dict[str, tuple[int, ...]] = {
     "bench": CURATORS,
     "bench-find": CURATORS,
     "vouchers": CURATORS,
+    "voucher": LEADERS,
+    "register-book": CURATORS,
+    "deaccession": CURATORS,
+    "make-part": CURATORS,
+    "end-part": CURATORS,
+    "split-find": CURATORS,
     "labels": LEADERS,
+    "place-labels": LEADERS,
+    "loans": CURATORS,
+    "new-loan": CURATORS,
+    "loan": CURATORS,
+    "loan-form": CURATORS,
+    "loan-item": CURATORS,
+    "lost-loan-item": CURATORS,
+    "condition-photo": CURATORS,
+    "return-loan": CURATORS,
+    "prolong-loan": CURATORS,
+    "remind-borrower": CURATORS,
+    "new-borrowing": CURATORS,
+    "borrowing": CURATORS,
+    "exchange": CURATORS,
+    "new-sending": CURATORS,
+    "sending": CURATORS,
+    "sampling": CURATORS,
+    "ask-to-sample": CURATORS,
+    "sampling-leave": CURATORS,
+    "store": LEADERS,
+    "store-place": LEADERS,
+    "store-move": LEADERS,
+    "store-read": LEADERS,
+    "new-place": CURATORS,
+    "change-place": CURATORS,
+    "stocktakes": LEADERS,
+    "stocktake": LEADERS,
+    "stocktake-json": (401, 403, 403, 200, 200, 200),
+    "stocktake-walk": ALL,
+    "nearly-there": CURATORS,
+    "permits": LEADERS,
+    "new-permit": CURATORS,
+    "permit": LEADERS,
+    "change-permit": CURATORS,
+    "preparation": LEADERS,
+    "put-in-drier": LEADERS,
+    "drying-run": LEADERS,
+    "tray": LEADERS,
+    "preparation-of-find": LEADERS,
     "data-slips": MEMBERS,
     "slip-sheet": (302, 404, 200, 404, 200, 200),
     "quick-entry": MEMBERS,
@@ -119,10 +169,26 @@ POST: dict[str, tuple[int, ...]] = {
     "send-back": CURATORS[:4] + (422, 422),
     "redetermine": CURATORS[:4] + (422, 422),
     "accession": CURATORS[:4] + (302, 302),
+    "link-permit": CURATORS[:4] + (422, 422),
+    "end-permit-use": CURATORS[:4] + (422, 422),
+    "withdraw-step": LEADERS[:3] + (422, 422, 422),
+    "move-place": LEADERS[:3] + (302,) * 3,
+    "close-place": CURATORS[:4] + (302, 302),
+    "type-sightings": LEADERS[:3] + (422,) * 3,
+    "settle-difference": CURATORS[:4] + (302, 302),
+    "sign-off-stocktake": CURATORS[:4] + (302, 302),
+    "give-up-stocktake": CURATORS[:4] + (302, 302),
+    "stocktake-sightings": (401, 403, 403) + (422,) * 3,
     "phone-finds": REFUSED,
     "phone-numbers": REFUSED,
     "phone-numbers-return": REFUSED,
     "return-slips": (302, 404, 302, 404, 302, 302),
+    "give-back": CURATORS[:4] + (422, 422),
+    "prolong-borrowing": CURATORS[:4] + (422, 422),
+    "told-of-name": CURATORS[:4] + (422, 422),
+    "decide-leave": CURATORS[:4] + (422, 422),
+    "note-cut": CURATORS[:4] + (422, 422),
+    "note-result": CURATORS[:4] + (422, 422),
 }
 # The forms: what an empty POST answers. Kept apart from GET, since one address answers both.
 EMPTY_POST: dict[str, tuple[int, ...]] = {
@@ -131,8 +197,30 @@ EMPTY_POST: dict[str, tuple[int, ...]] = {
     "end-range": CURATORS[:4] + (422, 422),
     "club": KEEPERS,
     "new-foray": LEADERS,
+    "deaccession": CURATORS[:4] + (422, 422),
+    "make-part": CURATORS[:4] + (422, 422),
+    "end-part": CURATORS[:4] + (422, 422),
     "labels": (302, 403, 403, 422, 422, 422),
+    "place-labels": (302, 403, 403, 422, 422, 422),
+    "new-permit": CURATORS[:4] + (422, 422),
+    "change-permit": CURATORS[:4] + (422, 422),
+    "preparation": (302, 403, 403, 422, 422, 422),
+    "put-in-drier": (302, 403, 403, 422, 422, 422),
+    "preparation-of-find": (302, 403, 403, 422, 422, 422),
+    "new-place": CURATORS[:4] + (422, 422),
+    "change-place": CURATORS[:4] + (422, 422),
+    "store-move": (302, 403, 403, 422, 422, 422),
+    "stocktakes": (302, 403, 403, 403, 422, 422),
     "data-slips": (302,) + (422,) * 5,
+    "new-loan": CURATORS[:4] + (422, 422),
+    "loan-item": CURATORS[:4] + (422, 422),
+    "lost-loan-item": CURATORS[:4] + (422, 422),
+    "return-loan": CURATORS[:4] + (422, 422),
+    "prolong-loan": CURATORS[:4] + (422, 422),
+    "remind-borrower": CURATORS[:4] + (422, 422),
+    "new-borrowing": CURATORS[:4] + (422, 422),
+    "new-sending": CURATORS[:4] + (422, 422),
+    "ask-to-sample": CURATORS[:4] + (422, 422),
 }
 
 
@@ -164,7 +252,12 @@ def scene(
     now = datetime.now(UTC)
     invitation, token = people_actions.invite(role=Role.MEMBER, now=now)
     member = MemberFactory()
-    accession(FindFactory(finder=collector).pk, by=curator, now=now - timedelta(days=1))
+    voucher = accession(FindFactory(finder=collector).pk, by=curator, now=now - timedelta(days=1))
+    permit = make_permit(curator, forays=[foray])
+    run = put_in([dry_kept(finder=collector)], leader, at=now)
+    box = StorePlace.objects.create(kind="box", name="Box 1", number=1)
+    walk = open_stocktake(box, by=curator, now=now)
+    papers = make_scene(curator, now)
     return {
         "people": {
             "stranger": stranger, "collector": collector, "leader": leader, "curator": curator, "keeper": keeper,
@@ -185,8 +278,36 @@ def scene(
             "kind": "small",
             "paper": "a4",
             "block_id": slips.pk,
+            "run_id": run.pk,
+            "permit_id": permit.pk,
+            "use_id": permit.uses.get().pk,
+            "tray_number": 5,
+            "step_id": run.steps.get().pk,
+            "stocktake_id": walk.pk,
+            **{
+                name: {"number": box.number}
+                for name in ("store-place", "change-place", "move-place", "close-place")
+            },
+            "item_id": papers["loan item"].pk,
+            "condition-photo": {"photo_id": papers["condition photo"].pk},
+            **{
+                name: {"number": str(papers["loan"])}
+                for name in ("loan", "loan-form", "return-loan", "prolong-loan", "remind-borrower")
+            },
+            **{
+                name: {"number": str(papers["borrowing"])}
+                for name in ("borrowing", "give-back", "prolong-borrowing")
+            },
+            "sending": {"number": str(papers["sending"])},
+            **{
+                name: {"number": str(papers["leave"])}
+                for name in ("sampling-leave", "decide-leave", "note-cut", "note-result")
+            },
             "sha256": "ab" * 32,
             "number": f"{collector.collector_code}-{slips.first}",
+            **{name: {"number": voucher.slug} for name in ("voucher", "deaccession", "make-part")},
+            "part_id": voucher.parts.get().pk,
+            "year": voucher.year,
         },
         "posted": {"answer-question": {"question": question.pk}, "let-version-go": {"reason": "It is lost."}},
         "version": find.version,
@@ -260,12 +381,17 @@ def test_a_post_without_the_form_s_token_is_refused(collector: Member) -> None:
 
 
 NO_PAGES = (
+    "store-read",
+    "stocktake-json",
     "match-name",
     "read-place",
     "photo-file",
     "find-json",
     "slip-sheet",
     "scale-card",
+    "register-book",
+    "loan-form",
+    "condition-photo",
     "phone-worker",
     "phone-manifest",
     "phone-hello",
@@ -288,6 +414,7 @@ def test_a_page_has_one_heading_and_the_caution(
 
 # Says of itself how long it may be kept: public and without a word of anybody, or photos, which signing out clears away.
 STAYS = (
+    "condition-photo",
     "photo-file",
     "phone-worker",
     "phone-manifest",
@@ -295,6 +422,7 @@ STAYS = (
     "phone-outbox",
     "phone-table",
     "phone-no-signal",
+    "stocktake-walk",
 )
 
 
@@ -322,7 +450,9 @@ def test_signing_out_clears_what_the_browser_kept_but_never_its_storage(
     assert answer["Clear-Site-Data"] == '"cache"'
 
 
-@pytest.mark.parametrize("name", ["front", "sign-in", "invitation-needed", "phone-no-signal", "phone-table"])
+@pytest.mark.parametrize(
+    "name", ["front", "sign-in", "invitation-needed", "phone-no-signal", "phone-table", "stocktake-walk"]
+)
 def test_what_is_public_shows_nothing_of_the_club_s_finds(name: str, scene: dict[str, Any]) -> None:
     page = Client().get(_address(name, scene)).content.decode()
     assert "Trametes" not in page

@@ -13,6 +13,7 @@ import pytest
 from django.conf import settings
 from django.core.management import CommandError, call_command
 from django.db import transaction
+from django.utils import timezone
 
 from ledger.bench.models import Determination, Flag, Question
 from ledger.club.models import Club
@@ -29,7 +30,12 @@ from ledger.taxa.actions import load_reference
 from ledger.taxa.models import DocumentedRange, Taxon
 from ledger.taxa.queries import reference_of_files
 from ledger.traits.reference_files import read_reference
-from vouchers.register.models import Voucher
+from vouchers.exchange.models import Sending, SentDuplicate, ToldOfName
+from vouchers.loans.models import BorrowedItem, Borrowing, Condition, Loan, LoanItem, SeriesYear
+from vouchers.loans.queries import loans_out, rows_of
+from vouchers.register.models import RegisterEntry, Voucher
+from vouchers.register.verification import verify_register
+from vouchers.sampling.models import SamplingLeave
 
 FINDS = 80
 # One worker makes the demo for all tests of this file.
@@ -158,6 +164,13 @@ def test_accession_numbers_run_without_a_gap_in_each_year(demo: str) -> None:
 def test_accession_numbers_follow_the_days_on_which_they_were_given(demo: str) -> None:
     given = list(Voucher.objects.order_by("accessioned_at").values_list("year", "serial"))
     assert given == sorted(given)
+
+
+def test_the_register_is_whole_and_tells_of_parts_made_and_ended(demo: str) -> None:
+    verified = verify_register()
+    assert verified.trouble is None and verified.vouchers == Voucher.objects.count()
+    kinds = set(RegisterEntry.objects.values_list("kind", flat=True))
+    assert {"accession", "part made", "part ended"} <= kinds
 
 
 def test_only_kept_material_is_accessioned(demo: str) -> None:
@@ -303,10 +316,35 @@ def test_the_same_seed_gives_the_same_finds_again(
 
 def empty_the_ledger() -> None:
     """Take away all rows, in an order in which nothing is named any more."""
-    from vouchers.register.models import RegisterYear
+    from django.db.models import QuerySet
+
+    from vouchers.parts.models import Part
+    from vouchers.register.models import RegisterEntry, RegisterHead, RegisterYear
 
     Find.objects.update(current_determination=None)
-    for model in (Voucher, RegisterYear, Measurement, Photo, Find, VoidNumber, NumberBlock, DocumentedRange):
+    QuerySet.delete(RegisterEntry.objects.all())  # the register's own rows refuse it
+    for model in (
+        ToldOfName,
+        SentDuplicate,
+        Sending,
+        SamplingLeave,
+        Condition,
+        LoanItem,
+        Loan,
+        BorrowedItem,
+        Borrowing,
+        SeriesYear,
+        Part,
+        RegisterHead,
+        Voucher,
+        RegisterYear,
+        Measurement,
+        Photo,
+        Find,
+        VoidNumber,
+        NumberBlock,
+        DocumentedRange,
+    ):
         model.objects.all().delete()
     from ledger.forays.models import Foray
     from ledger.people.models import Invitation
@@ -396,3 +434,12 @@ def test_brackets_are_found_in_their_months(whole_plan: Any) -> None:
 def test_no_two_drawings_are_the_same(whole_plan: Any) -> None:
     drawn = [(photo.spec, photo.seed) for find in whole_plan.finds for photo in find.photos]
     assert len(set(drawn)) == len(drawn)
+
+
+def test_loans_out_and_in_an_exchange_and_a_leave_are_there_to_be_looked_at(demo: str) -> None:
+    today = timezone.localdate()
+    assert [row.due.state for row in rows_of(loans_out(), today)] == ["overdue", "running"]
+    assert LoanItem.objects.filter(returned_at__isnull=False).count() == 1
+    assert BorrowedItem.objects.here().count() == 2
+    assert SentDuplicate.objects.count() == 1
+    assert sorted(SamplingLeave.objects.values_list("decision", flat=True)) == ["", "granted"]

@@ -8,7 +8,7 @@ practice, no source.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TypeAlias
+from typing import Protocol, TypeAlias
 
 from ledger.paper.text import PaperError, Pieces, clean
 
@@ -36,7 +36,7 @@ class PacketLabel:
     coordinates with datum and error, or the words of a coarsened place. `near` are the trees around,
     `part` is the side or part of the wood (upper side). `decay_class` names its scale. Readings stand
     by the state of the specimen: `fresh`, `moist`, `dry`, and `noted` where no state was. `code` is what
-    the printed code holds: the accession number unless given.
+    the printed code holds: the accession number unless given. `what` stands before the institution: Duplicate.
     """
 
     accession_number: str
@@ -67,6 +67,7 @@ class PacketLabel:
     collected_on: str = ""
     permit: str = ""
     code: str = ""
+    what: str = ""
 
     def __post_init__(self) -> None:
         if not clean(self.accession_number):
@@ -130,7 +131,18 @@ class AnnotationSlip:
         return ()
 
 
-Label: TypeAlias = PacketLabel | AnnotationSlip
+Named: TypeAlias = PacketLabel | AnnotationSlip
+
+
+class Gathered(Protocol):
+    """Whatever says who collected it, under which number and when."""
+
+    @property
+    def collector(self) -> str: ...
+    @property
+    def collecting_number(self) -> str: ...
+    @property
+    def collected_on(self) -> str: ...
 
 
 def cleaned(pieces: Pieces) -> Pieces:
@@ -149,30 +161,30 @@ def cleaned(pieces: Pieces) -> Pieces:
     return tuple(kept)
 
 
-def heading(label: Label) -> Pieces:
+def heading(label: Named) -> Pieces:
     """The name as it stands at the head of the label, the qualifier before it, without the authority."""
     return _joined(" ", _plain(label.qualifier), cleaned(label.name))
 
 
-def determination(label: Label) -> Pieces:
+def determination(label: Named) -> Pieces:
     """Who determined it, when, and on what grounds: `A. Thornley, 2 Nov 2026; pores and spores`."""
     who_when = _joined(", ", _plain(label.determined_by), _plain(label.determined_on))
     return _joined("; ", who_when, _plain(label.determined_basis))
 
 
-def accepted(label: Label) -> Pieces:
+def accepted(label: Named) -> Pieces:
     """The accepted name where the label bears another: `= Fomes fomentarius (L.) Fr.`"""
     name = cleaned(label.accepted)
     return _joined("", (("= ", False),), name) if name else ()
 
 
-def earlier(label: Label) -> Pieces:
+def earlier(label: Named) -> Pieces:
     """The name before this one: `earlier: Trametes versicolor, L. Crabbe, 14 Nov 2026`."""
     before = cleaned(label.earlier)
     return _joined("", (("earlier: ", False),), before) if before else ()
 
 
-def gathering(label: Label) -> Pieces:
+def gathering(label: Gathered) -> Pieces:
     """Who collected it under which number, and when: `M. Rigg MR 118, 14 Oct 2026`."""
     who = _joined(" ", _plain(label.collector), _plain(label.collecting_number))
     return _joined(", ", who, _plain(label.collected_on))

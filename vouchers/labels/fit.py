@@ -14,7 +14,7 @@ from typing import NamedTuple, TypeAlias
 
 from ledger.paper import glyphs
 from ledger.paper.text import Pieces
-from vouchers.labels.sheets import LabelSize, Step
+from vouchers.labels.sizes import LabelSize, Step
 
 # Pieces, each with True as third where it must not part at the end of a line.
 Runs: TypeAlias = tuple[tuple[str, bool, bool], ...]
@@ -44,6 +44,10 @@ _UNPARTED = re.compile(
 )
 _BREAK_AFTER = ("-", "–", "—", "/")
 _OPPORTUNITY = re.compile(r"[^\s\-–—/]*(?:[\-–—/]+|\s+|$)")
+# Of the line at its head a number may take so much; what is left is for the institution, on more lines if need be.
+_NUMBER_SHARE = 0.7
+# Kinds of few words, which have no head of their own: their number stands by the code.
+_SMALL = ("tag", "tube")
 _DET: Runs = (("det. ", True, False),)
 _SPACE: Runs = ((" ", False, False),)
 # Small capitals with their tracking are so much wider than the same text in lower case.
@@ -105,8 +109,17 @@ def too_wide(texts: Texts, size: LabelSize, step: Step) -> str | None:
     """The first line that holds a word wider than its column (a word is never broken), or None."""
     if _number_too_wide(texts.number, size):
         return "Number"
-    head_mm = _head_mm(texts.number, size)
-    columns = [
+    for word, text, points, room in _columns(texts, size, step):
+        if text and _measured(text).widest * points * _POINT_MM > room:
+            return word
+    return None
+
+
+def _columns(texts: Texts, size: LabelSize, step: Step) -> list[tuple[str, Runs, float, float]]:
+    """Each line's word, its text, its points and the width of its column."""
+    # Tags and tube labels have no margin and no line above the code's column.
+    head_mm = size.name_mm if size.kind in _SMALL else _head_mm(texts.number, size)
+    columns: list[tuple[str, Runs, float, float]] = [
         ("Institution", ((texts.head.upper(), False, False),), 8.0, head_mm),
         ("Name", texts.name, step.name_pt, size.name_mm),
         ("Name", texts.authority, step.text_pt, size.name_mm),
@@ -114,11 +127,11 @@ def too_wide(texts: Texts, size: LabelSize, step: Step) -> str | None:
         ("Det.", texts.determination, step.text_pt, size.name_mm),
         ("Earlier", texts.earlier, 8.0, size.name_mm),
     ]
-    columns += [(word, text, step.text_pt, size.line_mm) for word, text in texts.lines]
-    for word, text, points, room in columns:
-        if text and _measured(text).widest * points * _POINT_MM > room:
-            return word
-    return None
+    return columns + [(word, text, step.text_pt, _line_mm(size)) for word, text in texts.lines]
+
+
+def _line_mm(size: LabelSize) -> float:
+    return size.name_mm if size.kind in _SMALL else size.line_mm
 
 
 def heights_mm(texts: Texts, size: LabelSize, step: Step) -> dict[str, float]:
@@ -128,7 +141,7 @@ def heights_mm(texts: Texts, size: LabelSize, step: Step) -> dict[str, float]:
     found["Det."] = _height(line_count(size.name_mm, *det), step.text_pt, step.leading_em)
     found["Earlier"] = _second_name(texts.earlier, size, 8.0, 0.4)
     for word, text in texts.lines:
-        height = _height(line_count(size.line_mm, (text, step.text_pt)), step.text_pt, step.leading_em)
+        height = _height(line_count(_line_mm(size), (text, step.text_pt)), step.text_pt, step.leading_em)
         found[word] = height + _mm(2 * step.row_em + 0.06, step.text_pt)
     return found
 
@@ -160,12 +173,16 @@ def height_mm(texts: Texts, size: LabelSize, step: Step) -> float:
 
 
 def first_step(texts: Texts, size: LabelSize) -> int:
-    """The largest type in which the label seems to fit; else the smallest."""
+    """The largest type in which the label seems to fit; else the smallest. The small ones are drawn to see."""
+    if size.kind in _SMALL:
+        return 0
     return _step_from(0, texts, size, size.room_mm)
 
 
 def next_step(texts: Texts, size: LabelSize, step: int, over_mm: float) -> int:
     """The next smaller type to try for a label that was drawn in `step` and ended too low by `over_mm`."""
+    if size.kind in _SMALL:
+        return step + 1
     estimate = height_mm(texts, size, size.steps[step])
     error = size.room_mm + over_mm - estimate
     return _step_from(step + 1, texts, size, size.room_mm - error)
@@ -200,9 +217,14 @@ def _head_lines(texts: Texts, size: LabelSize) -> int:
 
 
 def _number_too_wide(number: str, size: LabelSize) -> bool:
+    # It parts at its spaces only, and beside the head of a label not even there.
+    widest = max(number.split(" "), key=lambda word: glyphs.width_em(word, bold=True))
+    if size.kind in _SMALL:
+        column_mm = size.code_column_mm if size.kind == "tag" else size.name_mm
+        return _mm(glyphs.width_em(widest, bold=True), size.number_pt) > column_mm
     whole = _mm(glyphs.width_em(number, bold=True), size.number_pt)
-    under_code = _mm(_measured(((number, False, False),)).widest, 8.0)
-    return whole > 0.55 * size.inner_mm or bool(size.code_mm and under_code > size.code_column_mm)
+    under_code = _mm(glyphs.width_em(widest), 8.0)
+    return whole > _NUMBER_SHARE * size.inner_mm or bool(size.code_mm and under_code > size.code_column_mm)
 
 
 class _Widths(NamedTuple):

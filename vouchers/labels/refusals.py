@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from ledger.paper import glyphs
 from vouchers.labels import fit
-from vouchers.labels.sheets import LabelSize
+from vouchers.labels.sizes import LabelSize
 
 _QUOTED = 60
 # What to shorten where a line is too long, by its word in the margin.
@@ -20,7 +20,17 @@ _FIELDS = {
     "On": "the host",
     "Coll.": "the collector's name",
     "Permission": "the permission",
+    "Cut": "what was cut",
+    "For": "what it was cut for",
+    "By": "who cut it",
+    "Leave": "the leave",
+    "Result": "the result of the cut",
+    "In": "the names of the places it stands in",
+    "Holds": "the capacity",
+    "Number": "the number",
 }
+# The same on a tag, the label of a place or a tube, which have no taxon and no collector.
+_ON_SMALL = {"Name": "the name in large type", "Coll.": "the collecting number or its finder's name"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +72,7 @@ def too_wide(texts: fit.Texts, size: LabelSize, line: str) -> Refusal:
     """The line holds a word wider than its column."""
     sentence = (
         f"{texts.number} was not printed: its line {line} holds a word that is wider than its column on the "
-        f"{_described(size)}. Shorten {_what_to_shorten(texts, line)}, or put a space into the word."
+        f"{_described(size)}. Shorten {_what_to_shorten(texts, size, line)}, or put a space into the word."
     )
     return Refusal(texts.number, line, sentence)
 
@@ -71,15 +81,20 @@ def too_tall(texts: fit.Texts, size: LabelSize, over_mm: float) -> Refusal:
     """The label ends that many millimetres below its foot, in the smallest type."""
     heights = fit.heights_mm(texts, size, size.steps[-1])
     line = max(heights, key=lambda word: heights[word])
+    if size.kind == "tube":
+        # Its number stays whole; what can give way is the second thread back to the gathering.
+        line = "Coll." if texts.lines else "Number"
     sentence = (
         f"{texts.number} was not printed: its text is {over_mm:.1f} mm too tall for the {_described(size)}; "
-        f"the longest line is {line}, about {heights[line]:.0f} mm. Shorten {_what_to_shorten(texts, line)}."
+        f"the longest line is {line}, about {heights[line]:.0f} mm. Shorten {_what_to_shorten(texts, size, line)}."
     )
     return Refusal(texts.number, line, sentence)
 
 
-def _what_to_shorten(texts: fit.Texts, line: str) -> str:
+def _what_to_shorten(texts: fit.Texts, size: LabelSize, line: str) -> str:
     """The field behind a line; on a line of readings the longest of them in its own words."""
+    if size.kind in ("tag", "tube") and line in _ON_SMALL:
+        return _ON_SMALL[line]
     if line in _FIELDS:
         return _FIELDS[line]
     text = next((_joined(runs) for word, runs in texts.lines if word == line), "")
@@ -90,5 +105,6 @@ def _what_to_shorten(texts: fit.Texts, line: str) -> str:
 
 
 def _described(size: LabelSize) -> str:
-    kind = "packet label" if size.kind == "packet" else "slip"
-    return f"{kind} of {size.width_mm:g} × {size.height_mm:g} mm in type of {size.steps[-1].text_pt:g} pt"
+    return (
+        f"{size.called} of {size.width_mm:g} × {size.height_mm:g} mm in type of {size.steps[-1].text_pt:g} pt"
+    )

@@ -1,13 +1,14 @@
 """From rows to the plain values a label prints. Places come by the same door as everywhere: `finds.access`."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
 from ledger.bench.models import Determination
 from ledger.club.models import Club
 from ledger.finds import tables
-from ledger.finds.access import place_for
+from ledger.finds.access import Place, place_for, place_leaving
 from ledger.finds.models import Find, Reading
 from ledger.finds.wood_words import WHERE, host_is_latin
 from ledger.names.format import NamePart
@@ -16,9 +17,13 @@ from ledger.people.models import Member
 from ledger.taxa.queries import vocabulary
 from ledger.templatetags.names import cited_name
 from vouchers.labels.content import AnnotationSlip, PacketLabel
+from vouchers.labels.cut import CutSlip
+from vouchers.labels.tags import Tag, TubeLabel
+from vouchers.parts.models import Part
 from vouchers.printing.history import earlier_name
 from vouchers.printing.wording import LabelReading, by_state
 from vouchers.register.models import Voucher
+from vouchers.sampling.slip import CutNote
 
 KNOWN_BY = {
     "bark": "by bark",
@@ -31,9 +36,18 @@ KNOWN_BY = {
 
 def packet_label(voucher: Voucher, club: Club, member: Member) -> PacketLabel:
     """Return the packet label of *voucher* as *member* may print it: a kept-back place is told as its cell."""
+    return _whole_label(voucher, club, place_for(voucher.find, member))
+
+
+def duplicate_label(part: Part, club: Club) -> PacketLabel:
+    """Return the label of a duplicate: that of its packet with the part's own number, the place as it leaves the club."""
+    whole = _whole_label(part.voucher, club, place_leaving(part.voucher.find))
+    return replace(whole, accession_number=part.number, what="Duplicate")
+
+
+def _whole_label(voucher: Voucher, club: Club, place: Place) -> PacketLabel:
     find = voucher.find
     determined = find.current_determination
-    place = place_for(find, member)
     current = [row for row in find.readings.all() if row.ended_at is None and row.looked == "read"]
     readings = [_label_reading(row, find) for row in _in_order(current)]
     if find.smell:
@@ -64,16 +78,55 @@ def packet_label(voucher: Voucher, club: Club, member: Member) -> PacketLabel:
     )
 
 
-def determination_slip(voucher: Voucher, club: Club) -> AnnotationSlip:
-    """Return the slip of the find's current determination; `history.slip_refusal` says whether it has one to give."""
+def determination_slip(voucher: Voucher, club: Club, determination: Determination) -> AnnotationSlip:
+    """Return the slip of one of the find's later determinations, `history.later_determinations`."""
     find = voucher.find
     return AnnotationSlip(
         accession_number=str(voucher),
         institution=club.heading,
-        **_named(find.current_determination),
+        **_named(determination),
         collector=find.found_by_name,
         collecting_number=find.collecting_number,
         collected_on=date_text(find.found_on) if find.found_on else "",
+    )
+
+
+def cut_slip(voucher: Voucher, club: Club, note: CutNote) -> CutSlip:
+    """Return the annotation slip of a piece that was cut from the voucher, named as it is now."""
+    find = voucher.find
+    source = f", from {note.part}" if note.part != note.accession_number else ""
+    return CutSlip(
+        accession_number=note.accession_number,
+        institution=club.heading,
+        name=_named(find.current_determination)["name"],
+        cut=note.what + source,
+        cut_by=note.cut_by,
+        cut_on=date_text(note.cut_on),
+        why=note.why + (f"; asked by {note.asked_by}" if note.asked_by else ""),
+        leave=note.leave,
+        result=note.result,
+        collector=find.found_by_name,
+        collecting_number=find.collecting_number,
+        collected_on=date_text(find.found_on) if find.found_on else "",
+    )
+
+
+def tube_label(part: Part) -> TubeLabel:
+    """Return the small label of a part with a suffix: numbers only, as names change and a tube is not opened for it."""
+    find = part.voucher.find
+    return TubeLabel(
+        accession_number=str(part.voucher), suffix=part.suffix, collecting_number=find.collecting_number
+    )
+
+
+def specimen_tag(voucher: Voucher, club: Club) -> Tag:
+    """Return the tag that lies by the specimen in the drier: the number its finder knows it by, in large type."""
+    find = voucher.find
+    return Tag(
+        number=str(voucher),
+        title=((find.collecting_number or str(voucher), False),),
+        institution=club.heading,
+        lines=(("Coll.", find.found_by_name),),
     )
 
 

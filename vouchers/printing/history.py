@@ -20,6 +20,12 @@ def later_determination(find: Find) -> Determination | None:
     return current if current is not None and current.name_typed and _before(find) else None
 
 
+def later_determinations(find: Find) -> list[Determination]:
+    """Return every determination after the first that gives a name, the oldest first: each has a slip of its own."""
+    rows = sorted(find.determinations.all(), key=lambda row: (row.made_at, row.pk))
+    return [row for row in rows[1:] if row.name_typed]
+
+
 def slip_refusal(find: Find, number: str) -> str:
     """Return why there is no slip for the packet of that number and what to do, or an empty text."""
     current = find.current_determination

@@ -1,4 +1,6 @@
-"""Choose packets and a sheet, get the PDF. A label that does not fit is named and not printed."""
+"""Choose packets and sheets, get the PDF. What is refused or was printed before is read before anything is printed."""
+
+from collections.abc import Sequence
 
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
@@ -11,11 +13,17 @@ from ledger.club.queries import the_club
 from ledger.people.models import Role
 from ledger.roles import at_least
 from ledger.row_keys import key_of
-from vouchers.printing.actions import print_labels
-from vouchers.printing.forms import PrintForm
-from vouchers.printing.rows import label_row
+from vouchers.printing import items
+from vouchers.printing.actions import Run, keep_print, print_items
+from vouchers.printing.forms import PlacesForm, PrintForm, too_many
+from vouchers.printing.items import Item
+from vouchers.printing.kinds import MOST
+from vouchers.printing.rows import label_rows
 from vouchers.register import queries
 from vouchers.register.models import Voucher
+from vouchers.store.queries import Tree
+
+_ANYWAY = "anyway"
 
 
 @at_least(Role.LEADER)
@@ -26,33 +34,75 @@ def labels(request: HttpRequest) -> HttpResponse:
         request.POST if request.method == "POST" else None,
         known=list(Voucher.objects.values_list("pk", flat=True)),
     )
-    printed = None
+    run = None
     if request.method == "POST" and form.is_valid():
-        chosen = queries.for_labels(form.cleaned_data["vouchers"])
-        printed = print_labels(
-            chosen,
-            sheet=form.cleaned_data["sheet"],
-            paper=form.cleaned_data["paper"],
+        ids = _asked_for(request) if form.cleaned_data["every"] else form.cleaned_data["vouchers"]
+        chosen = items.of_vouchers(
+            queries.for_labels(ids) if len(ids) <= MOST else [],
+            form.cleaned_data["sheet"],
             club=the_club(),
             member=request.user,
-            now=timezone.now(),
         )
-        # What was refused must be read before the sheets go to the printer, so the PDF waits for a second press.
-        if printed.pdf and (not printed.refused or "anyway" in request.POST):
-            answer = HttpResponse(printed.pdf, content_type="application/pdf")
-            answer["Content-Disposition"] = f'inline; filename="{form.cleaned_data["sheet"]}.pdf"'
-            return answer
-    return render(
-        request,
-        "vouchers/labels.html",
-        _page(request, form, printed),
-        status=422 if form.errors or printed else 200,
-    )
+        if max(len(ids), len(chosen)) > MOST:
+            form.add_error(None, too_many(max(len(ids), len(chosen))))
+        else:
+            run = _run(request, chosen, form.cleaned_data["paper"])
+            if _goes_out(request, run):
+                return _pdf(request, run)
+    status = 422 if form.errors or run else 200
+    return render(request, "vouchers/labels.html", _page(request, form, run), status=status)
 
 
-def _page(request: HttpRequest, form: PrintForm, printed: object) -> dict[str, object]:
+@at_least(Role.LEADER)
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def place_labels(request: HttpRequest) -> HttpResponse:
+    form = PlacesForm(request.POST if request.method == "POST" else None)
+    tree = Tree.load()
+    run = None
+    if request.method == "POST" and form.is_valid():
+        places = list(form.cleaned_data["places"])
+        paths = {place.pk: tree.words(place.parent_id) for place in places if place.parent_id}
+        chosen = items.of_places(places, paths, club=the_club())
+        chosen += items.of_trays(form.trays, club=the_club())
+        run = _run(request, chosen, form.cleaned_data["paper"])
+        if _goes_out(request, run):
+            return _pdf(request, run)
+    picked = {key_of(one) for one in [*request.POST.getlist("places"), *request.GET.getlist("place")]}
+    page = {"form": form, "run": run, "nodes": tree.nodes(), "picked": picked}
+    return render(request, "vouchers/place_labels.html", page, status=422 if form.errors or run else 200)
+
+
+def _run(request: HttpRequest, chosen: Sequence[Item], paper: str) -> Run:
+    again = request.POST.getlist("again") if _ANYWAY in request.POST else None
+    return print_items(chosen, paper=paper, now=timezone.now(), again=again)
+
+
+def _goes_out(request: HttpRequest, run: Run) -> bool:
+    return run.pdf is not None and (_ANYWAY in request.POST or not run.to_be_read)
+
+
+def _pdf(request: HttpRequest, run: Run) -> HttpResponse:
+    keep_print(run, by=request.user, now=timezone.now())
+    sheets = {one.item.sheet for one in run.printed}
+    answer = HttpResponse(run.pdf, content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="{sheets.pop() if len(sheets) == 1 else "labels"}.pdf"'
+    return answer
+
+
+def _typed(request: HttpRequest) -> str:
+    return request.GET.get("q", "").strip()[:100]
+
+
+def _asked_for(request: HttpRequest) -> list[int]:
+    """All that the search of the page finds, in the order of their numbers."""
+    found = queries.for_list(_typed(request), by_locality=request.user.at_least(Role.CURATOR))
+    return list(found.order_by("year", "serial").values_list("pk", flat=True))
+
+
+def _page(request: HttpRequest, form: PrintForm, run: Run | None) -> dict[str, object]:
     member = request.user
-    typed = request.GET.get("q", "").strip()[:100]
+    typed = _typed(request)
     by_locality = member.at_least(Role.CURATOR)
     found = queries.with_labels(queries.for_list(typed, by_locality=by_locality))
     page = Paginator(found, 60).get_page(request.GET.get("page"))
@@ -60,11 +110,10 @@ def _page(request: HttpRequest, form: PrintForm, printed: object) -> dict[str, o
         0
     }
     beyond = queries.for_labels(sorted(picked - {voucher.pk for voucher in page}))
-    rows = [label_row(voucher, member, picked=True) for voucher in beyond]
-    rows += [label_row(voucher, member, picked=voucher.pk in picked) for voucher in page]
+    rows = label_rows([*beyond, *page], member, picked=picked)
     return {
         "form": form,
-        "printed": printed,
+        "run": run,
         "page": page,
         "rows": rows,
         "typed": typed,

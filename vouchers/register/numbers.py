@@ -6,7 +6,7 @@ from dataclasses import dataclass
 _SHAPE = re.compile(r"^\s*([A-Za-z]{2,8})[\s-]*(\d{4})[\s/-]+(\d{1,6})\s*$")
 
 _YEAR_AND_SERIAL = re.compile(r"^\s*(\d{4})[\s/-]+(\d{1,6})\s*$")
-_COLLECTED = re.compile(r"^\s*([A-Za-z]{1,6})[\s.-]*(\d{1,9})\s*$")
+_COLLECTED = re.compile(r"^\s*([A-Za-z]{1,6})[\s.-]*(\d{1,9})\s?([A-Za-z]{0,2})\s*$")
 
 
 class AccessionNumberError(ValueError):
@@ -42,7 +42,10 @@ def read_year_and_serial(text: str) -> tuple[int, int] | None:
     return (int(found[1]), int(found[2])) if found else None
 
 
-def read_collecting_number(text: str) -> tuple[str, int] | None:
-    """Read a collector's code and serial: `PR 30`, `pr30` are ("PR", 30). None if it is not one."""
+def read_collecting_number(text: str) -> tuple[str, int, str] | None:
+    """Read a collector's code, serial and share: `PR 30`, `pr30` are ("PR", 30, ""), `PR 30A` ("PR", 30, "A").
+
+    None if it is not one.
+    """
     found = _COLLECTED.match(text)
-    return (found[1].upper(), int(found[2])) if found else None
+    return (found[1].upper(), int(found[2]), found[3].upper()) if found else None

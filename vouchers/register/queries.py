@@ -4,8 +4,9 @@ from django.db.models import Prefetch, Q, QuerySet
 
 from ledger.bench.models import Determination, Flag
 from ledger.club.models import Club
+from ledger.club.queries import the_club
 from ledger.finds.models import Reading
-from vouchers.register.models import Voucher
+from vouchers.register.models import RegisterYear, Voucher
 from vouchers.register.numbers import (
     AccessionNumber,
     AccessionNumberError,
@@ -44,8 +45,9 @@ def _asked(typed: str, *, by_locality: bool) -> Q:
     if by_locality:
         asked |= Q(find__locality__icontains=typed)
     if collected := read_collecting_number(typed):
-        code, serial = collected
-        asked |= Q(find__collecting_code=code, find__collecting_serial=serial)
+        code, serial, share = collected
+        whole = Q(find__collecting_code=code, find__collecting_serial=serial)
+        asked |= (whole & Q(find__collecting_suffix=share)) if share else whole
     if numbered := read_year_and_serial(typed):
         year, serial = numbered
         asked |= Q(year=year, serial=serial)
@@ -70,6 +72,25 @@ def with_labels(rows: QuerySet[Voucher]) -> QuerySet[Voucher]:
         Prefetch("find__determinations", Determination.objects.select_related("taxon", "determiner")),
         Prefetch("find__flags", Flag.objects.filter(settled_at__isnull=True, withdrawn_at__isnull=True)),
     )
+
+
+def for_page(number: AccessionNumber) -> Voucher | None:
+    """The voucher with that number and all that the head of its page says, or None."""
+    rows = Voucher.objects.select_related(
+        "find__finder",
+        "find__foray",
+        "find__split_from__voucher",
+        "find__current_determination__taxon",
+        "accessioned_by",
+        "deaccessioned_by",
+    )
+    return rows.filter(prefix=number.prefix, year=number.year, serial=number.serial).first()
+
+
+def own_prefixes() -> list[str]:
+    """The club's prefix, and those it had before: numbers keep the one they were given with. For `codes.read_code`."""
+    before = RegisterYear.objects.order_by("prefix").values_list("prefix", flat=True).distinct()
+    return list(dict.fromkeys([the_club().accession_prefix, *before]))
 
 
 def example_number(club: Club) -> str:

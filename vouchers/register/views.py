@@ -1,17 +1,28 @@
-"""The register on screen, and the act of accession."""
+"""The register on screen: the list, a voucher's page, accession and deaccession."""
 
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from ledger.club.queries import the_club
+from ledger.finds.access import place_for
 from ledger.finds.models import Find
+from ledger.paper.papers import A4, PAPERS
+from ledger.paper.text import PaperError
 from ledger.people.models import Role
 from ledger.roles import at_least
+from vouchers.preparation.queries import waiting_sentence
 from vouchers.register import actions, queries
+from vouchers.register.book import print_book
+from vouchers.register.book_rows import book_of, years_of_books
+from vouchers.register.forms import DeaccessionForm, TakeBackForm
+from vouchers.register.lookup import with_voucher
+from vouchers.register.models import Voucher
+from vouchers.register.panels import panels_of
 
 
 @at_least(Role.CURATOR)
@@ -20,8 +31,48 @@ def vouchers(request: HttpRequest) -> HttpResponse:
     typed = request.GET.get("q", "").strip()[:100]
     # The register is for curators, who may know every place.
     page = Paginator(queries.for_list(typed, by_locality=True), 50).get_page(request.GET.get("page"))
-    example = queries.example_number(the_club())
-    return render(request, "vouchers/vouchers.html", {"page": page, "typed": typed, "example": example})
+    shown = {
+        "page": page,
+        "typed": typed,
+        "example": queries.example_number(the_club()),
+        "years": years_of_books(),
+        "papers": PAPERS.values(),
+        "waiting": waiting_sentence(timezone.now()),
+    }
+    return render(request, "vouchers/vouchers.html", shown)
+
+
+@at_least(Role.CURATOR)
+@never_cache
+@require_safe
+def book(request: HttpRequest, year: int) -> HttpResponse:
+    """The register book of a year as a PDF."""
+    paper = request.GET.get("paper", "")
+    try:
+        pdf = print_book(
+            book_of(year, request.user),
+            paper if paper in PAPERS else A4.code,
+            made_at=timezone.localtime(),
+        )
+    except PaperError as trouble:
+        messages.error(request, str(trouble))
+        return redirect("vouchers")
+    answer = HttpResponse(pdf, content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="register-{year}.pdf"'
+    return answer
+
+
+@at_least(Role.LEADER)
+@require_safe
+@with_voucher
+def voucher(request: HttpRequest, voucher: Voucher) -> HttpResponse:
+    shown = {
+        "voucher": voucher,
+        "find": voucher.find,
+        "place": place_for(voucher.find, request.user),
+        "panels": panels_of(voucher, request.user),
+    }
+    return render(request, "vouchers/register/voucher.html", shown)
 
 
 @at_least(Role.CURATOR)
@@ -38,3 +89,25 @@ def accession(request: HttpRequest, find_id: str) -> HttpResponse:
         )
     # Back to where the curator was: the bench says so in its form.
     return redirect("bench-find" if request.POST.get("from") == "bench" else "find-page", find.pk)
+
+
+@at_least(Role.CURATOR)
+@require_http_methods(["GET", "HEAD", "POST"])
+@with_voucher
+def deaccession(request: HttpRequest, voucher: Voucher) -> HttpResponse:
+    """Out of the collection; or back into it, for a voucher that is out."""
+    is_out = voucher.deaccessioned_at is not None
+    form = (TakeBackForm if is_out else DeaccessionForm)(request.POST if request.method == "POST" else None)
+    if form.is_valid():
+        act = actions.take_back if is_out else actions.deaccession
+        try:
+            act(voucher.pk, **form.cleaned_data, by=request.user, now=timezone.now())
+        except actions.DeaccessionRefused as refusal:
+            form.add_error("words", str(refusal))
+        else:
+            done = "is in the collection again" if is_out else "is deaccessioned. Its number is retired"
+            messages.success(request, f"{voucher} {done}.")
+            return redirect("voucher", voucher.slug)
+    status = 422 if form.errors else 200
+    shown = {"form": form, "voucher": voucher, "is_out": is_out}
+    return render(request, "vouchers/register/deaccession.html", shown, status=status)

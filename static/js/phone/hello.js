@@ -76,6 +76,6 @@ async function freshenOwn({ finds: stamp, member }) {
  */
 async function forgetOwn() {
   await replaceOwn([]);
-  for (const name of ["own-stamp", "last-log", "table-ledger"]) await setKept(name, null);
+  for (const name of ["own-stamp", "last-log", "table-ledger", "stocktake"]) await setKept(name, null);
   await changeKept("table", (table) => (table ? { ...table, place: null } : undefined));
 }

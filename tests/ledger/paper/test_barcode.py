@@ -4,7 +4,7 @@ import pytest
 
 from ledger.paper.barcode import MOST_MODULES, qr_svg
 from ledger.paper.text import PaperError
-from vouchers.labels.sheets import A4_PACKET_LABEL
+from vouchers.labels.sizes import A4_PACKET_LABEL
 
 
 def test_the_drawing_keeps_four_white_modules_round_the_code():

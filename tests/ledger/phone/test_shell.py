@@ -13,10 +13,10 @@ from django.urls import reverse
 
 from ledger.club.models import Club
 from ledger.people.models import Member
-from ledger.phone.kept_pages import KEPT_PAGES, plan
+from ledger.phone.kept_pages import kept_pages, plan
 from tests.factories import FindFactory, ForayFactory
 
-PAGES = [page.name for page in KEPT_PAGES]
+PAGES = [page.name for page in kept_pages()]
 
 
 def told(nobody: Client) -> dict[str, Any]:

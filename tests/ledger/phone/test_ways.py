@@ -8,10 +8,10 @@ from django.test import Client
 from django.urls import reverse
 
 from ledger.people.models import Member
-from ledger.phone.kept_pages import KEPT_PAGES
+from ledger.phone.kept_pages import kept_pages
 
 PEOPLE = ("collector", "leader", "curator", "keeper")
-KEPT = [page.name for page in KEPT_PAGES]
+KEPT = [page.name for page in kept_pages()]
 
 
 def bar(html: str) -> str:

@@ -1,5 +1,6 @@
 """Labels and pictures of sheets for the tests of the labels; all names and places are invented."""
 
+from collections.abc import Callable
 from dataclasses import fields
 from datetime import UTC, datetime
 from typing import Any
@@ -8,7 +9,11 @@ import pypdfium2
 from PIL import Image
 
 from vouchers.labels.content import AnnotationSlip, PacketLabel
+from vouchers.labels.cut import CutSlip
 from vouchers.labels.pdf import Printed, render
+from vouchers.labels.prepare import Label
+from vouchers.labels.sheets import SHEETS
+from vouchers.labels.tags import Tag, TubeLabel
 
 MADE_AT = datetime(2026, 11, 25, 12, tzinfo=UTC)
 
@@ -48,7 +53,71 @@ def make_slip(**changed: Any) -> AnnotationSlip:
     return AnnotationSlip(**{key: value for key, value in FULL.items() if key in known} | changed)
 
 
-def print_one(label: PacketLabel | AnnotationSlip, sheet: str = "labels-96x92", paper: str = "a4") -> Printed:
+def make_cut(**changed: Any) -> CutSlip:
+    """An annotation slip of a piece that was cut, with the given fields changed."""
+    told = {
+        "cut": "piece of the inner flesh, 4 × 4 mm",
+        "cut_by": "L. Crabbe",
+        "cut_on": "9 Nov 2026",
+        "why": "sequence of the ITS region",
+        "leave": "TFG-A 2026-003",
+        "result": "sequence XX000001",
+    }
+    known = ("accession_number", "institution", "name", "collector", "collecting_number", "collected_on")
+    return CutSlip(**{key: FULL[key] for key in known} | told | changed)
+
+
+def make_place(**changed: Any) -> Tag:
+    """The label of a place in the store with the given fields changed."""
+    told: dict[str, Any] = {
+        "number": "TFG PLACE 17",
+        "title": (("Box 12", False),),
+        "institution": "Tarnside Fungus Group",
+        "lines": (("In", "Herbarium room › Cabinet 2 › Shelf 3"), ("Holds", "holds 40")),
+    }
+    return Tag(**told | changed)
+
+
+def make_tag(**changed: Any) -> Tag:
+    """The tag of a specimen in the drier with the given fields changed."""
+    told: dict[str, Any] = {
+        "number": "TFG 2026-0118",
+        "title": (("MR 118", False),),
+        "institution": "Tarnside Fungus Group",
+        "lines": (("Coll.", "14 Oct 2026"),),
+    }
+    return Tag(**told | changed)
+
+
+def make_tube(**changed: Any) -> TubeLabel:
+    """The label of a tissue tube with the given fields changed."""
+    told = {"accession_number": "TFG 2026-0118", "suffix": "T1", "collecting_number": "MR 118"}
+    return TubeLabel(**told | changed)
+
+
+def make_duplicate(**changed: Any) -> PacketLabel:
+    """The label of a duplicate for exchange with the given fields changed."""
+    return make_label(**{"what": "Duplicate", "accession_number": "TFG 2026-0118 D1"} | changed)
+
+
+# A label of the right kind for each sheet there is.
+MAKERS: dict[str, Callable[..., Label]] = {
+    "packet": make_label,
+    "labels-96x92": make_label,
+    "labels-98x88": make_label,
+    "boxes": make_label,
+    "slips": make_slip,
+    "duplicates": make_duplicate,
+    "annotations": make_cut,
+    "tags": make_tag,
+    "places": make_place,
+    "tubes": make_tube,
+    "tubes-roll": make_tube,
+}
+assert set(MAKERS) == set(SHEETS)
+
+
+def print_one(label: Label, sheet: str = "labels-96x92", paper: str = "a4") -> Printed:
     """One label on one sheet."""
     return render([label], sheet, paper, made_at=MADE_AT)
 

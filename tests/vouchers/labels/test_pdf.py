@@ -5,7 +5,7 @@ import pypdfium2.raw as pdfium
 import pytest
 
 from ledger.paper.text import CAUTION, PaperError
-from tests.vouchers.labels.making import MADE_AT, make_label, make_slip, print_one, text_of
+from tests.vouchers.labels.making import MADE_AT, MAKERS, make_label, make_slip, print_one, text_of
 from vouchers.labels.content import LabelError
 from vouchers.labels.pdf import render
 from vouchers.labels.sheets import SHEETS, SheetError
@@ -40,7 +40,7 @@ def type_sizes(printed):
 @pytest.mark.parametrize("paper", ["a4", "us-letter"])
 @pytest.mark.parametrize("sheet", SHEETS)
 def test_every_sheet_prints_and_has_the_size_of_its_paper(sheet, paper):
-    printed = print_one(make_slip() if sheet == "slips" else make_label(), sheet, paper)
+    printed = print_one(MAKERS[sheet](), sheet, paper)
     width, height = pypdfium2.PdfDocument(printed.pdf)[0].get_size()
     expected = SHEETS[sheet][paper].paper
     assert not printed.refused

@@ -1,6 +1,7 @@
 import pytest
 
 from vouchers.labels.sheets import PAPERS, SHEET_TITLES, SHEETS, CutSheet, PacketSheet, SheetError, find_sheet
+from vouchers.labels.sizes import BOX_LABEL, DOT_203_MM, TUBE_LABEL
 
 ALL = [SHEETS[sheet][paper] for sheet in SHEETS for paper in SHEETS[sheet]]
 PACKETS = list(SHEETS["packet"].values())
@@ -27,7 +28,7 @@ def test_the_flap_covers_nearly_the_whole_pocket_and_holds_the_label(sheet: Pack
     assert sheet.left_mm > sheet.side_mm
 
 
-@pytest.mark.parametrize("sheet", ALL)
+@pytest.mark.parametrize("sheet", [sheet for sheet in ALL if sheet.size is not BOX_LABEL])
 def test_no_label_is_larger_than_the_trade_wants(sheet):
     # Royal Botanic Garden Edinburgh: about 10 x 10 cm at most; Florida Museum: slip about 25 x 100 mm
     assert sheet.size.width_mm <= 100
@@ -36,7 +37,9 @@ def test_no_label_is_larger_than_the_trade_wants(sheet):
 
 @pytest.mark.parametrize("sheet", ALL)
 def test_no_type_is_under_8_points_and_no_name_under_12(sheet):
-    assert all(step.text_pt >= 8 and step.name_pt >= 12 for step in sheet.size.steps)
+    # What is largest on a tube is no name but the suffix of the part.
+    least = 8 if sheet.size is TUBE_LABEL else 12
+    assert all(step.text_pt >= 8 and step.name_pt >= least for step in sheet.size.steps)
 
 
 def test_every_sheet_has_a_title_and_is_there_for_every_paper():
@@ -50,3 +53,15 @@ def test_every_sheet_has_a_title_and_is_there_for_every_paper():
 def test_an_unknown_sheet_or_paper_is_refused_with_the_ones_there_are(sheet, paper, named):
     with pytest.raises(SheetError, match=named):
         find_sheet(sheet, paper)
+
+
+def test_a_module_of_a_tube_s_code_and_its_edge_are_whole_dots_of_a_printer_of_labels():
+    for length_mm in (TUBE_LABEL.module_mm, TUBE_LABEL.edge_mm):
+        assert length_mm / DOT_203_MM == pytest.approx(round(length_mm / DOT_203_MM))
+
+
+@pytest.mark.parametrize("sheet", ALL)
+def test_every_label_stands_on_its_paper(sheet):
+    right = max(left for left, _ in sheet.places) + sheet.size.width_mm
+    foot = max(top for _, top in sheet.places) + sheet.size.height_mm
+    assert right <= sheet.paper.width_mm and foot <= sheet.paper.height_mm

@@ -164,6 +164,7 @@ def test_a_slip_carries_the_later_name_and_the_collecting_number(collector: Memb
     find = FindFactory(finder=collector, collecting_serial=118)
     _named_twice(find, "Trametes versicolor", "Trametes gibbosa", determiner_name="A. Thornley")
     voucher = accession(find.pk, by=curator, now=NOW)
-    slip = determination_slip(for_labels([voucher.pk])[0], Club(name="Hollin Fungus Group"))
+    printed = for_labels([voucher.pk])[0]
+    slip = determination_slip(printed, Club(name="Hollin Fungus Group"), printed.find.current_determination)
     assert (plain_text(slip.name), slip.determined_by) == ("Trametes gibbosa", "A. Thornley")
     assert slip.collecting_number == "AT 118"

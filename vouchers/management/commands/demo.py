@@ -6,6 +6,7 @@ from typing import Any
 
 from django.core.management.base import CommandError
 from django.db import transaction
+from django.utils import timezone
 
 from ledger.club.models import Club
 from ledger.demo.pictures import drawn_prints, plain_prints
@@ -15,9 +16,10 @@ from ledger.demo.scene import Scene
 from ledger.demo.story import Teller, read_scene
 from ledger.finds.models import Find, Status
 from ledger.management.house import HouseCommand
-from ledger.people.models import Member
+from ledger.people.models import Member, Role
 from ledger.taxa.queries import NoReference, current_reference
-from vouchers.register.actions import accession
+from vouchers.loans.demo import lend_and_send
+from vouchers.register.demo import take_in
 from vouchers.register.models import Voucher
 
 LEAST_FINDS = 30
@@ -92,13 +94,16 @@ class Command(HouseCommand):
             scene=scene,
             plan=plan,
             prints=prints,
-            accession=lambda find_id, by, now: accession(find_id, by=by, now=now),
+            accession=take_in,
             say=self._say,
         )
         # All or nothing: a run that is broken off leaves no half club behind.
         try:
             with transaction.atomic():
                 teller.tell()
+                curator = Member.objects.filter(role=Role.CURATOR).order_by("pk").first()
+                if curator is not None:
+                    lend_and_send(by=curator, now=timezone.now())
         except KeyboardInterrupt:
             raise CommandError(
                 f"Broken off after {teller.logged} of {finds} finds. Nothing was kept in the ledger; run demo again."

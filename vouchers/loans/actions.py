@@ -1,0 +1,238 @@
+"""Loans out: the only writers of them. Each is one transaction; what is refused has changed nothing.
+
+Locks: the counter of the series, then vouchers and parts by key, then the loan, then the head of the register.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db import transaction
+from django.utils import timezone
+
+from ledger.people.models import Member
+from ledger.record.visible import visible
+from vouchers.loans.due import day_text, refused_due
+from vouchers.loans.models import (
+    Condition,
+    Loan,
+    LoanItem,
+    Moment,
+    Prolonging,
+    SentReminder,
+)
+from vouchers.loans.numbers import LOAN
+from vouchers.loans.refusals import LoanRefused
+from vouchers.loans.series import next_number, open_series
+from vouchers.parts.actions import end_part
+from vouchers.parts.models import Part
+from vouchers.register.models import Voucher
+from vouchers.store.away import away_now
+
+WORDS = 200
+CONDITION_WORDS = 400
+
+
+@dataclass(frozen=True, slots=True)
+class LoanTerms:
+    """Who borrows, for what, and on what terms. `person` asks for the institution; `used_by` studies it."""
+
+    institution: str
+    person: str
+    address: str
+    used_by: str
+    purpose: str
+    terms: str
+    lent_on: date
+    due_on: date
+
+
+def lend(given: LoanTerms, part_ids: Iterable[int], *, by: Member, now: datetime) -> Loan:
+    """Make a loan of these parts, with the next number of the year. All of them go, or none.
+
+    Refused: a part that is away or ended, no part at all, a due date that is not after the day of lending.
+    """
+    open_series(LOAN, now)
+    with transaction.atomic():
+        number = next_number(LOAN, now)
+        parts = locked_parts(part_ids)
+        wrong = (
+            [] if parts else ["No part was named, so there is nothing to lend. Scan or type one code a line."]
+        )
+        if given.lent_on > timezone.localtime(now).date():
+            wrong.append(f"The loan cannot leave on {day_text(given.lent_on)}, which is still to come.")
+        wrong.append(refused_due(given.due_on, after=given.lent_on, after_words="the day of lending"))
+        wrong += not_here(parts)
+        refuse(wrong)
+        loan = Loan.objects.create(
+            **number,
+            institution=given.institution,
+            person=given.person,
+            address=given.address,
+            used_by=given.used_by,
+            purpose=given.purpose,
+            terms=given.terms,
+            lent_on=given.lent_on,
+            due_on=given.due_on,
+            made_at=now,
+            made_by=by,
+        )
+        LoanItem.objects.bulk_create(LoanItem(loan=loan, part=part) for part in parts)
+        return loan
+
+
+@transaction.atomic
+def return_items(
+    loan_id: int, part_conditions: Mapping[int, str], *, by: Member, now: datetime
+) -> list[LoanItem]:
+    """Take parts of a loan back: part -> its condition in words. Some may stay out. All named come back, or none.
+
+    Refused: a part that is not on this loan, one that came back before, one without words on its condition.
+    """
+    loan = Loan.objects.select_for_update().get(pk=loan_id)
+    items = {
+        item.part_id: item
+        for item in LoanItem.objects.filter(loan=loan, part__in=part_conditions).select_related(
+            "part__voucher"
+        )
+    }
+    strangers = Part.objects.with_number().filter(pk__in=set(part_conditions) - set(items)).order_by("pk")
+    away = away_now(strangers)
+    wrong = [_not_on_it(part, loan, away.get(part.pk, "")) for part in strangers]
+    wrong += [_closed(item) for item in items.values() if not item.is_out]
+    words = {part: one_line(text, CONDITION_WORDS) for part, text in part_conditions.items()}
+    wrong += [
+        f"The condition of {item.part.number} is not said. Say how it came back, such as “as it left”."
+        for item in items.values()
+        if item.is_out and not words[item.part_id]
+    ]
+    if not part_conditions:
+        wrong.append("Nothing was ticked or scanned, so nothing was noted. Tick or scan what came back.")
+    refuse(wrong)
+    for item in items.values():
+        item.returned_at, item.returned_to = now, by
+        item.save(update_fields=["returned_at", "returned_to"])
+        Condition.objects.create(
+            item=item, moment=Moment.BACK, words=words[item.part_id], noted_at=now, noted_by=by
+        )
+    return list(items.values())
+
+
+@transaction.atomic
+def note_condition(item_id: int, moment: str, words: str, *, by: Member, now: datetime) -> Condition:
+    """Say how an item looked when it left, or when it came back. What was said before stays."""
+    item = LoanItem.objects.select_for_update(of=("self",)).select_related("part__voucher").get(pk=item_id)
+    words = one_line(words, CONDITION_WORDS)
+    if moment not in Moment.values:
+        raise LoanRefused("It was not said whether it left or came back. Nothing was noted; choose one.")
+    if not words:
+        raise LoanRefused(f"The words are missing. Nothing was noted; say how {item.part.number} looked.")
+    if moment == Moment.BACK and item.returned_at is None:
+        raise LoanRefused(
+            f"{item.part.number} has not come back. Nothing was noted; note its return first, or choose “as it left”."
+        )
+    return Condition.objects.create(item=item, moment=moment, words=words, noted_at=now, noted_by=by)
+
+
+@transaction.atomic
+def prolong(loan_id: int, *, due_on: date, why: str, by: Member, now: datetime) -> Loan:
+    """Give a loan a later due date, on record. The reminders begin anew with it."""
+    loan = Loan.objects.select_for_update().get(pk=loan_id)
+    why = one_line(why, WORDS)
+    wrong = []
+    if not LoanItem.objects.filter(loan=loan).out().exists():
+        wrong.append(
+            f"Nothing of loan {loan} is out any more. Its due date was kept; there is nothing to prolong."
+        )
+    wrong.append(refused_due(due_on, after=loan.due_on, after_words="the present due date"))
+    if due_on <= timezone.localtime(now).date():
+        wrong.append(f"The due date {day_text(due_on)} is over or today. Enter a day that is still to come.")
+    if not why:
+        wrong.append("The reason is missing. The due date was kept; say who asked for more time, and why.")
+    refuse(wrong)
+    Prolonging.objects.create(loan=loan, from_due=loan.due_on, to_due=due_on, why=why, at=now, by=by)
+    loan.due_on = due_on
+    loan.save(update_fields=["due_on"])
+    return loan
+
+
+@transaction.atomic
+def note_reminder(loan_id: int, *, sent_on: date, by: Member, now: datetime) -> SentReminder:
+    """Note that a reminder was sent, by letter or mail. The next text is firmer."""
+    loan = Loan.objects.select_for_update().get(pk=loan_id)
+    if not LoanItem.objects.filter(loan=loan).out().exists():
+        raise LoanRefused(f"Nothing of loan {loan} is out any more. No reminder was noted.")
+    if not loan.lent_on <= sent_on <= timezone.localtime(now).date():
+        raise LoanRefused(
+            f"A reminder of {day_text(sent_on)} cannot be: the loan left on {day_text(loan.lent_on)}, and the day must "
+            "not be to come. Nothing was noted; correct the day."
+        )
+    return SentReminder.objects.create(loan=loan, for_due=loan.due_on, sent_on=sent_on, at=now, by=by)
+
+
+@transaction.atomic
+def note_lost(item_id: int, *, words: str, by: Member, now: datetime) -> LoanItem:
+    """Note that a part will not come back from its loan. It ends in the collection; its number stays its own."""
+    found = LoanItem.objects.select_related("part").get(pk=item_id)
+    Voucher.objects.select_for_update().get(pk=found.part.voucher_id)
+    part = Part.objects.with_number().select_for_update(of=("self",)).get(pk=found.part_id)
+    loan = Loan.objects.select_for_update().get(pk=found.loan_id)
+    item = LoanItem.objects.select_for_update(of=("self",)).select_related("part__voucher").get(pk=item_id)
+    words = one_line(words, WORDS)
+    if not item.is_out:
+        raise LoanRefused(f"{_closed(item)} Nothing was changed.")
+    if len(words) < 3:
+        raise LoanRefused(
+            f"The words are missing. {part.number} stays on loan; say what the borrower wrote, or why it is given up."
+        )
+    item.lost_at, item.lost_words = now, words
+    item.save(update_fields=["lost_at", "lost_words"])
+    end_part(part.pk, why=f"not returned from loan {loan}: {words}", by=by, now=now)
+    return item
+
+
+# --- shared with the rooms that send parts away ---
+
+
+def locked_parts(part_ids: Iterable[int]) -> list[Part]:
+    """The parts, locked by key until the caller's transaction ends."""
+    rows = Part.objects.with_number().select_for_update(of=("self",)).filter(pk__in=list(part_ids))
+    return list(rows.order_by("pk"))
+
+
+def not_here(parts: Iterable[Part]) -> list[str]:
+    """A sentence for each of the locked parts that is not in the house to be sent out of it."""
+    parts = list(parts)
+    away = away_now(parts)
+    return [
+        f"{part.number} ended on {part.ended_at:%-d %B %Y}: {part.ended_why}. Take it off the list."
+        for part in parts
+        if part.ended_at
+    ] + [
+        f"{part.number} is {away[part.pk]}. It cannot leave twice: note its return first, or take it off the list."
+        for part in parts
+        if part.pk in away
+    ]
+
+
+def refuse(sentences: Iterable[str]) -> None:
+    """Raise LoanRefused where there is a sentence; empty ones are none."""
+    if wrong := [sentence for sentence in sentences if sentence]:
+        raise LoanRefused(wrong)
+
+
+def one_line(text: str, length: int) -> str:
+    return " ".join(visible(text, lines=False).split())[:length]
+
+
+def _not_on_it(part: Part, loan: Loan, away: str) -> str:
+    where = f"It is {away}." if away else "It is not on loan at all."
+    return f"{part.number} is not on loan {loan}. {where} Look at the packet and at the loan's form again."
+
+
+def _closed(item: LoanItem) -> str:
+    if item.returned_at is not None:
+        return f"{item.part.number} came back on {day_text(timezone.localtime(item.returned_at).date())} already."
+    assert item.lost_at is not None
+    day = day_text(timezone.localtime(item.lost_at).date())
+    return f"{item.part.number} was noted as lost on {day}: {item.lost_words}."

@@ -1,0 +1,27 @@
+"""Terms of a loan in words, as the trade makes them, and the cautions of its form. Pure."""
+
+# [practice.md 6: loan conditions of large collections as the trade's pattern] The curator changes them for one loan.
+_TERMS = (
+    "The loan is made to the institution, whose head answers for it.",
+    "The specimens are kept dry, away from pests and apart from fresh material, and are looked at in the institution's own "
+    "rooms.",
+    "Nothing is lent or passed on to anybody else without our leave in writing.",
+    "Nothing is cut, ground, mounted or otherwise used up. Leave to sample is asked for in writing, case by case; this loan "
+    "does not imply it.",
+    "Each opinion is written on a slip of its own, with name and date, and put into the packet. No label or earlier slip is "
+    "written on, covered or taken out.",
+    "Exact places on the labels are for the work only and are not published.",
+    "Publications name the collection and the number of each specimen; a copy or the address of it is sent to us.",
+    "All is returned by the due date, or a longer time is asked for before it.",
+)
+USUAL_TERMS = "\n".join(f"{number}. {term}" for number, term in enumerate(_TERMS, start=1))
+
+CAUTIONS = (
+    "Packed dry, dead and frozen against insects. Open it in a room without other specimens; let a cold parcel come to the "
+    "warmth of the room before it is opened.",
+    "For a parcel over a border: mark it “dead, dried, frozen fungi for study”. Wood in it may need a plant-health paper of "
+    "its own; ask before it is sent. Send it back so that it can be traced.",
+    "Count the specimens against this list on arrival, sign, and send one copy back. Say at once what is missing or "
+    "damaged.",
+)
+NO_SAMPLING = "Nothing of these specimens may be cut or used up: a loan does not imply leave to sample."

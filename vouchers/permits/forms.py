@@ -1,0 +1,111 @@
+"""A permit as it reads, and what is linked to it."""
+
+from datetime import date
+from typing import Any
+
+from django import forms
+
+from ledger.finds.models import Find
+from ledger.forays.models import Foray
+from ledger.text_fields import PlainText, plain_text
+from vouchers.permits.models import Permit
+from vouchers.register.numbers import read_collecting_number
+
+
+class PermitForm(forms.ModelForm):
+    class Meta:
+        model = Permit
+        formfield_callback = plain_text
+        fields = ["issuer", "reference", "holder", "area", "valid_from", "valid_until", "limits", "source"]
+        labels = {
+            "issuer": "Given by",
+            "reference": "Its number or reference",
+            "holder": "Held by",
+            "area": "For which area",
+            "valid_from": "From",
+            "valid_until": "Until",
+            "limits": "Limits, in its words",
+            "source": "Where it can be read again",
+        }
+        help_texts = {
+            "issuer": "The owner, the manager, the authority.",
+            "holder": "In whose name it is: the club, a member, the leader of one day.",
+            "area": "In the words of the permit.",
+            "limits": "How much, which species, which ways, what must be reported: its own words, copied.",
+            "source": "A letter in the club's file and its date, the address of a page and the day it was read.",
+        }
+        widgets = {
+            "valid_from": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+            "valid_until": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+            "area": forms.Textarea(attrs={"rows": 2}),
+            "limits": forms.Textarea(attrs={"rows": 4}),
+        }
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or self.cleaned_data
+        begins, ends = data.get("valid_from"), data.get("valid_until")
+        if isinstance(begins, date) and isinstance(ends, date) and begins > ends:
+            self.add_error(
+                "valid_until",
+                f"It ends on {ends:%-d %B %Y}, before it begins on {begins:%-d %B %Y}. "
+                "What you typed is kept; check both days.",
+            )
+        return data
+
+
+class LinkForm(forms.Form):
+    """A foray chosen, or the collecting number of one find typed."""
+
+    foray = forms.ModelChoiceField(
+        Foray.objects.all(),
+        label="A foray, with all its finds",
+        required=False,
+        empty_label="none",
+        error_messages={
+            "invalid_choice": "That foray is not in the ledger. Nothing was changed; choose another."
+        },
+    )
+    number = PlainText(
+        label="Or one find, by its collecting number",
+        max_length=20,
+        required=False,
+        widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "characters"}),
+    )
+
+    find: Find | None = None
+
+    def clean_number(self) -> str:
+        typed = str(self.cleaned_data["number"]).strip()
+        if not typed:
+            return ""
+        read = read_collecting_number(typed)
+        code, serial, share = read or ("", 0, "")
+        found = list(
+            Find.objects.filter(collecting_code=code, collecting_serial=serial, collecting_suffix=share)[:2]
+        )
+        if read is None:
+            raise forms.ValidationError(
+                f"{typed} is no collecting number. Nothing was changed; type one such as PR 30."
+            )
+        if not found:
+            raise forms.ValidationError(
+                f"No find bears {typed.upper()}. Nothing was changed; check the number."
+            )
+        if len(found) > 1:
+            raise forms.ValidationError(
+                f"More than one find bears {typed.upper()}. Nothing was changed; put the numbers right first."
+            )
+        self.find = found[0]
+        return typed
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or self.cleaned_data
+        if not self.errors and bool(data.get("foray")) == bool(self.find):
+            raise forms.ValidationError(
+                "Choose a foray or type the number of one find, not both and not none. Nothing was changed."
+            )
+        return data
+
+
+class EndUseForm(forms.Form):
+    why = PlainText(label="Why it is wrong", max_length=200, required=False)

@@ -1,0 +1,358 @@
+"""The only writers of preparation: a step for one or many finds at once, a drying run, a withdrawal. All or nothing."""
+
+import sys
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from uuid import UUID
+
+from django.db import transaction
+from django.utils import timezone
+
+from ledger.finds.models import Find
+from ledger.people.models import Member
+from ledger.record.visible import visible
+from vouchers.preparation import order, queries, units
+from vouchers.preparation.models import DryingRun, PreparationStep
+
+# How far a clock may be ahead before a time is said to lie in the future.
+CLOCK_SLACK = timedelta(minutes=5)
+LEAST_WORDS = 3
+MOST_FINDS = 400
+BIGGEST_TRAY = 9999
+
+
+class PreparationRefused(ValueError):
+    """Nothing was recorded. `sentences` say why, find by find."""
+
+    def __init__(self, *sentences: str) -> None:
+        super().__init__(" ".join(sentences))
+        self.sentences = sentences
+
+
+class NotYet(PreparationRefused):
+    """Something is asked first: do it now, or say why not. `asked` holds what, by find."""
+
+    def __init__(self, asked: Mapping[UUID, tuple[str, ...]]) -> None:
+        super().__init__(
+            "Nothing was recorded yet: something was not done that cannot be done afterwards. Do it now, or say why not."
+        )
+        self.asked = dict(asked)
+
+
+@dataclass(frozen=True, slots=True)
+class Details:
+    """What a step carries beside its kind and time; what does not belong to the kind is left empty."""
+
+    run: DryingRun | None = None
+    trays: Mapping[UUID, int] = field(default_factory=dict)
+    temperature: float | None = None
+    temperature_unit: str = units.CELSIUS
+    hours: float | None = None
+    days: float | None = None
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class WhyNot:
+    """Why something was left out: in words for one find, or for all that have none of their own."""
+
+    of: Mapping[UUID, str] = field(default_factory=dict)
+    all: str = ""
+
+    def words(self, find: UUID) -> str:
+        for text in (self.of.get(find, ""), self.all):
+            words = one_line(text)
+            if len(words) >= LEAST_WORDS:
+                return words
+        return ""
+
+
+@dataclass(frozen=True, slots=True)
+class RunFacts:
+    """A drying run as entered. Temperature and hours are None where nobody entered them."""
+
+    drier: str
+    temperature: float | None = None
+    temperature_unit: str = units.CELSIUS
+    planned_hours: float | None = None
+    note: str = ""
+
+
+def one_line(text: str, most: int = 200) -> str:
+    return " ".join(visible(text, lines=False).split())[:most]
+
+
+@transaction.atomic
+def record(
+    find_ids: Sequence[UUID],
+    kind: str,
+    *,
+    at: datetime,
+    by: Member,
+    now: datetime,
+    details: Details | None = None,
+    why_not: WhyNot | None = None,
+) -> list[PreparationStep]:
+    """Record one step of each find. Either all are recorded or none; a refusal names each find that stands against it.
+
+    NotYet: something that should come before was not done and no word was given why. With a word, that is recorded as
+    left out beside the step.
+    """
+    details, why_not = details or Details(), why_not or WhyNot()
+    _check_details(kind, details)
+    rows = _locked(find_ids, at, now)
+    refused: list[str] = []
+    asked: dict[UUID, tuple[str, ...]] = {}
+    left_out: list[PreparationStep] = []
+    made: list[PreparationStep] = []
+    for row in rows:
+        find = row.find
+        try:
+            before = _with_new_step(row, kind, at)
+        except order.OrderError as error:
+            refused.append(f"{find.collecting_number} cannot go “{order.WORDS.get(kind, kind)}”: {error}.")
+            continue
+        missed = order.asked_before(kind, before, queries.missed_of(row) if kind == order.INTO_DRIER else ())
+        common = {"find": find, "at": at, "entered_at": now, "entered_by": by}
+        if missed:
+            words = why_not.words(find.pk)
+            if not words:
+                asked[find.pk] = missed
+            left_out.append(
+                PreparationStep(kind=order.LEFT_OUT, subjects="|".join(missed), words=words, **common)
+            )
+        made.append(_step(kind, details, row, common))
+    if refused:
+        raise PreparationRefused("Nothing was recorded.", *refused)
+    if asked:
+        raise NotYet(asked)
+    # What was left out first: its number is the smaller, so that it stands before the step in the list.
+    PreparationStep.objects.bulk_create(left_out)
+    return PreparationStep.objects.bulk_create(made)
+
+
+@transaction.atomic
+def put_in_drier(
+    find_ids: Sequence[UUID],
+    run: DryingRun | RunFacts,
+    *,
+    at: datetime,
+    by: Member,
+    now: datetime,
+    trays: Mapping[UUID, int] | None = None,
+    first_tray: int | None = None,
+    why_not: WhyNot | None = None,
+) -> DryingRun:
+    """Put many finds into one run of a drier, a new one or one that is under way.
+
+    `first_tray` numbers the trays of those without one in order from there, leaving out tags that are in use.
+    """
+    if isinstance(run, RunFacts):
+        run = _start_run(run, at=at, by=by)
+    given = dict(trays or {})
+    if first_tray is not None:
+        given |= _numbered_from(first_tray, [one for one in find_ids if one not in given], given.values())
+    details = Details(run=run, trays=given)
+    record(find_ids, order.INTO_DRIER, at=at, by=by, now=now, details=details, why_not=why_not)
+    return run
+
+
+@transaction.atomic
+def leave_out(
+    find_ids: Sequence[UUID], subjects: Iterable[str], *, words: str, by: Member, now: datetime
+) -> list[PreparationStep]:
+    """Say that something is not done with these finds, and why: dried before this log was kept, too small for a print."""
+    words = one_line(words)
+    if len(words) < LEAST_WORDS:
+        raise PreparationRefused("The reason is missing. Nothing was recorded; say why in a few words.")
+    rows = _locked(find_ids, now, now)
+    common = {"at": now, "entered_at": now, "entered_by": by, "words": words, "subjects": "|".join(subjects)}
+    return PreparationStep.objects.bulk_create(
+        PreparationStep(find=row.find, kind=order.LEFT_OUT, **common) for row in rows
+    )
+
+
+@transaction.atomic
+def withdraw(step_id: int, *, words: str, by: Member, now: datetime) -> PreparationStep:
+    """Withdraw a wrong step by a later row that says why. What was left out together with it is withdrawn too."""
+    step = PreparationStep.objects.select_related("find").get(pk=step_id)
+    Find.objects.select_for_update().get(pk=step.find_id)
+    words = one_line(words)
+    if step.kind == order.WITHDRAWN or not PreparationStep.objects.in_force().filter(pk=step.pk).exists():
+        raise PreparationRefused("That step is withdrawn already. Nothing was changed.")
+    if len(words) < LEAST_WORDS:
+        raise PreparationRefused(
+            "The reason is missing. The step stands as it is; say in a few words what was wrong with it."
+        )
+    together = [step]
+    if step.kind != order.LEFT_OUT:
+        together += PreparationStep.objects.in_force().filter(
+            find=step.find_id, kind=order.LEFT_OUT, entered_at=step.entered_at, at=step.at
+        )
+    _refuse_where_others_rest_on_it(step, {one.pk for one in together})
+    withdrawals = PreparationStep.objects.bulk_create(
+        PreparationStep(
+            find_id=one.find_id,
+            kind=order.WITHDRAWN,
+            at=now,
+            entered_at=now,
+            entered_by=by,
+            words=words,
+            withdraws=one,
+        )
+        for one in together
+    )
+    return withdrawals[0]
+
+
+def _locked(find_ids: Sequence[UUID], at: datetime, now: datetime) -> list[queries.InHand]:
+    """The finds, locked in one order for all, with their steps; refused where one has nothing to prepare."""
+    wanted = list(dict.fromkeys(find_ids))
+    if not wanted:
+        raise PreparationRefused("No find was chosen. Nothing was recorded; tick those it is for.")
+    if len(wanted) > MOST_FINDS:
+        raise PreparationRefused(
+            f"{len(wanted)} finds at once are more than the {MOST_FINDS} that one step takes. Nothing was recorded; "
+            "do it in two goes."
+        )
+    if at > now + CLOCK_SLACK:
+        raise PreparationRefused(
+            f"{timezone.localtime(at):%-d %B %Y, %H:%M} has not come yet. Nothing was recorded; "
+            "give the time when it was done."
+        )
+    # Locked first and alone: PostgreSQL locks no rows of an outer join.
+    held = list(
+        Find.objects.select_for_update().filter(pk__in=wanted).order_by("pk").values_list("pk", flat=True)
+    )
+    finds = {find.pk: find for find in queries.with_readings(Find.objects.for_list().filter(pk__in=held))}
+    if len(finds) < len(wanted):
+        raise PreparationRefused(
+            "One of the finds is not in the ledger. Nothing was recorded; load the page anew."
+        )
+    split = set(Find.objects.filter(split_from__in=held).values_list("split_from_id", flat=True))
+    rows = queries.steps_of([finds[one] for one in wanted])
+    refused = [sentence for row in rows if (sentence := _nothing_to_prepare(row.find, split, at))]
+    if refused:
+        raise PreparationRefused("Nothing was recorded.", *refused)
+    return rows
+
+
+def _nothing_to_prepare(find: Find, split: set[UUID], at: datetime) -> str:
+    if not find.kept:
+        return f"{find.collecting_number} was seen only: no material was taken."
+    if find.pk in split:
+        return f"{find.collecting_number} was split: enter it for its shares."
+    day: date = timezone.localtime(at).date()
+    # A day of grace: the club's clock and the finder's may stand on two sides of midnight.
+    if find.found_on and day < find.found_on - timedelta(days=1):
+        return (
+            f"{find.collecting_number} was found on {find.found_on:%-d %B %Y}, after the time that was given."
+        )
+    return ""
+
+
+def _with_new_step(row: queries.InHand, kind: str, at: datetime) -> order.State:
+    """The state just before the new step; OrderError where it, or a later step on record, cannot follow."""
+    local = timezone.localtime(at)
+    steps = [step.step for step in row.steps]
+    before = order.replay(step for step in steps if step.at <= local)
+    order.after(before, order.Step(kind, local))
+    order.replay([*steps, order.Step(kind, local, number=sys.maxsize)])
+    return before
+
+
+def _check_details(kind: str, details: Details) -> None:
+    if kind not in order.WORDS or kind in (order.LEFT_OUT, order.WITHDRAWN):
+        raise PreparationRefused(f"{kind[:20]!r} is no step that is recorded here. Nothing was recorded.")
+    if kind == order.INTO_DRIER and details.run is None:
+        raise PreparationRefused("No drying run was chosen. Nothing was recorded; say which drier.")
+    if kind == order.LONGER and not details.hours:
+        raise PreparationRefused("How much longer is missing. Nothing was recorded; give the hours.")
+    _check_number(details.hours, units.MOST_HOURS, "hours")
+    _check_number(details.days, units.MOST_DAYS, "days")
+    _check_temperature(details.temperature, details.temperature_unit)
+    for tray in details.trays.values():
+        _check_tray(tray)
+
+
+def _check_tray(tray: int) -> None:
+    if not 1 <= tray <= BIGGEST_TRAY:
+        raise PreparationRefused(
+            f"{tray} is no number of a tray. Nothing was recorded; trays go from 1 to {BIGGEST_TRAY}."
+        )
+
+
+def _check_number(value: float | None, most: float, what: str) -> None:
+    if value is not None and not 0 < value <= most:
+        raise PreparationRefused(
+            f"{value:g} {what} cannot be meant. Nothing was recorded; give a number above 0, up to {most:g}."
+        )
+
+
+def _check_temperature(temperature: float | None, unit: str) -> None:
+    if temperature is not None and not units.is_possible(temperature, unit):
+        raise PreparationRefused(
+            f"{temperature:g} {units.UNITS.get(unit, unit[:2])} cannot be meant. Nothing was recorded; "
+            "check number and unit."
+        )
+
+
+def _step(kind: str, details: Details, row: queries.InHand, common: dict[str, object]) -> PreparationStep:
+    step = PreparationStep(kind=kind, words=one_line(details.words), **common)
+    if kind == order.INTO_DRIER:
+        step.run, step.tray = details.run, details.trays.get(step.find_id)
+    if kind in (order.LONGER, order.OUT_OF_DRIER):
+        step.run = row.run
+    if kind == order.LONGER:
+        step.hours = details.hours
+    if kind == order.INTO_FREEZER:
+        step.days = details.days
+        if details.temperature is not None:
+            step.temperature, step.temperature_unit = details.temperature, details.temperature_unit
+    return step
+
+
+def _start_run(facts: RunFacts, *, at: datetime, by: Member) -> DryingRun:
+    drier = one_line(facts.drier, 80)
+    if not drier:
+        raise PreparationRefused(
+            "Which drier is missing. Nothing was recorded; name it, also where it is only a table."
+        )
+    _check_temperature(facts.temperature, facts.temperature_unit)
+    _check_number(facts.planned_hours, units.MOST_HOURS, "hours")
+    return DryingRun.objects.create(
+        drier=drier,
+        temperature=facts.temperature,
+        temperature_unit=facts.temperature_unit,
+        planned_hours=facts.planned_hours,
+        note=one_line(facts.note),
+        started_at=at,
+        started_by=by,
+    )
+
+
+def _numbered_from(first: int, finds: Sequence[UUID], given: Iterable[int]) -> dict[UUID, int]:
+    _check_tray(first)
+    used = {*queries.trays_in_use(), *given}
+    numbered, tray = {}, first
+    for find in finds:
+        while tray in used:
+            tray += 1
+        numbered[find] = tray
+        tray += 1
+    return numbered
+
+
+def _refuse_where_others_rest_on_it(step: PreparationStep, gone: set[int]) -> None:
+    """A later step that only makes sense after this one must be withdrawn before it, by whoever knows why."""
+    find = step.find
+    shares = list(Find.objects.for_list().filter(split_from=find))
+    for row in queries.steps_of([find, *shares]):
+        try:
+            order.replay(one.step for one in row.steps if one.pk not in gone)
+        except order.OrderError as error:
+            raise PreparationRefused(
+                f"“{step.get_kind_display()}” of {row.find.collecting_number} cannot be withdrawn alone: without it a later "
+                f"step makes no sense ({error}). Nothing was changed; withdraw the later one first."
+            ) from None

@@ -1,0 +1,20 @@
+"""What the page of a voucher shows of its preparation."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from ledger.people.models import Member
+from vouchers.preparation import queries
+from vouchers.register.models import Voucher
+from vouchers.register.panels import VoucherPanel
+
+
+def _values(voucher: Voucher, member: Member) -> Mapping[str, Any]:
+    return {
+        "steps": queries.steps_on_record(voucher.find),
+        "row": queries.in_hand(voucher.find),
+        "back": any(row.find.pk == voucher.find_id for row in queries.back_from_loan()),
+    }
+
+
+PANEL = VoucherPanel("preparation", "Preparation", "vouchers/preparation/_voucher.html", _values)

@@ -1,0 +1,19 @@
+"""Which labels of a voucher were printed, and when."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from ledger.people.models import Member, Role
+from vouchers.printing.kinds import CALLED
+from vouchers.printing.queries import last_prints_of
+from vouchers.register.models import Voucher
+from vouchers.register.panels import VoucherPanel
+
+
+def _values(voucher: Voucher, member: Member) -> Mapping[str, Any] | None:
+    if not member.at_least(Role.LEADER):
+        return None
+    return {"prints": [{"row": row, "called": CALLED[row.kind]} for row in last_prints_of(voucher)]}
+
+
+PANEL = VoucherPanel("printing", "Labels printed", "vouchers/printing/_voucher.html", _values)

@@ -1,0 +1,115 @@
+"""The register book of a year as a PDF: every number with its gathering and name, and all that followed. Pure."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, dataclass, field
+from datetime import datetime
+from functools import cache
+from pathlib import Path
+
+from ledger.paper import glyphs
+from ledger.paper.papers import PAPERS
+from ledger.paper.text import PaperError, Pieces, clean
+from ledger.paper.typesetting import Typeset, require_zone
+
+
+@dataclass(frozen=True, slots=True)
+class BookRow:
+    """One number. Dates are written out; a text that is not known is empty. `followed` are later entries as sentences."""
+
+    number: str
+    accessioned_on: str
+    accessioned_by: str
+    collecting_number: str
+    found_by: str
+    found_on: str
+    place: str
+    name: Pieces = ()
+    is_out: bool = False
+    followed: Sequence[str] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LaterLine:
+    """An entry of this year about a number of an earlier one."""
+
+    number: str
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """The book of one year. `entry` and `digest` are the last of the whole register when it was printed."""
+
+    year: int
+    institution: str
+    rows: Sequence[BookRow]
+    entry: int
+    digest: str
+    earlier: Sequence[LaterLine] = field(default=())
+
+
+def print_book(book: Book, paper: str, *, made_at: datetime) -> bytes:
+    """Return the PDF on `paper`, a code of PAPERS. The same book printed at the same moment gives the same bytes.
+
+    PaperError for an unknown paper, a moment without its zone, or a sign that the print fonts do not have: the text
+    names the number it stands under.
+    """
+    require_zone(made_at)
+    if paper not in PAPERS:
+        raise PaperError(
+            f"There is no paper {paper!r}; nothing was printed. Choose one of {', '.join(PAPERS)}."
+        )
+    _refuse_unknown_signs(book)
+    sheet = PAPERS[paper]
+    data = {
+        "title": f"Register of accessions {book.year}",
+        "institution": clean(book.institution),
+        "paper": {"width": sheet.width_mm, "height": sheet.height_mm},
+        "made": f"{made_at.day} {made_at:%B %Y}",
+        "rows": [_cleaned(row) for row in book.rows],
+        "earlier": [{"number": line.number, "said": clean(line.said)} for line in book.earlier],
+        "count": _counted(len(book.rows), "number"),
+        "out": sum(row.is_out for row in book.rows),
+        "entry": book.entry,
+        "digest": [book.digest[at : at + 8] for at in range(0, len(book.digest), 8)],
+    }
+    return Typeset(_templates(), "book.typ", data).pdf(made_at)
+
+
+def _cleaned(row: BookRow) -> dict[str, object]:
+    texts = {name: clean(value) if isinstance(value, str) else value for name, value in asdict(row).items()}
+    return texts | {"followed": [clean(said) for said in row.followed]}
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count:,} {word}{'' if count == 1 else 's'}".replace(",", " ")
+
+
+def _refuse_unknown_signs(book: Book) -> None:
+    """One sign without a drawing would stop the whole file."""
+    for number, text in _texts(book):
+        if unknown := glyphs.missing(clean(text)):
+            raise PaperError(
+                f"Nothing was printed: under {number}, “{glyphs.shown(clean(text))[:60]}” holds {glyphs.shown(unknown)}, "
+                "which the print fonts cannot draw. Write it in other letters."
+            )
+
+
+def _texts(book: Book) -> Iterator[tuple[str, str]]:
+    yield "the name of the club", book.institution
+    for row in book.rows:
+        for text in (
+            row.accessioned_by,
+            row.found_by,
+            row.place,
+            *row.followed,
+            *(text for text, _ in row.name),
+        ):
+            yield row.number, text
+    for line in book.earlier:
+        yield line.number, line.said
+
+
+@cache
+def _templates() -> dict[str, bytes]:
+    return {"book.typ": (Path(__file__).resolve().parent / "book.typ").read_bytes()}

@@ -1,0 +1,47 @@
+"""What an annotation slip says of a cut: plain values, for the labels."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from vouchers.register.models import Voucher
+from vouchers.sampling.models import SamplingLeave
+from vouchers.sampling.purposes import PURPOSES
+
+
+@dataclass(frozen=True, slots=True)
+class CutNote:
+    """What was cut, when, by whom, for whom and why, from which `part`, under which `leave`."""
+
+    accession_number: str
+    part: str
+    leave: str
+    what: str
+    cut_on: date
+    cut_by: str
+    asked_by: str
+    why: str
+    result: str
+
+
+def cut_note(leave: SamplingLeave) -> CutNote | None:
+    """The note of that leave; None while nothing was cut under it. `leave` comes with its part and voucher."""
+    if leave.cut_on is None:
+        return None
+    return CutNote(
+        accession_number=str(leave.part.voucher),
+        part=leave.part.number,
+        leave=str(leave),
+        what=leave.cut_what,
+        cut_on=leave.cut_on,
+        cut_by=leave.cut_by,
+        asked_by=", ".join(filter(None, (leave.person, leave.institution))),
+        why=f"{PURPOSES[leave.purpose]}: {leave.purpose_words}",
+        result=leave.result,
+    )
+
+
+def cut_notes_of(voucher: Voucher) -> list[CutNote]:
+    """All cuts of a voucher on record, the oldest first."""
+    rows = SamplingLeave.objects.filter(part__voucher=voucher, cut_on__isnull=False)
+    notes = (cut_note(leave) for leave in rows.select_related("part__voucher").order_by("cut_on", "pk"))
+    return [note for note in notes if note is not None]

@@ -1,0 +1,240 @@
+"""Stocktakes for screens and for the phone: rows gathered, held against one another by compare.py, told in sentences."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from django.db.models import Max, Q, QuerySet
+
+from vouchers.codes import ForeignCode, PartCode, PlaceCode, TrayCode, VoucherCode
+from vouchers.parts.models import Part
+from vouchers.register.lookup import read
+from vouchers.register.numbers import AccessionNumber
+from vouchers.register.queries import own_prefixes
+from vouchers.stocktake import compare
+from vouchers.stocktake.models import Settlement, Sighting, Stocktake
+from vouchers.stocktake.said import LastSeen, said
+from vouchers.store.away import away_times
+from vouchers.store.models import Move
+from vouchers.store.queries import Tree
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A difference as it is shown: `said` is what differs, `last` what is known from before."""
+
+    finding: compare.Finding
+    said: str
+    last: str
+    part: Part | None
+
+    @property
+    def key(self) -> str:
+        return self.finding.key
+
+    @property
+    def kind(self) -> str:
+        return self.finding.kind
+
+    @property
+    def text(self) -> str:
+        return self.finding.text
+
+    @property
+    def places(self) -> tuple[int, ...]:
+        return self.finding.places
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How far a stocktake has come. `open`: differences to be settled; `settled`: those that were, the oldest first.
+
+    `not_walked`: ways of the places where parts are expected and nothing was seen.
+    """
+
+    open: tuple[Shown, ...]
+    settled: tuple[Settlement, ...]
+    expected: int
+    found: int
+    sightings: int
+    not_walked: tuple[str, ...]
+
+    def open_finding(self, key: str) -> Shown | None:
+        return next((one for one in self.open if one.key == key), None)
+
+
+def standing(stocktake: Stocktake) -> Standing:
+    """Hold what was seen against the record. Eight queries, however many parts."""
+    tree = Tree.load()
+    sightings = list(stocktake.sightings.filter(taken_back_at__isnull=True).select_related("part__voucher"))
+    parts = _parts(stocktake)
+    record = _record(parts.values(), stocktake.opened_at)
+    seen = [one for row in sightings if (one := _seen(row, tree)) is not None]
+    result = compare.compare(record, seen, frozenset(stocktake.scope), stocktake.opened_at)
+    settled = tuple(stocktake.settlements.select_related("by", "part__voucher"))
+    done = {row.key for row in settled}
+    left = [finding for finding in result.findings if finding.key not in done]
+    kept_as = {kept.number: kept for kept in record}
+    by_number = {part.number: part for part in parts.values()}
+    last = last_seen([by_number[one.text].pk for one in left if one.kind == compare.MISSING], stocktake)
+    shown = []
+    for finding in left:
+        part = by_number.get(finding.text)
+        known = last.get(part.pk) if part is not None else None
+        told = said(finding, tree.words, kept_as.get(finding.text))
+        shown.append(
+            Shown(finding, told, known.sentence(tree.words, finding.recorded) if known else "", part)
+        )
+    walked = {row.place_id for row in sightings}
+    wanting = {kept.place for kept in record if kept.number in result.expected} - walked
+    return Standing(
+        open=tuple(shown),
+        settled=settled,
+        expected=len(result.expected),
+        found=len(result.found),
+        sightings=len(sightings),
+        not_walked=tuple(sorted(tree.words(place) for place in wanting)),
+    )
+
+
+def _parts(stocktake: Stocktake) -> dict[int, Part]:
+    """Every part that was in the scope at the opening or since, and every part that was seen."""
+    since = Move.objects.filter(at__gt=stocktake.opened_at)
+    seen = stocktake.sightings.filter(taken_back_at__isnull=True, part__isnull=False)
+    rows = Part.objects.with_number().filter(
+        Q(place__in=stocktake.scope, ended_at__isnull=True)
+        | Q(pk__in=since.filter(from_place__in=stocktake.scope).values("part"))
+        | Q(pk__in=seen.values("part"))
+    )
+    return {part.pk: part for part in rows}
+
+
+def _record(parts: Iterable[Part], opened: datetime) -> list[compare.Kept]:
+    rows = list(parts)
+    moves: dict[int, list[Move]] = {}
+    for one in Move.objects.filter(at__gt=opened).order_by("at", "pk"):
+        moves.setdefault(one.part_id, []).append(one)
+    away = away_times([part.pk for part in rows], since=opened)
+    return [
+        compare.Kept(
+            number=part.number,
+            place=moves[part.pk][0].from_place_id if part.pk in moves else part.place_id,
+            made_at=part.made_at,
+            moves=tuple((one.at, one.to_place_id) for one in moves.get(part.pk, ())),
+            ended_at=part.ended_at,
+            away=away.get(part.pk, ()),
+        )
+        for part in rows
+    ]
+
+
+def _seen(row: Sighting, tree: Tree) -> compare.Seen | None:
+    """A sighting as compare.py takes it; None for the label of a place, which only says where somebody stood."""
+    number, why, text = (row.part.number, "", row.part.number) if row.part else (None, "", row.text)
+    if number is None:
+        code = read(row.text)
+        text = code.text or "a code without a text"
+        if isinstance(code, PlaceCode):
+            if any(place.number == code.place for place in tree.places.values()):
+                return None
+            why = "no such place"
+        elif isinstance(code, VoucherCode | PartCode):
+            why = "never given"
+        elif isinstance(code, ForeignCode):
+            why = "another collection"
+        else:
+            why = "a tray" if isinstance(code, TrayCode) else "no code of ours"
+    return compare.Seen(text, number, row.place_id, row.seen_at, row.by_id, why)
+
+
+def last_seen(part_ids: Iterable[int], before: Stocktake | None = None) -> dict[int, LastSeen]:
+    """When and where each part was last seen on a walk or put somewhere, and the last signed stocktake that missed it."""
+    keys = list(part_ids)
+    walks = Sighting.objects.filter(part__in=keys, taken_back_at__isnull=True)
+    if before is not None:
+        walks = walks.exclude(stocktake=before)
+    found: dict[int, LastSeen] = {}
+    for row in walks.order_by("seen_at").values("part", "place", "seen_at"):
+        found[row["part"]] = LastSeen(row["seen_at"].date(), row["place"], is_walk=True)
+    newest = Move.objects.filter(part__in=keys).values("part").annotate(last=Max("pk")).values("last")
+    for one in Move.objects.filter(pk__in=newest):
+        known = found.get(one.part_id)
+        if known is None or known.on <= one.at.date():
+            found[one.part_id] = LastSeen(one.at.date(), one.to_place_id, is_walk=False)
+    missed = Settlement.objects.filter(
+        part__in=keys, kind=compare.MISSING, way="stays missing", stocktake__signed_at__isnull=False
+    )
+    if before is not None:
+        missed = missed.exclude(stocktake=before)
+    for row in missed.order_by("at").values("part", "stocktake__signed_at"):
+        known = found.get(row["part"]) or LastSeen(None, None, is_walk=False)
+        found[row["part"]] = known.missed(row["stocktake__signed_at"].date())
+    return found
+
+
+def last_signed(places: Iterable[int]) -> dict[int, date]:
+    """Place -> the day on which a stocktake that held it was last signed off."""
+    wanted = set(places)
+    found: dict[int, date] = {}
+    for scope, signed in (
+        Stocktake.objects.filter(signed_at__isnull=False)
+        .order_by("signed_at")
+        .values_list("scope", "signed_at")
+    ):
+        for place in wanted.intersection(scope):
+            found[place] = signed.date()
+    return found
+
+
+def for_list() -> QuerySet[Stocktake]:
+    return Stocktake.objects.select_related("place", "opened_by", "signed_by")
+
+
+def for_phone(stocktake: Stocktake) -> Mapping[str, Any]:
+    """What a phone needs to walk without a signal. Names and numbers only: nothing of where a find was made.
+
+    `parts`: [number, number of its place on record or null, name]; of the whole store, so that a packet from elsewhere is
+    known. `places`: [number, kind, way, whether it is part of the walk].
+    """
+    tree = Tree.load()
+    scope = set(stocktake.scope)
+    # Plain values: a large store has tens of thousands of parts.
+    rows = (
+        Part.objects.there()
+        .order_by("voucher_id", "id")
+        .values_list(
+            "voucher__prefix",
+            "voucher__year",
+            "voucher__serial",
+            "suffix",
+            "place",
+            "voucher__find__current_determination__name_typed",
+        )
+    )
+    return {
+        "id": stocktake.pk,
+        "place": tree.words(stocktake.place_id),
+        "opened_at": stocktake.opened_at.isoformat(),
+        "is_open": stocktake.is_open,
+        "prefixes": own_prefixes(),
+        "places": [
+            [place.number, place.kind, tree.words(place.pk), place.pk in scope]
+            for place in tree.places.values()
+            if place.closed_at is None
+        ],
+        "parts": [
+            [
+                f"{AccessionNumber(prefix, year, serial)} {suffix}".rstrip(),
+                tree.places[place].number if place else None,
+                name or "",
+            ]
+            for prefix, year, serial, suffix, place, name in rows
+        ],
+    }
+
+
+def last_signed_before(stocktake: Stocktake) -> Stocktake | None:
+    """The stocktake of that place, or of one around it, that was signed off last before this one."""
+    before = Stocktake.objects.filter(signed_at__lt=stocktake.opened_at).select_related("signed_by")
+    return next((one for one in before.order_by("-signed_at") if stocktake.place_id in one.scope), None)

@@ -1,0 +1,13 @@
+"""A time a part is out of the house, such as on loan. Pure."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Away:
+    """`until` None: it is away still. `words` say where: "on loan to Kew, due 3 May 2027"."""
+
+    since: datetime
+    until: datetime | None
+    words: str

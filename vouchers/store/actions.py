@@ -1,0 +1,228 @@
+"""The only writers of places and of where parts lie. Each is one transaction; what is refused has changed nothing.
+
+Locks: places before parts, each by key. Whoever changes the shape of the tree locks all of it, so that two moves at one
+moment cannot make a circle of it; a store has some hundreds of places.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import IntegrityError, transaction
+from django.db.models import Max
+
+from ledger.people.models import Member
+from ledger.record.visible import visible
+from vouchers.parts.models import Part
+from vouchers.store.away import away_now
+from vouchers.store.kinds import MAY_STAND_IN, within
+from vouchers.store.models import Move, PlaceMove, StorePlace
+from vouchers.store.words import many, parts_word
+
+MOST_AT_ONCE = 60  # places made in one step
+_TRIES = 5
+
+
+class StoreRefused(ValueError):
+    """The step cannot be taken; the text says what is wrong, that nothing was changed, and what to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """What a move did: parts moved, those that lay there before, and sentences to be read."""
+
+    moved: tuple[Part, ...]
+    there_before: tuple[Part, ...]
+    told: tuple[str, ...]
+
+
+def make_places(
+    kind: str, name: str, parent: StorePlace | None, *, capacity: int | None = None, count: int = 1
+) -> list[StorePlace]:
+    """Make a place, or several that are numbered behind the name: Box 1, Box 2 ... Returns them."""
+    name = _one_line(name, 80)
+    if not name:
+        raise StoreRefused("The place has no name. Nothing was made; say what stands on it, such as Box 12.")
+    if not 1 <= count <= MOST_AT_ONCE:
+        raise StoreRefused(
+            f"{count} places at once are refused. Nothing was made; ask for 1 to {MOST_AT_ONCE}."
+        )
+    for last_try in (*[False] * (_TRIES - 1), True):
+        try:
+            with transaction.atomic():
+                return _make(kind, name, parent, capacity, count)
+        except IntegrityError:
+            # Somebody made one at the same moment and has the number.
+            if last_try:
+                raise
+    raise AssertionError
+
+
+def _make(
+    kind: str, name: str, parent: StorePlace | None, capacity: int | None, count: int
+) -> list[StorePlace]:
+    if parent is not None:
+        parent = StorePlace.objects.select_for_update().get(pk=parent.pk)
+        _refuse_closed(parent, "Nothing was made.")
+    _refuse_kind(kind, name, parent)
+    names = [name] if count == 1 else [f"{name} {n}" for n in range(1, count + 1)]
+    taken = StorePlace.objects.open().filter(parent=parent, name__in=names).first()
+    if taken is not None:
+        where = f"in {parent}" if parent else "at the top of the store"
+        raise StoreRefused(f"There is a {taken.name} {where} already. Nothing was made; choose another name.")
+    last = StorePlace.objects.aggregate(last=Max("number"))["last"] or 0
+    return [
+        StorePlace.objects.create(kind=kind, name=one, parent=parent, capacity=capacity, number=last + n)
+        for n, one in enumerate(names, start=1)
+    ]
+
+
+@transaction.atomic
+def change_place(place_id: int, *, name: str, capacity: int | None) -> StorePlace:
+    """Write another name or capacity. The number, which stands on the label, stays for life; and so does the kind."""
+    place = StorePlace.objects.select_for_update().get(pk=place_id)
+    name = _one_line(name, 80)
+    if not name:
+        raise StoreRefused(f"The name is missing. {place} was kept as it is.")
+    namesake = StorePlace.objects.open().filter(parent=place.parent_id, name=name).exclude(pk=place.pk)
+    if place.closed_at is None and namesake.exists():
+        raise StoreRefused(
+            f"There is a {name} beside it already. {place} was kept as it is; choose another name."
+        )
+    place.name, place.capacity = name, capacity
+    place.save(update_fields=["name", "capacity"])
+    return place
+
+
+@transaction.atomic
+def move_place(
+    place_id: int, to: StorePlace | None, *, by: Member, now: datetime, why: str = ""
+) -> StorePlace:
+    """Put a place with all in it into another, or at the top of the store (None)."""
+    tree = {place.pk: place for place in StorePlace.objects.select_for_update().order_by("pk")}
+    place = tree[place_id]
+    target = tree[to.pk] if to is not None else None
+    _refuse_closed(place, "Nothing was moved.")
+    if target is not None:
+        _refuse_closed(target, "Nothing was moved.")
+        if target.pk == place.pk:
+            raise StoreRefused(
+                f"{place} cannot be put into itself. Nothing was moved; scan the place it goes to."
+            )
+        parents = {one.pk: one.parent_id for one in tree.values()}
+        if target.pk in within(place.pk, parents):
+            raise StoreRefused(
+                f"{target} stands in {place} itself, so {place} cannot go into it. Nothing was moved; scan another place."
+            )
+    if place.parent_id == (target.pk if target else None):
+        where = f"in {target}" if target else "at the top of the store"
+        raise StoreRefused(f"{place} stands {where} already. Nothing was moved.")
+    _refuse_kind(place.kind, place.name, target)
+    PlaceMove.objects.create(
+        place=place, from_parent_id=place.parent_id, to_parent=target, at=now, by=by, why=_one_line(why, 200)
+    )
+    place.parent = target
+    place.save(update_fields=["parent"])
+    return place
+
+
+@transaction.atomic
+def close_place(place_id: int, *, now: datetime) -> StorePlace:
+    """Close an empty place: nothing goes into it any more. Its number is not given again."""
+    place = StorePlace.objects.select_for_update().get(pk=place_id)
+    _refuse_closed(place, "Nothing was changed.")
+    inside = place.inside.open().count()
+    parts = Part.objects.there().filter(place=place).count()
+    if inside or parts:
+        holds = " and ".join(
+            [*([many(inside, "place", "places")] if inside else []), *([parts_word(parts)] if parts else [])]
+        )
+        raise StoreRefused(
+            f"{place} still holds {holds}, lent ones counted. It stays open; move them first, then close it."
+        )
+    place.closed_at = now
+    place.save(update_fields=["closed_at"])
+    return place
+
+
+@transaction.atomic
+def open_place_again(place_id: int) -> StorePlace:
+    tree = {place.pk: place for place in StorePlace.objects.select_for_update().order_by("pk")}
+    place = tree[place_id]
+    if place.closed_at is None:
+        raise StoreRefused(f"{place} is open. Nothing was changed.")
+    if place.parent_id is not None:
+        _refuse_closed(tree[place.parent_id], f"{place} stays closed.")
+    place.closed_at = None
+    place.save(update_fields=["closed_at"])
+    return place
+
+
+@transaction.atomic
+def move(parts: Iterable[Part], to: StorePlace | None, *, by: Member, now: datetime, why: str = "") -> Moved:
+    """Put parts into a place; None: out of the store, with no place on record. All of them or, where one is refused, none.
+
+    A place that holds more than it should is said, not refused: whoever stands at the shelf knows what fits.
+    """
+    if to is not None:
+        to = StorePlace.objects.select_for_update().get(pk=to.pk)
+        _refuse_closed(to, "Nothing was moved.")
+    keys = {part.pk for part in parts}
+    locked = list(
+        Part.objects.with_number().select_for_update(of=("self",)).filter(pk__in=keys).order_by("pk")
+    )
+    away = away_now(locked)
+    wrong = [
+        f"{part.number} ended on {part.ended_at:%-d %B %Y}, so it has no place any more."
+        for part in locked
+        if part.ended_at
+    ] + [
+        f"{part.number} is away: {away[part.pk]}. Note its return first."
+        for part in locked
+        if part.pk in away
+    ]
+    if wrong:
+        raise StoreRefused(f"{' '.join(wrong)} Nothing was moved.")
+    target = to.pk if to is not None else None
+    going = [part for part in locked if part.place_id != target]
+    words = _one_line(why, 200)
+    Move.objects.bulk_create(
+        Move(part=part, from_place_id=part.place_id, to_place=to, at=now, by=by, why=words) for part in going
+    )
+    Part.objects.filter(pk__in=[part.pk for part in going]).update(place=to)
+    told = [_over_full(to)] if to is not None else []
+    return Moved(
+        tuple(going),
+        tuple(part for part in locked if part.place_id == target),
+        tuple(sentence for sentence in told if sentence),
+    )
+
+
+def _over_full(place: StorePlace) -> str:
+    if place.capacity is None:
+        return ""
+    there = Part.objects.there().filter(place=place).count()
+    if there <= place.capacity:
+        return ""
+    return f"{place} is over-full: it is for {place.capacity} and has {there} on record now."
+
+
+def _refuse_closed(place: StorePlace, kept: str) -> None:
+    if place.closed_at is not None:
+        raise StoreRefused(
+            f"{place} was closed on {place.closed_at:%-d %B %Y}. {kept} Open it again, or take another place."
+        )
+
+
+def _refuse_kind(kind: str, name: str, parent: StorePlace | None) -> None:
+    if kind not in MAY_STAND_IN:
+        raise StoreRefused(f"{kind[:20]!r} is no kind of place. Nothing was changed; choose one of the list.")
+    if parent is not None and parent.kind not in MAY_STAND_IN[kind]:
+        raise StoreRefused(
+            f"A {kind} does not stand in a {parent.kind}: {name} cannot go into {parent}. Nothing was changed; "
+            "choose another place for it."
+        )
+
+
+def _one_line(text: str, length: int) -> str:
+    return " ".join(visible(text, lines=False).split())[:length]
