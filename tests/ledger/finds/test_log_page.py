@@ -272,8 +272,8 @@ class TestFragments:
     [
         ("/finds/log/", 7),
         ("/finds/", 5),
-        ("/finds/{id}/", 13),
-        ("/finds/{id}.json", 12),
+        ("/finds/{id}/", 14),
+        ("/finds/{id}.json", 13),
         ("/finds/{id}/amend/", 9),
     ],
 )
