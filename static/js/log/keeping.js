@@ -1,5 +1,6 @@
 // Keep: the find is handed to the outbox of this phone and said to be kept at once; then it is sent, if it can be.
 import { markTold } from "../phone/arrivals.js";
+import { hello } from "../phone/hello.js";
 import { askForBackground, send_all } from "../phone/outbox.js";
 import { getFind, getKept, NoRoom, setKept } from "../phone/store.js";
 import { bringBack } from "./aside.js";
@@ -8,6 +9,8 @@ import { showKept } from "./kept_panel.js";
 import { rememberLog } from "./same_log.js";
 import { isOfServerPhoto, pressServerPhoto } from "./server_photos.js";
 import { clearAbove, clearAtKeep, notLetIn, tellAbove, tellAtKeep } from "./troubles.js";
+
+const WAIT_FOR_WHO_MS = 3000;
 
 /**
  * `photos.settled()` waits until chosen photos are stored; `check()` asks for the check; `goOn()` opens a fresh form in
@@ -60,6 +63,7 @@ async function keep(form, draft, { photos, goOn, again, keepNow }) {
   await draft.ready;
   if (!draft.isAmendment && !draft.isWorthKeeping) return tellNothing(form);
   if (form.dataset.slipUnknown) return tellWhoseSlip(form);
+  await belongToWhoeverIsHere(draft);
   const doubts = await doubtsIn(form);
   let find;
   try {
@@ -86,6 +90,19 @@ async function keep(form, draft, { photos, goOn, again, keepNow }) {
     panel.tell(...notLetIn(why, form.dataset.signInUrl, { told: (await getKept("signed"))?.told }));
   }
   return null;
+}
+
+/**
+ * The first find of a phone can be kept before the ledger has said who is signed in. It would belong to nobody, and wait in
+ * the outbox until somebody said there whose it is; so that answer is waited for a little. What is typed is stored already.
+ */
+async function belongToWhoeverIsHere(draft) {
+  if (draft.find.member !== null) return;
+  const tooLong = new Promise((go) => {
+    setTimeout(() => go(null), WAIT_FOR_WHO_MS);
+  });
+  const greeting = await Promise.race([hello().catch(() => null), tooLong]);
+  if (greeting && !greeting.why) draft.setMember(greeting.hello);
 }
 
 /**
