@@ -1,16 +1,14 @@
 """Photos of a find, shown as copies without metadata. They come in with the form, or from a phone's outbox."""
 
 import uuid
-from pathlib import Path
 
-from django.conf import settings
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_GET
 
 from ledger.finds import access
 from ledger.finds.models import Photo
-from ledger.photos import derivatives
+from ledger.photo_copies import copy_of
 from ledger.photos.errors import PhotoRefused
 
 # Long sides in pixels of the copies that pages ask for by name.
@@ -31,7 +29,7 @@ def photo_file(request: HttpRequest, photo_id: uuid.UUID, size: str) -> HttpResp
         response["Content-Disposition"] = f'attachment; filename="{photo.pk}.{photo.format}"'
     elif size in SIZES and access.may_see_photo(photo, request.user):
         try:
-            copy = _copy(photo, SIZES[size])
+            copy = copy_of(photo.original, photo.sha256, SIZES[size])
         except PhotoRefused as problem:
             raise Http404 from problem  # admitted, but no copy can be made of it; the original is kept
         response = FileResponse(copy.open("rb"), content_type="image/jpeg")
@@ -40,17 +38,3 @@ def photo_file(request: HttpRequest, photo_id: uuid.UUID, size: str) -> HttpResp
     # One member's right to see it is not another's: no shared cache may keep it.
     response["Cache-Control"] = "private, max-age=604800, immutable"
     return response
-
-
-def _copy(photo: Photo, long_side: int) -> Path:
-    """The copy on disk, made when first asked for. Named by the original's digest, so it can never be stale."""
-    path = Path(settings.VAR) / "derived" / photo.sha256[:2] / f"{photo.sha256}-{long_side}.jpeg"
-    if not path.exists():
-        with photo.original.open() as file:
-            made = derivatives.make(file.read(), long_side)
-        path.parent.mkdir(parents=True, exist_ok=True)
-        # Written beside and moved: another process never reads half a picture.
-        half = path.with_name(f"{path.name}.{uuid.uuid4().hex}")
-        half.write_bytes(made)
-        half.replace(path)
-    return path

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from ledger.record.visible import visible
+from ledger.record.visible import one_line
 
 MOST_FIELDS = 1000
 # More than any box takes, so that the form can say which one is too full.
@@ -86,7 +86,7 @@ def parse_message(raw: bytes) -> Message:
         phone=_uuid("phone", _text(data, "phone", 36)) if data.get("phone") else None,
         reference=_text(data, "reference", 64) if data.get("reference") else "",
         finder=_integer(data, "finder"),
-        found_by=_name(_text(data, "found_by", MOST_TEXT)) if data.get("found_by") else "",
+        found_by=one_line(_text(data, "found_by", MOST_TEXT)) if data.get("found_by") else "",
         serial=_integer(data, "serial"),
         fields=fields,
         photos=photos,
@@ -171,10 +171,6 @@ def _text(data: Mapping[str, Any], name: str, most: int) -> str:
     if not isinstance(value, str) or len(value) > most or "\0" in value:
         raise PayloadError(f"{name} must be a text of at most {most} characters")
     return value
-
-
-def _name(text: str) -> str:
-    return " ".join(visible(text).split())
 
 
 def _uuid(name: str, text: str) -> uuid.UUID:

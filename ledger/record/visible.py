@@ -36,6 +36,15 @@ def visible(text: str, *, lines: bool = False) -> str:
     return "".join(_seen(text, place, lines) for place in range(len(text)))
 
 
+def one_line(text: str, most: int | None = None) -> str:
+    """The visible text as one line, blanks drawn together, cut after `most` characters.
+
+    >>> one_line(" seen  on\\na log ", 7)
+    'seen on'
+    """
+    return " ".join(visible(text).split())[:most]
+
+
 def _seen(text: str, place: int, lines: bool) -> str:
     sign = text[place]
     if sign in "\n\r\t":

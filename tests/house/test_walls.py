@@ -23,6 +23,7 @@ PURE = [
     "ledger/phone/payload.py",
     "vouchers/labels",
     "vouchers/codes.py",
+    "vouchers/days.py",
     "vouchers/register/numbers.py",
     "vouchers/register/chain.py",
     "vouchers/register/audit.py",

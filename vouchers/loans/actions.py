@@ -11,7 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from ledger.people.models import Member
-from ledger.record.visible import visible
+from ledger.record.visible import one_line
 from vouchers.loans.due import day_text, refused_due
 from vouchers.loans.models import (
     Condition,
@@ -219,10 +219,6 @@ def refuse(sentences: Iterable[str]) -> None:
     """Raise LoanRefused where there is a sentence; empty ones are none."""
     if wrong := [sentence for sentence in sentences if sentence]:
         raise LoanRefused(wrong)
-
-
-def one_line(text: str, length: int) -> str:
-    return " ".join(visible(text, lines=False).split())[:length]
 
 
 def _not_on_it(part: Part, loan: Loan, away: str) -> str:

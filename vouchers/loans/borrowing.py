@@ -12,8 +12,9 @@ from django.db import transaction
 from django.utils import timezone
 
 from ledger.people.models import Member
+from ledger.record.visible import one_line
 from vouchers.codes import ForeignCode, UnknownCode
-from vouchers.loans.actions import WORDS, one_line, refuse
+from vouchers.loans.actions import WORDS, refuse
 from vouchers.loans.due import day_text, refused_due
 from vouchers.loans.models import BorrowedItem, Borrowing, Prolonging
 from vouchers.loans.numbers import BORROWING

@@ -1,16 +1,13 @@
 """Photos of conditions: through the same door as photos of finds, and kept apart from them."""
 
-import uuid
 from collections.abc import Iterable
 from datetime import datetime
-from pathlib import Path
 
 from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 
 from ledger.people.models import Member
-from ledger.photos import derivatives
 from ledger.photos.errors import PhotoRefused
 from ledger.photos.intake import AdmittedPhoto, PhotoLimits, admit
 from ledger.uploads import LeftOut
@@ -77,16 +74,3 @@ def _kept(
         ) from problem
     photo.save(force_insert=True)
     return photo
-
-
-def copy_of(photo: ConditionPhoto, long_side: int) -> Path:
-    """The copy for the screen, without metadata, made when first asked for. PhotoRefused: none can be made of it."""
-    path = Path(settings.VAR) / "derived" / photo.sha256[:2] / f"{photo.sha256}-{long_side}.jpeg"
-    if not path.exists():
-        with photo.original.open() as file:
-            made = derivatives.make(file.read(), long_side)
-        path.parent.mkdir(parents=True, exist_ok=True)
-        half = path.with_name(f"{path.name}.{uuid.uuid4().hex}")
-        half.write_bytes(made)
-        half.replace(path)
-    return path

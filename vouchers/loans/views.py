@@ -14,6 +14,7 @@ from ledger.club.queries import the_club
 from ledger.paper.papers import PAPERS
 from ledger.paper.text import PaperError
 from ledger.people.models import Role
+from ledger.photo_copies import copy_of
 from ledger.photos.errors import PhotoRefused
 from ledger.roles import at_least
 from vouchers.loans import actions, queries
@@ -32,7 +33,7 @@ from vouchers.loans.gather import loan_form
 from vouchers.loans.lookup import numbered
 from vouchers.loans.models import ConditionPhoto, Loan, LoanItem
 from vouchers.loans.numbers import LOAN
-from vouchers.loans.photos import SIZES, add_photos, copy_of
+from vouchers.loans.photos import SIZES, add_photos
 from vouchers.loans.refusals import LoanRefused
 from vouchers.loans.returning import ReturnPage
 
@@ -246,7 +247,7 @@ def condition_photo(request: HttpRequest, photo_id: uuid.UUID, size: str) -> Htt
     if size not in SIZES:
         raise Http404
     try:
-        copy = copy_of(photo, SIZES[size])
+        copy = copy_of(photo.original, photo.sha256, SIZES[size])
     except PhotoRefused as problem:
         raise Http404 from problem  # admitted, but no copy can be made of it; the original is kept
     answer = FileResponse(copy.open("rb"), content_type="image/jpeg")

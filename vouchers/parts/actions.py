@@ -5,7 +5,7 @@ from datetime import datetime
 from django.db import transaction
 
 from ledger.people.models import Member
-from ledger.record.visible import visible
+from ledger.record.visible import one_line
 from vouchers.codes import LETTER_OF_KIND, PART_KINDS
 from vouchers.parts.models import Part
 from vouchers.register import entries
@@ -47,7 +47,7 @@ def make_part(voucher_id: int, kind: str, *, note: str = "", by: Member, now: da
         voucher=voucher,
         kind=kind,
         suffix=f"{letter}{serial}",
-        note=_one_line(note),
+        note=one_line(note, NOTE_LENGTH),
         made_at=now,
         made_by=by,
     )
@@ -68,7 +68,7 @@ def end_part(part_id: int, *, why: str, by: Member, now: datetime) -> Part:
     voucher = Voucher.objects.select_for_update().get(parts=part_id)
     part = Part.objects.select_for_update().get(pk=part_id)
     part.voucher = voucher
-    why = _one_line(why)
+    why = one_line(why, NOTE_LENGTH)
     if part.ended_at is not None:
         raise PartRefused(
             f"{part.number} ended on {part.ended_at:%-d %B %Y}: {part.ended_why}. Nothing was changed."
@@ -92,7 +92,3 @@ def end_part(part_id: int, *, why: str, by: Member, now: datetime) -> Part:
         now=now,
     )
     return part
-
-
-def _one_line(text: str) -> str:
-    return " ".join(visible(text, lines=False).split())[:NOTE_LENGTH]

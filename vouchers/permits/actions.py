@@ -7,7 +7,7 @@ from django.db import transaction
 from ledger.finds.models import Find
 from ledger.forays.models import Foray
 from ledger.people.models import Member
-from ledger.record.visible import visible
+from ledger.record.visible import one_line
 from vouchers.permits.models import Permit, PermitChange, PermitUse
 
 # What a permit says; each change of it is kept with what it was before.
@@ -67,7 +67,7 @@ def link(
 def end_use(use_id: int, *, why: str, by: Member, now: datetime) -> PermitUse:
     """Say that something was linked to a permit by mistake. The link stays on record, ended."""
     use = PermitUse.objects.select_for_update().get(pk=use_id)
-    why = " ".join(visible(why, lines=False).split())[:200]
+    why = one_line(why, 200)
     if use.ended_at is not None:
         raise PermitRefused("That link was ended already. Nothing was changed.")
     if len(why) < LEAST_WORDS:

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from vouchers.days import date_text
+
 NO_PERMISSION = "no permit or leave on record"
 KEPT_BACK = "permit or leave on record; its words are kept back with the place"
 
@@ -19,17 +21,13 @@ class PermitText:
     valid_until: date | None
 
 
-def day_text(day: date) -> str:
-    return f"{day.day} {day:%b %Y}"
-
-
 def dates_text(valid_from: date | None, valid_until: date | None) -> str:
     """`1 Apr 2026 to 31 Mar 2027`, `until 31 Mar 2027`; an open end is told as what was not said."""
     if valid_from and valid_until:
-        return f"{day_text(valid_from)} to {day_text(valid_until)}"
+        return f"{date_text(valid_from)} to {date_text(valid_until)}"
     if valid_from:
-        return f"from {day_text(valid_from)}, no end said"
-    return f"until {day_text(valid_until)}" if valid_until else "no dates said"
+        return f"from {date_text(valid_from)}, no end said"
+    return f"until {date_text(valid_until)}" if valid_until else "no dates said"
 
 
 def beyond_dates(permit: PermitText, found_on: date | None) -> str:
@@ -39,9 +37,9 @@ def beyond_dates(permit: PermitText, found_on: date | None) -> str:
     if found_on is None:
         return "the day of the find is not known, so its dates cannot be held against it"
     if permit.valid_from and found_on < permit.valid_from:
-        return f"found on {day_text(found_on)}, before it began on {day_text(permit.valid_from)}"
+        return f"found on {date_text(found_on)}, before it began on {date_text(permit.valid_from)}"
     if permit.valid_until and found_on > permit.valid_until:
-        return f"found on {day_text(found_on)}, after it ended on {day_text(permit.valid_until)}"
+        return f"found on {date_text(found_on)}, after it ended on {date_text(permit.valid_until)}"
     return ""
 
 

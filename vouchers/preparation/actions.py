@@ -11,13 +11,14 @@ from django.utils import timezone
 
 from ledger.finds.models import Find
 from ledger.people.models import Member
-from ledger.record.visible import visible
+from ledger.record.visible import one_line
 from vouchers.preparation import order, queries, units
 from vouchers.preparation.models import DryingRun, PreparationStep
 
 # How far a clock may be ahead before a time is said to lie in the future.
 CLOCK_SLACK = timedelta(minutes=5)
 LEAST_WORDS = 3
+WORDS = 200
 MOST_FINDS = 400
 BIGGEST_TRAY = 9999
 
@@ -62,7 +63,7 @@ class WhyNot:
 
     def words(self, find: UUID) -> str:
         for text in (self.of.get(find, ""), self.all):
-            words = one_line(text)
+            words = one_line(text, WORDS)
             if len(words) >= LEAST_WORDS:
                 return words
         return ""
@@ -77,10 +78,6 @@ class RunFacts:
     temperature_unit: str = units.CELSIUS
     planned_hours: float | None = None
     note: str = ""
-
-
-def one_line(text: str, most: int = 200) -> str:
-    return " ".join(visible(text, lines=False).split())[:most]
 
 
 @transaction.atomic
@@ -163,7 +160,7 @@ def leave_out(
     find_ids: Sequence[UUID], subjects: Iterable[str], *, words: str, by: Member, now: datetime
 ) -> list[PreparationStep]:
     """Say that something is not done with these finds, and why: dried before this log was kept, too small for a print."""
-    words = one_line(words)
+    words = one_line(words, WORDS)
     if len(words) < LEAST_WORDS:
         raise PreparationRefused("The reason is missing. Nothing was recorded; say why in a few words.")
     rows = _locked(find_ids, now, now)
@@ -178,7 +175,7 @@ def withdraw(step_id: int, *, words: str, by: Member, now: datetime) -> Preparat
     """Withdraw a wrong step by a later row that says why. What was left out together with it is withdrawn too."""
     step = PreparationStep.objects.select_related("find").get(pk=step_id)
     Find.objects.select_for_update().get(pk=step.find_id)
-    words = one_line(words)
+    words = one_line(words, WORDS)
     if step.kind == order.WITHDRAWN or not PreparationStep.objects.in_force().filter(pk=step.pk).exists():
         raise PreparationRefused("That step is withdrawn already. Nothing was changed.")
     if len(words) < LEAST_WORDS:
@@ -299,7 +296,7 @@ def _check_temperature(temperature: float | None, unit: str) -> None:
 
 
 def _step(kind: str, details: Details, row: queries.InHand, common: dict[str, object]) -> PreparationStep:
-    step = PreparationStep(kind=kind, words=one_line(details.words), **common)
+    step = PreparationStep(kind=kind, words=one_line(details.words, WORDS), **common)
     if kind == order.INTO_DRIER:
         step.run, step.tray = details.run, details.trays.get(step.find_id)
     if kind in (order.LONGER, order.OUT_OF_DRIER):
@@ -326,7 +323,7 @@ def _start_run(facts: RunFacts, *, at: datetime, by: Member) -> DryingRun:
         temperature=facts.temperature,
         temperature_unit=facts.temperature_unit,
         planned_hours=facts.planned_hours,
-        note=one_line(facts.note),
+        note=one_line(facts.note, WORDS),
         started_at=at,
         started_by=by,
     )

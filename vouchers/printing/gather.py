@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable
 from dataclasses import replace
-from datetime import date
 from typing import Any
 
 from ledger.bench.models import Determination
@@ -16,6 +15,7 @@ from ledger.paper.text import Pieces
 from ledger.people.models import Member
 from ledger.taxa.queries import vocabulary
 from ledger.templatetags.names import cited_name
+from vouchers.days import date_text
 from vouchers.labels.content import AnnotationSlip, PacketLabel
 from vouchers.labels.cut import CutSlip
 from vouchers.labels.tags import Tag, TubeLabel
@@ -73,7 +73,7 @@ def _whole_label(voucher: Voucher, club: Club, place: Place) -> PacketLabel:
         noted=read.noted,
         collector=find.found_by_name,
         collecting_number=find.collecting_number,
-        collected_on=date_text(find.found_on) if find.found_on else "",
+        collected_on=date_text(find.found_on),
         permit=place.permission or (find.foray.permission if find.foray and place.exact else ""),
     )
 
@@ -87,7 +87,7 @@ def determination_slip(voucher: Voucher, club: Club, determination: Determinatio
         **_named(determination),
         collector=find.found_by_name,
         collecting_number=find.collecting_number,
-        collected_on=date_text(find.found_on) if find.found_on else "",
+        collected_on=date_text(find.found_on),
     )
 
 
@@ -107,7 +107,7 @@ def cut_slip(voucher: Voucher, club: Club, note: CutNote) -> CutSlip:
         result=note.result,
         collector=find.found_by_name,
         collecting_number=find.collecting_number,
-        collected_on=date_text(find.found_on) if find.found_on else "",
+        collected_on=date_text(find.found_on),
     )
 
 
@@ -128,11 +128,6 @@ def specimen_tag(voucher: Voucher, club: Club) -> Tag:
         institution=club.heading,
         lines=(("Coll.", find.found_by_name),),
     )
-
-
-def date_text(day: date | None) -> str:
-    """Return a date with its month in letters, which no country reads the other way round; nothing where there is none."""
-    return f"{day.day} {day:%b %Y}" if day else ""
 
 
 def host_pieces(host: str) -> Pieces:

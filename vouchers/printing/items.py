@@ -7,13 +7,13 @@ from ledger.club.models import Club
 from ledger.finds.access import sees_exact_place
 from ledger.people.models import Member
 from vouchers.codes import PlaceCode, TrayCode
+from vouchers.days import date_text
 from vouchers.labels.prepare import Label
 from vouchers.labels.refusals import Refusal
 from vouchers.labels.tags import Tag
 from vouchers.parts.models import Part
 from vouchers.printing.gather import (
     cut_slip,
-    date_text,
     determination_slip,
     duplicate_label,
     packet_label,

@@ -15,7 +15,7 @@ from ledger.finds.flagging import recheck
 from ledger.finds.history import record_change
 from ledger.finds.models import Find
 from ledger.people.models import Member
-from ledger.record.visible import visible
+from ledger.record.visible import one_line
 from vouchers.parts.actions import make_first_packet
 from vouchers.parts.models import Part
 from vouchers.register import entries
@@ -119,7 +119,7 @@ def deaccession(voucher_id: int, *, reason: str, words: str, by: Member, now: da
     """Take a voucher out of the collection, on record. Its number is retired; its parts that are there still end."""
     find = Find.objects.select_for_update().get(voucher=voucher_id)
     voucher = Voucher.objects.select_for_update().get(pk=voucher_id)
-    words = " ".join(visible(words, lines=False).split())
+    words = one_line(words)
     if voucher.deaccessioned_at is not None:
         raise DeaccessionRefused(
             f"{voucher} was deaccessioned on {voucher.deaccessioned_at:%-d %B %Y} already. Nothing was changed."
@@ -165,7 +165,7 @@ def take_back(voucher_id: int, *, words: str, by: Member, now: datetime) -> Vouc
     """
     find = Find.objects.select_for_update().get(voucher=voucher_id)
     voucher = Voucher.objects.select_for_update().get(pk=voucher_id)
-    words = " ".join(visible(words, lines=False).split())[:400]
+    words = one_line(words, 400)
     if voucher.deaccessioned_at is None:
         raise DeaccessionRefused(f"{voucher} is in the collection. Nothing was changed.")
     if len(words) < LEAST_WORDS:

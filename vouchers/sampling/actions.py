@@ -7,7 +7,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from ledger.people.models import Member
-from vouchers.loans.actions import locked_parts, one_line, refuse
+from ledger.record.visible import one_line
+from vouchers.loans.actions import locked_parts, refuse
 from vouchers.loans.due import day_text
 from vouchers.loans.numbers import LEAVE
 from vouchers.loans.refusals import LoanRefused

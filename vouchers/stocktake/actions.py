@@ -8,7 +8,7 @@ from uuid import UUID, uuid4
 from django.db import transaction
 
 from ledger.people.models import Member
-from ledger.record.visible import visible
+from ledger.record.visible import one_line
 from vouchers.codes import PartCode, VoucherCode
 from vouchers.parts.models import Part
 from vouchers.register.lookup import read
@@ -21,6 +21,7 @@ from vouchers.store.models import StorePlace
 from vouchers.store.queries import Tree, parts_by_key, place_of_code
 
 LEAST_REASON = 3  # signs
+REASON_LENGTH = 300
 # A phone's clock is put right by its time of sending; below this the difference is the way of the message.
 CLOCK_IS_RIGHT = timedelta(minutes=2)
 
@@ -144,7 +145,7 @@ def settle(
         raise StocktakeRefused(
             f"It was not said how {shown.text} is settled. It stays on the list; choose a way."
         )
-    reason = _one_line(reason)
+    reason = one_line(reason, REASON_LENGTH)
     if len(reason) < LEAST_REASON:
         raise StocktakeRefused(
             f"The reason is missing. {shown.text} stays on the list; say in a few words what was found."
@@ -159,7 +160,7 @@ def settle(
         except StoreRefused as refusal:
             raise StocktakeRefused(f"{refusal} {shown.text} stays on the list.") from refusal
         if chosen.moves == "typed":
-            reason = _one_line(f"{reason} (now in {target})")
+            reason = one_line(f"{reason} (now in {target})", REASON_LENGTH)
     if chosen is IN_PLACE:
         # As good as a sighting: the next stocktake knows when it was there.
         Sighting.objects.create(
@@ -201,7 +202,7 @@ def sign_off(stocktake_id: int, *, words: str, by: Member, now: datetime) -> Sto
             "Nothing was seen yet, so there is nothing to sign. It stays open; walk it, or give it up with a reason."
         )
     stocktake.signed_at, stocktake.signed_by = now, by
-    stocktake.signed_words = _one_line(words)
+    stocktake.signed_words = one_line(words, REASON_LENGTH)
     stocktake.expected, stocktake.seen = shown.expected, shown.found
     stocktake.save(update_fields=["signed_at", "signed_by", "signed_words", "expected", "seen"])
     return stocktake
@@ -211,7 +212,7 @@ def sign_off(stocktake_id: int, *, words: str, by: Member, now: datetime) -> Sto
 def give_up(stocktake_id: int, *, why: str, now: datetime) -> Stocktake:
     """End a stocktake that was begun by mistake or cannot be finished. What was seen stays on record."""
     stocktake = _locked(stocktake_id)
-    why = _one_line(why)
+    why = one_line(why, REASON_LENGTH)
     if len(why) < LEAST_REASON:
         raise StocktakeRefused("The reason is missing. The stocktake stays open; say why it is given up.")
     stocktake.given_up_at, stocktake.given_up_why = now, why
@@ -231,7 +232,3 @@ def _locked(stocktake_id: int) -> Stocktake:
             f"This stocktake was given up on {stocktake.given_up_at:%-d %B %Y}. Nothing was changed; open another."
         )
     return stocktake
-
-
-def _one_line(text: str) -> str:
-    return " ".join(visible(text, lines=False).split())[:300]

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from ledger.phone.payload import PayloadError, parse_object
-from ledger.record.visible import visible
+from ledger.record.visible import one_line
 
 MOST_AT_ONCE = 500
 TEXT_LENGTH = 60
@@ -52,7 +52,7 @@ def _told(given: Mapping[str, Any]) -> Told:
         raise PayloadError("a sighting has no text")
     return Told(
         _uuid(given),
-        " ".join(visible(text, lines=False).split())[:TEXT_LENGTH],
+        one_line(text, TEXT_LENGTH),
         _whole(given, "place"),
         _time(given, "at"),
         given.get("taken_back") is True,

@@ -12,7 +12,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import Max
 
 from ledger.people.models import Member
-from ledger.record.visible import visible
+from ledger.record.visible import one_line
 from vouchers.parts.models import Part
 from vouchers.store.away import away_now
 from vouchers.store.kinds import MAY_STAND_IN, within
@@ -40,7 +40,7 @@ def make_places(
     kind: str, name: str, parent: StorePlace | None, *, capacity: int | None = None, count: int = 1
 ) -> list[StorePlace]:
     """Make a place, or several that are numbered behind the name: Box 1, Box 2 ... Returns them."""
-    name = _one_line(name, 80)
+    name = one_line(name, 80)
     if not name:
         raise StoreRefused("The place has no name. Nothing was made; say what stands on it, such as Box 12.")
     if not 1 <= count <= MOST_AT_ONCE:
@@ -81,7 +81,7 @@ def _make(
 def change_place(place_id: int, *, name: str, capacity: int | None) -> StorePlace:
     """Write another name or capacity. The number, which stands on the label, stays for life; and so does the kind."""
     place = StorePlace.objects.select_for_update().get(pk=place_id)
-    name = _one_line(name, 80)
+    name = one_line(name, 80)
     if not name:
         raise StoreRefused(f"The name is missing. {place} was kept as it is.")
     namesake = StorePlace.objects.open().filter(parent=place.parent_id, name=name).exclude(pk=place.pk)
@@ -119,7 +119,7 @@ def move_place(
         raise StoreRefused(f"{place} stands {where} already. Nothing was moved.")
     _refuse_kind(place.kind, place.name, target)
     PlaceMove.objects.create(
-        place=place, from_parent_id=place.parent_id, to_parent=target, at=now, by=by, why=_one_line(why, 200)
+        place=place, from_parent_id=place.parent_id, to_parent=target, at=now, by=by, why=one_line(why, 200)
     )
     place.parent = target
     place.save(update_fields=["parent"])
@@ -185,7 +185,7 @@ def move(parts: Iterable[Part], to: StorePlace | None, *, by: Member, now: datet
         raise StoreRefused(f"{' '.join(wrong)} Nothing was moved.")
     target = to.pk if to is not None else None
     going = [part for part in locked if part.place_id != target]
-    words = _one_line(why, 200)
+    words = one_line(why, 200)
     Move.objects.bulk_create(
         Move(part=part, from_place_id=part.place_id, to_place=to, at=now, by=by, why=words) for part in going
     )
@@ -222,7 +222,3 @@ def _refuse_kind(kind: str, name: str, parent: StorePlace | None) -> None:
             f"A {kind} does not stand in a {parent.kind}: {name} cannot go into {parent}. Nothing was changed; "
             "choose another place for it."
         )
-
-
-def _one_line(text: str, length: int) -> str:
-    return " ".join(visible(text, lines=False).split())[:length]
