@@ -33,9 +33,15 @@ from ledger.traits.reference_files import read_reference
 from vouchers.exchange.models import Sending, SentDuplicate, ToldOfName
 from vouchers.loans.models import BorrowedItem, Borrowing, Condition, Loan, LoanItem, SeriesYear
 from vouchers.loans.queries import loans_out, rows_of
+from vouchers.parts.models import Part
+from vouchers.permits.models import Permit, PermitUse
+from vouchers.preparation import order
+from vouchers.preparation.models import DryingRun, PreparationStep
+from vouchers.preparation.queries import lying
 from vouchers.register.models import RegisterEntry, Voucher
 from vouchers.register.verification import verify_register
 from vouchers.sampling.models import SamplingLeave
+from vouchers.store.models import Move, StorePlace
 
 FINDS = 80
 # One worker makes the demo for all tests of this file.
@@ -318,11 +324,13 @@ def empty_the_ledger() -> None:
     """Take away all rows, in an order in which nothing is named any more."""
     from django.db.models import QuerySet
 
-    from vouchers.parts.models import Part
-    from vouchers.register.models import RegisterEntry, RegisterHead, RegisterYear
+    from vouchers.register.models import RegisterHead, RegisterYear
 
     Find.objects.update(current_determination=None)
-    QuerySet.delete(RegisterEntry.objects.all())  # the register's own rows refuse it
+    StorePlace.objects.update(parent=None)
+    # Rows that refuse it themselves.
+    QuerySet.delete(RegisterEntry.objects.all())
+    QuerySet.delete(PreparationStep.objects.all())
     for model in (
         ToldOfName,
         SentDuplicate,
@@ -334,7 +342,12 @@ def empty_the_ledger() -> None:
         BorrowedItem,
         Borrowing,
         SeriesYear,
+        Move,
         Part,
+        StorePlace,
+        PermitUse,
+        Permit,
+        DryingRun,
         RegisterHead,
         Voucher,
         RegisterYear,
@@ -443,3 +456,12 @@ def test_loans_out_and_in_an_exchange_and_a_leave_are_there_to_be_looked_at(demo
     assert BorrowedItem.objects.here().count() == 2
     assert SentDuplicate.objects.count() == 1
     assert sorted(SamplingLeave.objects.values_list("decision", flat=True)) == ["", "granted"]
+
+
+def test_the_store_the_drier_and_the_permits_have_something_in_them(demo: str) -> None:
+    there = Part.objects.there()
+    assert there.filter(place__isnull=False).count() > there.filter(place__isnull=True).count() > 0
+    assert len(lying(order.INTO_DRIER)) == 5
+    assert len(lying(order.INTO_FREEZER)) == 2
+    assert PreparationStep.objects.filter(kind=order.PACKET).count() == 6
+    assert PermitUse.objects.in_force().exists()

@@ -18,7 +18,7 @@ from ledger.finds.models import Find, Status
 from ledger.management.house import HouseCommand
 from ledger.people.models import Member, Role
 from ledger.taxa.queries import NoReference, current_reference
-from vouchers.loans.demo import lend_and_send
+from vouchers.demo_collection import keep_collection
 from vouchers.register.demo import take_in
 from vouchers.register.models import Voucher
 
@@ -103,7 +103,7 @@ class Command(HouseCommand):
                 teller.tell()
                 curator = Member.objects.filter(role=Role.CURATOR).order_by("pk").first()
                 if curator is not None:
-                    lend_and_send(by=curator, now=timezone.now())
+                    keep_collection(by=curator, now=timezone.now())
         except KeyboardInterrupt:
             raise CommandError(
                 f"Broken off after {teller.logged} of {finds} finds. Nothing was kept in the ledger; run demo again."
