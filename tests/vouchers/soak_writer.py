@@ -14,11 +14,13 @@ import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
 TRIES = 5
+# One in so many finds is a mixed collection that becomes two; none of these is lent or deaccessioned as well.
+SPLIT_EVERY, SPLIT_AT = 25, 7
 
 
 class Fate:
@@ -98,9 +100,17 @@ def main() -> None:
 
 def steps(place: int, find_id: str, asked: dict[str, Any]) -> list[Callable[[], None]]:
     """What is done with one find, in order. Several processes do the same with it at one moment."""
+    from ledger.finds.models import Find
     from ledger.people.models import Member
+    from vouchers.loans.actions import LoanTerms, lend, return_items
+    from vouchers.loans.models import LoanItem
+    from vouchers.loans.refusals import LoanRefused
     from vouchers.parts.actions import PartRefused, end_part, make_part
     from vouchers.parts.models import Part
+    from vouchers.parts.splitting import Share, SplitRefused, split
+    from vouchers.preparation import order
+    from vouchers.preparation.actions import PreparationRefused, RunFacts, WhyNot, put_in_drier, record
+    from vouchers.preparation.models import PreparationStep
     from vouchers.register.actions import AccessionRefused, DeaccessionRefused, accession, deaccession
     from vouchers.register.models import Voucher
     from vouchers.store.actions import StoreRefused, move
@@ -111,7 +121,15 @@ def steps(place: int, find_id: str, asked: dict[str, Any]) -> list[Callable[[], 
     find = UUID(find_id)
 
     # What another process has done a moment ago is refused by a sentence, as it would be to a person; that is no failure.
-    refused = suppress(AccessionRefused, DeaccessionRefused, PartRefused, StoreRefused)
+    refused = suppress(
+        AccessionRefused,
+        DeaccessionRefused,
+        LoanRefused,
+        PartRefused,
+        PreparationRefused,
+        SplitRefused,
+        StoreRefused,
+    )
 
     def take_in() -> None:
         with refused:
@@ -140,13 +158,59 @@ def steps(place: int, find_id: str, asked: dict[str, Any]) -> list[Callable[[], 
         with refused:
             deaccession(voucher.pk, reason="spoiled", words="Mould in the whole drawer.", by=by, now=now)
 
+    def prepared(kind: str, hours_ago: int) -> Callable[[], None]:
+        def done() -> None:
+            if PreparationStep.objects.filter(find=find, kind=kind).exists():
+                return
+            at = now - timedelta(hours=hours_ago)
+            why = WhyNot(all="sample of the soak")
+            with refused:
+                if kind == order.INTO_DRIER:
+                    put_in_drier([find], RunFacts("drier"), at=at, by=by, now=now, why_not=why)
+                else:
+                    record([find], kind, at=at, by=by, now=now, why_not=why)
+
+        return done
+
+    def lent() -> None:
+        if LoanItem.objects.filter(part__voucher__find=find).exists():
+            return
+        terms = LoanTerms(
+            "Herbarium", "Dr Hale", "", "", "revision", "", now.date(), now.date() + timedelta(180)
+        )
+        packets = Part.objects.there().filter(voucher__find=find, kind="packet")
+        with refused:
+            lend(terms, [part.pk for part in packets], by=by, now=now)
+
+    def come_back() -> None:
+        for item in LoanItem.objects.out().filter(part__voucher__find=find):
+            with refused:
+                return_items(item.loan_id, {item.part_id: "as it left"}, by=by, now=now)
+
+    def sort_out() -> None:
+        if not Find.objects.filter(split_from=find).exists():
+            with refused:
+                split(find, [Share(note="the upper"), Share(note="the lower")], by=by, now=now)
+
+    def store_shares() -> None:
+        to = StorePlace.objects.get(pk=asked["boxes"][0])
+        with refused:
+            move(list(Part.objects.there().filter(voucher__find__split_from=find)), to, by=by, now=now)
+
     chosen = [take_in, store]
+    if place % 2 == 0:
+        kinds = (order.INTO_DRIER, order.OUT_OF_DRIER, order.INTO_FREEZER, order.OUT_OF_FREEZER, order.PACKET)
+        chosen[1:1] = [prepared(kind, hours) for kind, hours in zip(kinds, range(6, 0, -1), strict=False)]
     if place % 3 == 0:
         chosen[1:1] = [add("slide"), add("tissue tube")]
     if place % 4 == 0:
         chosen += [add("duplicate"), store, send_away]
+    if place % 5 == 0:
+        chosen += [lent, come_back]
     if place % 10 == 0:
         chosen.append(take_out)
+    if place % SPLIT_EVERY == SPLIT_AT:
+        chosen += [sort_out, store_shares]
     return chosen
 
 

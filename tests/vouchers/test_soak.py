@@ -18,11 +18,19 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.conf import settings
 from django.db import connection
 
+from ledger.finds.models import Find
+from ledger.taxa.actions import load_reference
+from ledger.traits.reference_files import read_reference
 from tests.factories import FindFactory
 from tests.people import make_person
+from tests.vouchers.soak_writer import SPLIT_AT, SPLIT_EVERY
+from vouchers.loans.models import Condition, Loan, LoanItem
 from vouchers.parts.models import Part
+from vouchers.preparation import order
+from vouchers.preparation.models import DryingRun, PreparationStep
 from vouchers.register.models import RegisterEntry, Voucher
 from vouchers.register.verification import verify_register
 from vouchers.store.actions import make_places
@@ -43,6 +51,9 @@ class Size:
 SIZE = Size(1000, 4, 16, 50) if os.environ.get("SOAK") == "whole" else Size(60, 2, 8, 4)
 # A find takes some 60 statements; a process dies while it still has much to do.
 DIES_WITHIN = 25 * SIZE.vouchers
+# Those whose place in the order is drawn to be split become two more vouchers each.
+SPLIT = len(range(SPLIT_AT, SIZE.vouchers, SPLIT_EVERY))
+VOUCHERS = SIZE.vouchers + 2 * SPLIT
 SEED = int(os.environ.get("SOAK_SEED") or random.SystemRandom().randrange(10**9))
 
 
@@ -50,6 +61,8 @@ SEED = int(os.environ.get("SOAK_SEED") or random.SystemRandom().randrange(10**9)
 def test_many_writers_killed_at_random_leave_a_whole_register_and_each_packet_in_one_place(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
+    # Written to the rows: the writers are processes of their own, and ask it what only fresh material shows.
+    load_reference(read_reference(Path(settings.FIXTURES)))
     curator = make_person("curator")
     finds = [str(find.pk) for find in FindFactory.create_batch(SIZE.vouchers, finder=curator)]
     (room,) = make_places("room", "Herbarium", None)
@@ -73,6 +86,8 @@ def test_many_writers_killed_at_random_leave_a_whole_register_and_each_packet_in
     assert ends.codes[0] == SIZE.processes and len(ends.codes) == 2, ends.errors
     the_register_is_whole()
     every_packet_is_in_exactly_one_place()
+    each_was_dried_once_and_lies_in_its_packet(finds)
+    what_was_lent_came_back()
 
 
 @dataclass
@@ -135,10 +150,14 @@ def start(asked: dict[str, Any], dies_at: int | None, *, before: bool, order: in
 def the_register_is_whole() -> None:
     verified = verify_register()
     assert verified.trouble is None, verified.trouble
-    assert verified.vouchers == SIZE.vouchers
-    assert sorted(Voucher.objects.values_list("serial", flat=True)) == list(range(1, SIZE.vouchers + 1))
+    assert verified.vouchers == VOUCHERS
+    assert sorted(Voucher.objects.values_list("serial", flat=True)) == list(range(1, VOUCHERS + 1))
     kinds = Counter(RegisterEntry.objects.values_list("kind", flat=True))
-    assert kinds["accession"] == SIZE.vouchers
+    assert kinds["accession"] == VOUCHERS
+    assert kinds["split"] == SPLIT
+    assert set(
+        Counter(Find.objects.exclude(split_from=None).values_list("split_from", flat=True)).values()
+    ) == {2}
     assert kinds["deaccession"] == Voucher.objects.filter(deaccessioned_at__isnull=False).count()
 
 
@@ -148,10 +167,38 @@ def every_packet_is_in_exactly_one_place() -> None:
         Counter(Part.objects.filter(kind="packet").values_list("voucher", flat=True)).most_common(1)[0][1]
         == 1
     )
-    assert Part.objects.filter(kind="packet").count() == SIZE.vouchers
+    assert Part.objects.filter(kind="packet").count() == VOUCHERS
     assert not Part.objects.there().filter(kind="packet", place=None).exists()
     lies: dict[int, int | None] = {}
     for move in Move.objects.order_by("id"):
         assert move.from_place_id == lies.get(move.part_id), f"{move.part} went from where it was not"
         lies[move.part_id] = move.to_place_id
     assert lies == dict(Part.objects.filter(place__isnull=False).values_list("pk", "place"))
+
+
+def each_was_dried_once_and_lies_in_its_packet(finds: list[str]) -> None:
+    """Every second find went the whole way, each step once; nobody's drying run was left empty by a kill."""
+    kinds = [order.INTO_DRIER, order.OUT_OF_DRIER, order.INTO_FREEZER, order.OUT_OF_FREEZER, order.PACKET]
+    steps: dict[str, list[PreparationStep]] = {}
+    for step in PreparationStep.objects.exclude(kind=order.LEFT_OUT):
+        steps.setdefault(str(step.find_id), []).append(step)
+    assert set(steps) == set(finds[::2])
+    for taken in steps.values():
+        assert [step.kind for step in sorted(taken, key=lambda step: step.at)] == kinds
+        assert order.replay(step.step for step in taken).where == order.IN_PACKET
+    assert DryingRun.objects.count() == len(steps)
+
+
+def what_was_lent_came_back() -> None:
+    """Each loan has a packet, came back once with its condition, and has the next number; none was made by half.
+
+    Two writers that looked at one moment may lend a packet one after the other, as two people may.
+    """
+    lent = set(LoanItem.objects.values_list("part__voucher__find", flat=True))
+    assert len(lent) == len(range(0, SIZE.vouchers, 5))
+    assert not LoanItem.objects.out().exists()
+    assert sorted(Condition.objects.values_list("item", flat=True)) == sorted(
+        LoanItem.objects.values_list("pk", flat=True)
+    )
+    numbers = sorted(LoanItem.objects.values_list("loan__serial", flat=True))
+    assert numbers == list(range(1, Loan.objects.count() + 1))
