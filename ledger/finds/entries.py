@@ -1,6 +1,6 @@
 """What the actions are given: the readings, the name and the record of a find, as plain values.
 
-Forms, the demo club and later the phone all hand over these; none of them touches a row.
+The log form, by a browser or by a phone's outbox, and the demo club hand over these; none of them touches a row.
 """
 
 from collections.abc import Mapping, Sequence

@@ -147,9 +147,8 @@ class FindForm(forms.Form):
     def record(self) -> dict[str, Any]:
         """The columns of the find, from a valid form."""
         data = self.cleaned_data
-        taken = {name: data[name] for name in _PLAIN}
-        # Asked by the phone only: a form without these boxes says nothing of them.
-        taken |= {name: data[name] for name in _ASKED_BY_PHONE if name in self.data}
+        # A form without a box says nothing of it: what the find holds there stays.
+        taken = {name: data[name] for name in _PLAIN if name in self.data or name in _SILENT_WHEN_EMPTY}
         taken["decay_scale"], taken["decay_class"] = data["decay"]
         return taken | _place_columns(self.place, data)
 
@@ -217,8 +216,10 @@ _PLAIN = (
     ),
     *("host", "host_known_by", "trees_nearby", "wood_position", "height_m", "diameter_cm", "foray"),
     *("permission", "fruit_bodies", "smell", "note", "specimen_state", "specimen_age"),
+    *("found_by", "facing_deg", "keyed_at_table"),
 )
-_ASKED_BY_PHONE = ("found_by", "facing_deg", "keyed_at_table")
+# Tick boxes and choices by radio: a browser sends none of them where nothing is chosen, so their silence is an answer.
+_SILENT_WHEN_EMPTY = frozenset({"kept", "specimen_state", "specimen_age", "host_known_by", "wood_position"})
 
 
 def _place_columns(place: Position | None, data: Mapping[str, Any]) -> dict[str, Any]:
@@ -249,7 +250,7 @@ def initial_of(find: Find) -> dict[str, Any]:
     if not position and find.latitude is not None and find.longitude is not None:
         position = f"{find.latitude:.6f}, {find.longitude:.6f}"
     return {
-        **{field: getattr(find, field) for field in (*_PLAIN, *_ASKED_BY_PHONE)},
+        **{field: getattr(find, field) for field in _PLAIN},
         "find_id": find.pk,
         "version": find.version,
         "opened_at": find.changed_at.isoformat(),

@@ -5,6 +5,7 @@ import uuid
 import pytest
 from django.http import QueryDict
 
+from ledger.finds.entries import RECORD_FIELDS
 from ledger.finds.forms import FindForm
 
 pytestmark = pytest.mark.django_db
@@ -35,11 +36,28 @@ def error(field, **given):
 
 
 def test_an_empty_form_can_be_stored_and_nothing_is_zero():
-    stored = record()
+    stored = record(altitude_m="", height_m="")
     assert (stored["latitude"], stored["uncertainty_m"], stored["altitude_m"], stored["height_m"]) == (
         None,
     ) * 4
     assert stored["decay_class"] == ""
+
+
+BY_TICK_OR_CHOICE = ["kept", "specimen_state", "specimen_age", "host_known_by", "wood_position"]
+OF_THE_PLACE = {"datum", "uncertainty_m", "position_source", "position_typed"}
+
+
+@pytest.mark.parametrize(
+    "column", sorted(set(RECORD_FIELDS) & set(FindForm.base_fields) - OF_THE_PLACE - {*BY_TICK_OR_CHOICE})
+)
+def test_a_form_without_a_box_says_nothing_of_its_column(column):
+    assert column not in record()
+    assert column in record(**{column: ""})
+
+
+@pytest.mark.parametrize("column", BY_TICK_OR_CHOICE)
+def test_a_tick_or_a_choice_taken_back_is_sent_as_silence(column):
+    assert not record()[column]
 
 
 def test_zero_metres_up_the_tree_is_not_nothing():

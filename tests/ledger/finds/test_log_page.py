@@ -9,6 +9,8 @@ from django.utils import timezone
 
 from ledger.club.queries import the_club
 from ledger.finds import actions
+from ledger.finds.entries import RECORD_FIELDS
+from ledger.finds.forms import FindForm
 from ledger.finds.models import Find, Photo, Status
 from tests.factories import ForayFactory, make_photo, picture
 from tests.ledger.finds.making import TWELVE, entry
@@ -124,6 +126,16 @@ def test_a_form_without_its_identity_is_refused_in_words(browser):
     assert "The form:" in answer.content.decode()
 
 
+@pytest.mark.parametrize("name", FindForm.base_fields)
+def test_each_field_of_the_record_has_its_box_in_the_log_form(browser, name):
+    assert f'name="{name}"' in browser.get("/finds/log/").content.decode()
+
+
+def test_each_column_a_person_fills_in_is_a_field_of_the_form_or_comes_with_one():
+    elsewhere = {"latitude", "longitude", "decay_scale", "decay_class", "country", "region"}
+    assert {column for column in RECORD_FIELDS if column not in FindForm.base_fields} == elsewhere
+
+
 class TestAmending:
     def logged(self, collector):
         return actions.log_find(entry(*TWELVE, locality="Hollin Wood"), by=collector)
@@ -161,6 +173,15 @@ class TestAmending:
         data = self.form_of(browser, find)
         assert browser.post(f"/finds/{find.pk}/amend/", data).status_code == 302
         assert [c.field for c in find.changes.all()] == ["logged", "position_typed"]
+
+    def test_what_a_form_has_no_box_for_stays_as_it_is(self, browser, collector):
+        find = actions.log_find(entry(*TWELVE, smell="aniseed", note="Two tiers."), by=collector)
+        data = self.form_of(browser, find)
+        for box in ("smell", "note"):
+            data.pop(box, None)
+        assert browser.post(f"/finds/{find.pk}/amend/", data).status_code == 302
+        find.refresh_from_db()
+        assert (find.smell, find.note) == ("aniseed", "Two tiers.")
 
     def test_another_member_may_not(self, collector, stranger, browser_of):
         find = self.logged(collector)
