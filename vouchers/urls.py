@@ -18,6 +18,7 @@ urlpatterns = [
     path("vouchers/<str:number>/deaccession/", register.deaccession, name="deaccession"),
     path("vouchers/<str:number>/part/", parts.make_part, name="make-part"),
     path("parts/<int:part_id>/end/", parts.end_part, name="end-part"),
+    path("accession/", register.without_number, name="without-number"),
     path("finds/<uuid:find_id>/accession/", register.accession, name="accession"),
     path("finds/<uuid:find_id>/split/", parts.split_find, name="split-find"),
     path("vouchers/book/<int:year>/", register.book, name="register-book"),

@@ -19,12 +19,17 @@ from ledger.finds.models import Find, Status
 from ledger.people.models import Role
 from ledger.roles import at_least
 
+# In the session: the key of the find that was settled last, until the next page of the bench has told of it.
+_SETTLED = "just settled"
+
 
 @at_least(Role.CURATOR)
 @require_safe
 def bench(request: HttpRequest) -> HttpResponse:
     recheck_late_photos(timezone.now())
-    return render(request, "bench/bench.html", {"page": BenchPage(timezone.now())})
+    page = BenchPage(timezone.now())
+    shown = {"page": page, "came_from": "bench list", "just_settled": _just_settled(request)}
+    return render(request, "bench/bench.html", shown)
 
 
 @at_least(Role.CURATOR)
@@ -122,8 +127,20 @@ def _onward(request: HttpRequest, find_id: UUID, order: list[UUID], done: str) -
         messages.warning(request, f"{find} is {done}. {flags} still open, so it stays here.")
         return redirect(here)
     messages.success(request, format_html('<span><a href="{}">{}</a> is {}.</span>', here, find, done))
+    if find.status == Status.SETTLED:
+        request.session[_SETTLED] = str(find_id)
     following = queries.after(find_id, order)
     return redirect("bench-find", following) if following else redirect("bench")
+
+
+def _just_settled(request: HttpRequest) -> Find | None:
+    """The find that was settled a moment ago, told once, where its packet still waits for a number."""
+    settled = request.session.pop(_SETTLED, None)
+    if settled is None:
+        return None
+    find = Find.objects.filter(pk=settled, status=Status.SETTLED, kept=True, shares__isnull=True).first()
+    # The collection is another app and may be absent.
+    return find if find is not None and getattr(find, "voucher", None) is None else None
 
 
 def _shown(
@@ -136,4 +153,10 @@ def _shown(
         form.data = form.data.copy()
         form.data["version"], form.data["seen_at"] = str(find.version), find.changed_at.isoformat()
     page = BenchFindPage(find, request.user, timezone.now(), form)
-    return render(request, "bench/find.html", {"page": page, "find": find}, status=status)
+    shown = {
+        "page": page,
+        "find": find,
+        "came_from": f"bench {find.pk}",
+        "just_settled": _just_settled(request),
+    }
+    return render(request, "bench/find.html", shown, status=status)

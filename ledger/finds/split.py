@@ -69,6 +69,17 @@ def _refuse(find: Find, shares: Sequence[Share]) -> None:
         raise SplitRefused(
             f"{find.collecting_number} was split before. Nothing was changed. If a share is mixed too, split that share."
         )
+    bare = [
+        letter
+        for share, letter in zip(shares, free_letters(find), strict=False)
+        if not (share.name.typed.strip() or share.note.strip())
+    ]
+    if bare:
+        which = f"share {bare[0]} has" if len(bare) == 1 else f"the shares {' and '.join(bare)} have"
+        raise SplitRefused(
+            f"{find.collecting_number} was not split: {which} neither a name nor a word by which it is known again, and "
+            "each would get a number for life. Nothing was changed. Fill in one of the two for each share."
+        )
 
 
 def free_letters(find: Find) -> list[str]:

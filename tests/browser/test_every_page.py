@@ -55,6 +55,7 @@ PAGES = {
     "make a part": "/vouchers/{voucher}/part/",
     "end a part": "/parts/{part}/end/",
     "split": "/finds/{settled}/split/",
+    "settled without a number": "/accession/",
     "labels": "/labels/",
     "labels of places": "/labels/places/",
     "loans": "/loans/",

@@ -3,13 +3,14 @@
 Locks are taken in one order everywhere: the year's counter, finds, vouchers, parts, and the head of the register last.
 """
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 from typing import Any
 from uuid import UUID
 
 from django.db import transaction
 
+from ledger.bench.models import Flag
 from ledger.club.queries import the_club
 from ledger.finds.flagging import recheck
 from ledger.finds.history import record_change
@@ -28,17 +29,30 @@ class AccessionRefused(ValueError):
     """The find cannot be accessioned; the text says why and what to do."""
 
 
+class AccessionAsked(AccessionRefused):
+    """The find has an open stop. `stops` are those to be confirmed first, each by somebody who has read it."""
+
+    def __init__(self, find: Find, stops: Sequence[Flag]) -> None:
+        flags = "a stop" if len(stops) == 1 else f"{len(stops)} stops"
+        super().__init__(
+            f"{find.collecting_number} has {flags} that nobody has decided on. No number was given yet: it would be the "
+            "find's for life."
+        )
+        self.stops = tuple(stops)
+
+
 class DeaccessionRefused(ValueError):
     """The voucher cannot be taken out of the collection, or back in; the text says why and what to do."""
 
 
-def accession(find_id: UUID, *, by: Member, now: datetime) -> Voucher:
+def accession(find_id: UUID, *, by: Member, now: datetime, despite: Collection[int] = frozenset()) -> Voucher:
     """Give the find the next accession number of the club's prefix and this year, and return its voucher.
 
     Gapless and never twice under any number of requests at one moment: the year's counter is locked, raised and
     used in one transaction, so a number exists exactly when its voucher, its packet and its entry in the register do.
     A find that was accessioned a moment ago gives back the voucher it has. Refused: a find seen only, with no material
-    taken, and one whose voucher was deaccessioned.
+    taken, a mixture that was split, and one whose voucher was deaccessioned. AccessionAsked where a stop is open that is
+    not among `despite`, the keys of the flags that were read and confirmed.
     """
     open_year(now)
     with transaction.atomic():
@@ -46,7 +60,13 @@ def accession(find_id: UUID, *, by: Member, now: datetime) -> Voucher:
         find = Find.objects.select_for_update().get(pk=find_id)
         voucher = Voucher.objects.filter(find=find).first()
         if voucher is None:
-            return take_in(find, counter, by=by, now=now)
+            _refuse_split(find)
+            stops = list(Flag.objects.filter(find=find, severity="stop", settled_at=None, withdrawn_at=None))
+            if any(stop.pk not in despite for stop in stops):
+                raise AccessionAsked(find, stops)
+            # By their codes: a sentence may tell a place that is kept back, and the entry is never changed.
+            open_stops = {"open stops": sorted({stop.code for stop in stops})} if stops else {}
+            return take_in(find, counter, by=by, now=now, facts=open_stops)
         if voucher.deaccessioned_at is not None:
             raise AccessionRefused(
                 f"{find.collecting_number} was {voucher} until {voucher.deaccessioned_at:%-d %B %Y}, when it was "
@@ -54,6 +74,22 @@ def accession(find_id: UUID, *, by: Member, now: datetime) -> Voucher:
                 "take it back on the page of the voucher."
             )
         return voucher
+
+
+def accession_all(find_ids: Sequence[UUID], *, by: Member, now: datetime) -> list[Voucher]:
+    """Accession several finds in the order given. All get a number, or none."""
+    open_year(now)
+    with transaction.atomic():
+        return [accession(one, by=by, now=now) for one in dict.fromkeys(find_ids)]
+
+
+def _refuse_split(find: Find) -> None:
+    shares = [share.collecting_number for share in find.shares.order_by("collecting_suffix")]
+    if shares:
+        raise AccessionRefused(
+            f"{find.collecting_number} was split into {' and '.join(shares)}. Nothing was changed: a number is for a "
+            "packet, and the mixture has none. Enter it for its shares."
+        )
 
 
 def open_year(now: datetime) -> None:

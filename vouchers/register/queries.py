@@ -5,7 +5,7 @@ from django.db.models import Prefetch, Q, QuerySet
 from ledger.bench.models import Determination, Flag
 from ledger.club.models import Club
 from ledger.club.queries import the_club
-from ledger.finds.models import Reading
+from ledger.finds.models import Find, Reading, Status
 from vouchers.register.models import RegisterYear, Voucher
 from vouchers.register.numbers import (
     AccessionNumber,
@@ -85,6 +85,14 @@ def for_page(number: AccessionNumber) -> Voucher | None:
         "deaccessioned_by",
     )
     return rows.filter(prefix=number.prefix, year=number.year, serial=number.serial).first()
+
+
+def without_number() -> QuerySet[Find]:
+    """Finds that are settled and kept and have no voucher, the oldest first. A mixture gets none; its shares do."""
+    waiting = Find.objects.for_list().filter(
+        status=Status.SETTLED, kept=True, voucher__isnull=True, shares__isnull=True
+    )
+    return waiting.order_by("found_on", "collecting_code", "collecting_serial", "collecting_suffix")
 
 
 def own_prefixes() -> list[str]:

@@ -26,6 +26,8 @@ def _accession(facts: Mapping[str, Any]) -> str:
         parts.append(f"named {facts['name']} then")
     if facts.get("split from"):
         parts.append(f"a share of {facts['split from']}")
+    if facts.get("open stops"):
+        parts.append("with a stop open that was read and confirmed")
     return ", ".join(parts)
 
 

@@ -1,9 +1,12 @@
 """The register on screen: the list, a voucher's page, accession and deaccession."""
 
+from uuid import UUID
+
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -15,11 +18,12 @@ from ledger.paper.papers import A4, PAPERS
 from ledger.paper.text import PaperError
 from ledger.people.models import Role
 from ledger.roles import at_least
+from ledger.row_keys import key_of
 from vouchers.preparation.queries import waiting_sentence
 from vouchers.register import actions, queries
 from vouchers.register.book import print_book
 from vouchers.register.book_rows import book_of, years_of_books
-from vouchers.register.forms import DeaccessionForm, TakeBackForm
+from vouchers.register.forms import MOST_AT_ONCE, DeaccessionForm, TakeBackForm, WithoutNumberForm
 from vouchers.register.lookup import with_voucher
 from vouchers.register.models import Voucher
 from vouchers.register.panels import panels_of
@@ -38,6 +42,7 @@ def vouchers(request: HttpRequest) -> HttpResponse:
         "years": years_of_books(),
         "papers": PAPERS.values(),
         "waiting": waiting_sentence(timezone.now()),
+        "without_number": 0 if typed else queries.without_number().count(),
     }
     return render(request, "vouchers/vouchers.html", shown)
 
@@ -79,16 +84,59 @@ def voucher(request: HttpRequest, voucher: Voucher) -> HttpResponse:
 @require_POST
 def accession(request: HttpRequest, find_id: str) -> HttpResponse:
     find = get_object_or_404(Find, pk=find_id)
+    came_from = request.POST.get("from", "")
+    confirmed = {key_of(text) for text in request.POST.getlist("despite")}
     try:
-        voucher = actions.accession(find.pk, by=request.user, now=timezone.now())
+        voucher = actions.accession(find.pk, by=request.user, now=timezone.now(), despite=confirmed)
+    except actions.AccessionAsked as asked:
+        shown = {"find": find, "asked": asked, "came_from": came_from, "back": _back(came_from, find)}
+        return render(request, "vouchers/register/accession.html", shown, status=422)
     except actions.AccessionRefused as refusal:
         messages.error(request, str(refusal))
     else:
         messages.success(
             request, f"{find.collecting_number} is accessioned as {voucher}. Its label waits under Labels."
         )
-    # Back to where the curator was: the bench says so in its form.
-    return redirect("bench-find" if request.POST.get("from") == "bench" else "find-page", find.pk)
+    return redirect(_back(came_from, find))
+
+
+def _back(came_from: str, find: Find) -> str:
+    """Where the curator was: the bench says so in its form, with the key of the find that stands there by now."""
+    if came_from == "bench list":
+        return reverse("bench")
+    if came_from.startswith("bench"):
+        try:
+            return reverse("bench-find", args=[UUID(came_from.removeprefix("bench").strip())])
+        except ValueError:
+            return reverse("bench-find", args=[find.pk])
+    return reverse("find-page", args=[find.pk])
+
+
+@at_least(Role.CURATOR)
+@require_http_methods(["GET", "HEAD", "POST"])
+def without_number(request: HttpRequest) -> HttpResponse:
+    """What is settled and kept and has no number yet, to be ticked and accessioned together."""
+    form = WithoutNumberForm(request.POST if request.method == "POST" else None)
+    if form.is_valid():
+        try:
+            made = actions.accession_all(form.chosen, by=request.user, now=timezone.now())
+        except actions.AccessionRefused as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, _given(made))
+            return redirect("without-number")
+    waiting = queries.without_number()
+    ticked = request.POST.getlist("find")
+    rows = [(find, str(find.pk) in ticked) for find in waiting[:MOST_AT_ONCE]]
+    shown = {"form": form, "rows": rows, "many": waiting.count(), "most": MOST_AT_ONCE}
+    status = 422 if form.errors else 200
+    return render(request, "vouchers/register/without_number.html", shown, status=status)
+
+
+def _given(made: list[Voucher]) -> str:
+    if len(made) == 1:
+        return f"{made[0].find.collecting_number} is accessioned as {made[0]}. Its label waits under Labels."
+    return f"{len(made)} finds are accessioned as {made[0]} to {made[-1]}. Their labels wait under Labels."
 
 
 @at_least(Role.CURATOR)

@@ -3,6 +3,8 @@
 from datetime import UTC, datetime
 
 import pytest
+from django.test import Client
+from django.urls import reverse
 
 from ledger.bench.actions import NewName, redetermine
 from ledger.bench.models import Flag
@@ -93,7 +95,7 @@ def test_the_shared_number_is_no_repeat(mixed: Find, curator: Member) -> None:
 
 
 def test_a_share_s_name_is_on_record_as_the_curator_s(mixed: Find, curator: Member) -> None:
-    share = split(mixed.pk, (named("Stereum hirsutum"), Share()), by=curator, now=NOW)[0].find
+    share = split(mixed.pk, (named("Stereum hirsutum"), Share(note="the other")), by=curator, now=NOW)[0].find
     opinion = share.current_determination
     assert opinion is not None and opinion.find == share
     assert (opinion.name_typed, opinion.determiner) == ("Stereum hirsutum", curator)
@@ -107,7 +109,7 @@ def test_a_search_for_the_number_finds_all_shares_and_with_the_letter_one(
     assert [str(one) for one in for_list("at118b")] == ["BL 2026-0002"]
 
 
-@pytest.mark.parametrize("shares", [(), TWO[:1], (Share(),) * 27])
+@pytest.mark.parametrize("shares", [(), TWO[:1], (Share(note="one more"),) * 27])
 def test_too_few_or_too_many_shares_are_refused(
     shares: tuple[Share, ...], mixed: Find, curator: Member
 ) -> None:
@@ -115,6 +117,29 @@ def test_too_few_or_too_many_shares_are_refused(
         split(mixed.pk, shares, by=curator, now=NOW)
     assert Find.objects.count() == 1 and not RegisterEntry.objects.exists()
     assert RegisterYear.objects.get().last_serial == 0
+
+
+@pytest.mark.parametrize(
+    ("shares", "which"),
+    [
+        ((Share(), Share()), "the shares A and B have"),
+        ((Share(note="thin caps"), Share(note="  ")), "share B has"),
+    ],
+)
+def test_a_share_without_a_name_or_a_word_to_know_it_by_is_refused_and_takes_no_number(
+    shares: tuple[Share, ...], which: str, mixed: Find, curator: Member
+) -> None:
+    with pytest.raises(SplitRefused, match=f"{which} neither a name nor a word"):
+        split(mixed.pk, shares, by=curator, now=NOW)
+    assert Find.objects.count() == 1 and RegisterYear.objects.get().last_serial == 0
+
+
+def test_an_empty_form_of_a_split_gives_no_number_away(mixed: Find, curator: Member, client: Client) -> None:
+    client.force_login(curator)
+    answer = client.post(reverse("split-find", args=[mixed.pk]), {"name_0": "", "note_0": "thin caps"})
+    assert answer.status_code == 422
+    assert "share B has neither a name nor a word" in answer.content.decode()
+    assert "thin caps" in answer.content.decode() and not Voucher.objects.exists()
 
 
 def test_a_find_is_split_once(mixed: Find, curator: Member) -> None:
@@ -148,7 +173,7 @@ class TestAPlaceThatIsKeptBack:
         name_find(mixed, secret)
         follow_taxa()
         mixed.refresh_from_db()
-        made = split(mixed.pk, (named("Stereum hirsutum"), Share()), by=curator, now=NOW)
+        made = split(mixed.pk, (named("Stereum hirsutum"), Share(note="the other")), by=curator, now=NOW)
         follow_taxa()
         for one in made:
             assert not place_for(Find.objects.get(pk=one.find_id), stranger).exact
@@ -156,7 +181,9 @@ class TestAPlaceThatIsKeptBack:
     def test_the_name_of_one_share_keeps_back_the_others_and_the_mixture(
         self, mixed: Find, secret: Taxon, curator: Member, stranger: Member
     ) -> None:
-        first, second = split(mixed.pk, (Share(), named("Stereum hirsutum")), by=curator, now=NOW)
+        first, second = split(
+            mixed.pk, (Share(note="lacquered"), named("Stereum hirsutum")), by=curator, now=NOW
+        )
         assert place_for(second.find, stranger).exact
         name = NewName(
             name_typed=secret.name,

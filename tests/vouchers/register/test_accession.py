@@ -14,10 +14,10 @@ from ledger.club.models import Club
 from ledger.finds.flagging import recheck
 from ledger.finds.models import Change, Find
 from ledger.people.models import Member
-from tests.factories import FindFactory, make_photo
+from tests.factories import FindFactory, FlagFactory, make_photo
 from tests.people import make_person
-from vouchers.register.actions import AccessionRefused, accession
-from vouchers.register.models import RegisterYear, Voucher
+from vouchers.register.actions import AccessionAsked, AccessionRefused, accession, accession_all
+from vouchers.register.models import RegisterEntry, RegisterYear, Voucher
 from vouchers.register.numbers import parse_accession_number
 
 NOW = datetime(2026, 11, 2, 19, 30, tzinfo=UTC)
@@ -59,6 +59,48 @@ def test_the_find_is_told_its_number(curator: Member) -> None:
     voucher = accession(find.pk, by=curator, now=NOW)
     find.refresh_from_db()
     assert find.accession_number == str(voucher)
+
+
+def test_the_mixture_of_a_split_find_gets_no_number(curator: Member) -> None:
+    mixed = FindFactory(finder=curator, collecting_serial=118)
+    share = FindFactory(finder=curator, collecting_serial=118, collecting_suffix="A", split_from=mixed)
+    with pytest.raises(
+        AccessionRefused, match=f"was split into {share.collecting_number}.*Enter it for its shares"
+    ):
+        accession(mixed.pk, by=curator, now=NOW)
+    assert RegisterYear.objects.get().last_serial == 0
+
+
+def test_an_open_stop_is_asked_about_before_a_number_is_given(curator: Member) -> None:
+    find = FindFactory()
+    stop = FlagFactory(find=find, code="date_future", severity="stop", sentence="Found on 24 Oct 2062.")
+    with pytest.raises(AccessionAsked) as asked:
+        accession(find.pk, by=curator, now=NOW)
+    assert asked.value.stops == (stop,) and RegisterYear.objects.get().last_serial == 0
+    assert accession(find.pk, by=curator, now=NOW, despite=[stop.pk]).serial == 1
+    assert '"open stops":["date_future"]' in RegisterEntry.objects.get(kind="accession").body
+
+
+def test_a_stop_raised_after_the_question_is_asked_about_as_well(curator: Member) -> None:
+    find = FindFactory()
+    stop = FlagFactory(find=find, code="date_future", severity="stop")
+    FlagFactory(find=find, code="place_at_sea", severity="stop")
+    with pytest.raises(AccessionAsked):
+        accession(find.pk, by=curator, now=NOW, despite=[stop.pk])
+
+
+@pytest.mark.parametrize("given", [{"severity": "doubt"}, {"severity": "stop", "withdrawn_at": NOW}])
+def test_a_doubt_and_a_stop_no_longer_open_ask_nothing(given: dict[str, object], curator: Member) -> None:
+    assert accession(FlagFactory(**given).find_id, by=curator, now=NOW).serial == 1
+
+
+def test_of_several_finds_all_get_a_number_or_none(curator: Member) -> None:
+    first, second = FindFactory(), FindFactory()
+    seen_only = FindFactory(kept=False)
+    with pytest.raises(AccessionRefused, match="seen only"):
+        accession_all([first.pk, seen_only.pk], by=curator, now=NOW)
+    assert not Voucher.objects.exists()
+    assert [one.serial for one in accession_all([second.pk, first.pk], by=curator, now=NOW)] == [1, 2]
 
 
 @pytest.mark.django_db(transaction=True)
