@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from ledger.finds.access import sees_exact_place
 from ledger.people.models import Member
 from vouchers.preparation import queries
 from vouchers.register.models import Voucher
@@ -12,6 +13,7 @@ from vouchers.register.panels import VoucherPanel
 def _values(voucher: Voucher, member: Member) -> Mapping[str, Any]:
     return {
         "steps": queries.steps_on_record(voucher.find),
+        "freely": sees_exact_place(voucher.find, member),
         "row": queries.in_hand(voucher.find),
         "back": any(row.find.pk == voucher.find_id for row in queries.back_from_loan()),
     }

@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from ledger.finds.access import sees_exact_place
 from ledger.finds.models import Find
 from ledger.people.models import Role
 from ledger.roles import at_least
@@ -147,10 +148,18 @@ def drying_run(request: HttpRequest, run_id: int) -> HttpResponse:
     run = get_object_or_404(DryingRun.objects.select_related("started_by"), pk=run_id)
     rows = queries.finds_of_run(run)
     inside = [row for row in rows if row.state.where == order.IN_DRIER and row.run == run]
+    # A note on the load may be of any find in it.
+    freely = all(sees_exact_place(row.find, request.user) for row in rows)
     return render(
         request,
         "vouchers/preparation/run.html",
-        {"run": run, "rows": rows, "inside": len(inside), "thick": queries.thick_of(rows)},
+        {
+            "run": run,
+            "rows": rows,
+            "inside": len(inside),
+            "thick": queries.thick_of(rows),
+            "freely": freely,
+        },
     )
 
 
@@ -219,6 +228,7 @@ def _page_of(request: HttpRequest, find: Find, more: Mapping[str, object], *, st
         "find": find,
         "row": row,
         "steps": queries.steps_on_record(find),
+        "freely": sees_exact_place(find, request.user),
         "missed": [queries.subject_words(subject) for subject in missed],
         "kinds": [(kind, order.WORDS[kind]) for kind in kinds],
         "may_dry": order.INTO_DRIER in order.next_kinds(row.state),

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from vouchers.labels.prepare import Lines
 
-# Lines that tell where a find was made.
-PLACE_WORDS = frozenset({"Place", "At", "Near", "Permit", "Permission"})
+# Lines that tell where a find was made, and those in which people write freely and may have told it.
+PLACE_WORDS = frozenset({"Place", "At", "Near", "Permit", "Permission", "Det.", "Cut", "For", "Result"})
 KEPT_BACK = "kept back"
 # Lines that have no word on the label itself, as a person calls them.
 _CALLED = {

@@ -7,7 +7,7 @@ from typing import Any
 from ledger.bench.models import Determination
 from ledger.club.models import Club
 from ledger.finds import tables
-from ledger.finds.access import Place, place_for, place_leaving
+from ledger.finds.access import Place, place_for, place_leaving, sees_exact_place
 from ledger.finds.models import Find, Reading
 from ledger.finds.wood_words import WHERE, host_is_latin
 from ledger.names.format import NamePart
@@ -56,7 +56,7 @@ def _whole_label(voucher: Voucher, club: Club, place: Place) -> PacketLabel:
     return PacketLabel(
         accession_number=str(voucher),
         institution=club.heading,
-        **_named(determined),
+        **_named(determined, freely=place.exact),
         earlier=_earlier(find),
         place=tuple(part for part in (place.country, place.region, place.locality) if part),
         position=place.text,
@@ -78,33 +78,39 @@ def _whole_label(voucher: Voucher, club: Club, place: Place) -> PacketLabel:
     )
 
 
-def determination_slip(voucher: Voucher, club: Club, determination: Determination) -> AnnotationSlip:
+def determination_slip(
+    voucher: Voucher, club: Club, determination: Determination, member: Member
+) -> AnnotationSlip:
     """Return the slip of one of the find's later determinations, `history.later_determinations`."""
     find = voucher.find
     return AnnotationSlip(
         accession_number=str(voucher),
         institution=club.heading,
-        **_named(determination),
+        **_named(determination, freely=sees_exact_place(find, member)),
         collector=find.found_by_name,
         collecting_number=find.collecting_number,
         collected_on=date_text(find.found_on),
     )
 
 
-def cut_slip(voucher: Voucher, club: Club, note: CutNote) -> CutSlip:
-    """Return the annotation slip of a piece that was cut from the voucher, named as it is now."""
+def cut_slip(voucher: Voucher, club: Club, note: CutNote, member: Member) -> CutSlip:
+    """Return the annotation slip of a piece that was cut from the voucher, named as it is now.
+
+    Whoever may not know the place gets it without the words that were typed: what was cut is then a piece.
+    """
     find = voucher.find
+    freely = sees_exact_place(find, member)
     source = f", from {note.part}" if note.part != note.accession_number else ""
     return CutSlip(
         accession_number=note.accession_number,
         institution=club.heading,
-        name=_named(find.current_determination)["name"],
-        cut=note.what + source,
+        name=_named(find.current_determination, freely=freely)["name"],
+        cut=(note.what if freely else "a piece") + source,
         cut_by=note.cut_by,
         cut_on=date_text(note.cut_on),
-        why=note.why + (f"; asked by {note.asked_by}" if note.asked_by else ""),
+        why=(note.why if freely else note.purpose) + (f"; asked by {note.asked_by}" if note.asked_by else ""),
         leave=note.leave,
-        result=note.result,
+        result=note.result if freely else "",
         collector=find.found_by_name,
         collecting_number=find.collecting_number,
         collected_on=date_text(find.found_on),
@@ -135,7 +141,8 @@ def host_pieces(host: str) -> Pieces:
     return ((host, host_is_latin(host, tables.host_genera())),) if host else ()
 
 
-def _named(determination: Determination | None) -> dict[str, Any]:
+def _named(determination: Determination | None, *, freely: bool) -> dict[str, Any]:
+    """The name with who gave it and when; `freely`: and on what grounds, which people write as they like."""
     if determination is None or not determination.name_typed:
         return {"name": (("not named", False),)}
     cited = cited_name(determination)
@@ -145,7 +152,7 @@ def _named(determination: Determination | None) -> dict[str, Any]:
         "accepted": _pieces(cited.accepted),
         "determined_by": determination.determiner_name or determination.determiner.full_name,
         "determined_on": date_text(determination.determined_on),
-        "determined_basis": determination.basis,
+        "determined_basis": determination.basis if freely else "",
     }
 
 

@@ -111,7 +111,7 @@ def _of_voucher(
             item(
                 row.pk,
                 number,
-                determination_slip(voucher, club, row),
+                determination_slip(voucher, club, row, member),
                 f"of {date_text(row.determined_on)}" if row.determined_on else "",
             )
             for row in later_determinations(voucher.find)
@@ -120,7 +120,7 @@ def _of_voucher(
         return [*slips, refused("Det.", sentence)] if sentence else slips
     if kind == "annotation":
         return [
-            item(key, number, cut_slip(voucher, club, note), f"of {note.cut_on:%-d %b %Y}")
+            item(key, number, cut_slip(voucher, club, note, member), f"of {note.cut_on:%-d %b %Y}")
             for key, note in cuts
         ] or [refused("Cut", _NO_CUT.format(number=number))]
     if kind == "duplicate":

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from ledger.finds.access import sees_exact_place
 from ledger.people.models import Member, Role
 from vouchers.register.models import Voucher
 from vouchers.register.panels import VoucherPanel
@@ -15,7 +16,8 @@ def _values(voucher: Voucher, member: Member) -> Mapping[str, Any] | None:
     may_ask = may and voucher.deaccessioned_at is None
     if not leaves and not may_ask:
         return None
-    return {"leaves": leaves, "may_open": may, "may_ask": may_ask}
+    freely = sees_exact_place(voucher.find, member)
+    return {"leaves": leaves, "freely": freely, "may_open": may, "may_ask": may_ask}
 
 
 PANEL = VoucherPanel("sampling", "Leave to cut", "vouchers/sampling/_voucher.html", _values)

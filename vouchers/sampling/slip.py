@@ -10,7 +10,10 @@ from vouchers.sampling.purposes import PURPOSES
 
 @dataclass(frozen=True, slots=True)
 class CutNote:
-    """What was cut, when, by whom, for whom and why, from which `part`, under which `leave`."""
+    """What was cut, when, by whom, for whom and why, from which `part`, under which `leave`.
+
+    `why` is the `purpose` of the table and what was written of it.
+    """
 
     accession_number: str
     part: str
@@ -19,6 +22,7 @@ class CutNote:
     cut_on: date
     cut_by: str
     asked_by: str
+    purpose: str
     why: str
     result: str
 
@@ -35,6 +39,7 @@ def cut_note(leave: SamplingLeave) -> CutNote | None:
         cut_on=leave.cut_on,
         cut_by=leave.cut_by,
         asked_by=", ".join(filter(None, (leave.person, leave.institution))),
+        purpose=PURPOSES[leave.purpose],
         why=f"{PURPOSES[leave.purpose]}: {leave.purpose_words}",
         result=leave.result,
     )

@@ -72,7 +72,10 @@ def standing(stocktake: Stocktake) -> Standing:
     record = _record(parts.values(), stocktake.opened_at)
     seen = [one for row in sightings if (one := _seen(row, tree)) is not None]
     result = compare.compare(record, seen, frozenset(stocktake.scope), stocktake.opened_at)
-    settled = tuple(stocktake.settlements.select_related("by", "part__voucher"))
+    find = "part__voucher__find"
+    settled = tuple(
+        stocktake.settlements.select_related("by", f"{find}__foray", f"{find}__current_determination__taxon")
+    )
     done = {row.key for row in settled}
     left = [finding for finding in result.findings if finding.key not in done]
     kept_as = {kept.number: kept for kept in record}

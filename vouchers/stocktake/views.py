@@ -10,6 +10,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from ledger.finds.access import sees_exact_place
 from ledger.people.models import Role
 from ledger.phone.payload import PayloadError
 from ledger.phone.refusals import for_phone, wrong
@@ -73,6 +74,11 @@ def _page(
         "stocktake": found,
         "way": tree.words(found.place_id),
         "standing": standing,
+        # A code that is none of ours is of no find.
+        "settled": [
+            (row, row.part is None or sees_exact_place(row.part.voucher.find, request.user))
+            for row in standing.settled
+        ],
         "page": page,
         "rows": [(shown, WAYS[shown.kind]) for shown in page],
         "kinds": _counts(standing),

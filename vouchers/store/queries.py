@@ -230,4 +230,6 @@ def places_called(typed: str) -> list[StorePlace]:
 
 def last_moves(place: StorePlace) -> QuerySet[Move]:
     rows = Move.objects.filter(Q(from_place=place) | Q(to_place=place))
-    return rows.select_related("part__voucher", "from_place", "to_place", "by").order_by("-pk")
+    # With what decides on whether the reader may know the words of a move.
+    find = ("part__voucher__find__foray", "part__voucher__find__current_determination__taxon")
+    return rows.select_related(*find, "from_place", "to_place", "by").order_by("-pk")

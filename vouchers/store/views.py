@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from ledger.club.queries import the_club
+from ledger.finds.access import sees_exact_place
 from ledger.people.models import Role
 from ledger.roles import at_least
 from vouchers.register.queries import example_number, own_prefixes
@@ -59,7 +60,10 @@ def place(request: HttpRequest, number: int) -> HttpResponse:
         "page": page,
         "rows": queries.part_rows(page, tree),
         "over": found.capacity is not None and count > found.capacity,
-        "moves": queries.last_moves(found)[:10],
+        "moves": [
+            (move, sees_exact_place(move.part.voucher.find, request.user))
+            for move in queries.last_moves(found)[:10]
+        ],
         "signed_on": last_signed([found.pk]).get(found.pk),
     }
     return render(request, "vouchers/store/place.html", shown)

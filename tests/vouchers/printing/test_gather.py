@@ -165,6 +165,8 @@ def test_a_slip_carries_the_later_name_and_the_collecting_number(collector: Memb
     _named_twice(find, "Trametes versicolor", "Trametes gibbosa", determiner_name="A. Thornley")
     voucher = accession(find.pk, by=curator, now=NOW)
     printed = for_labels([voucher.pk])[0]
-    slip = determination_slip(printed, Club(name="Hollin Fungus Group"), printed.find.current_determination)
+    slip = determination_slip(
+        printed, Club(name="Hollin Fungus Group"), printed.find.current_determination, collector
+    )
     assert (plain_text(slip.name), slip.determined_by) == ("Trametes gibbosa", "A. Thornley")
     assert slip.collecting_number == "AT 118"
