@@ -1,4 +1,4 @@
-"""The plan of the demo: which finds, when, where, by whom, and what becomes of them. Pure and seeded."""
+"""The plan of the demo: which finds, when, where, by whom, and what becomes of them. From a seed; it writes no row."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace

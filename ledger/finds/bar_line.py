@@ -1,4 +1,4 @@
-"""The check in one line, for the bar at the foot of the log form. Pure."""
+"""The check in one line, for the bar at the foot of the log form. It reads no row."""
 
 from ledger.finds.checkup import Checkup
 from ledger.traits.strip import short_name
