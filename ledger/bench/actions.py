@@ -10,6 +10,7 @@ from django.db import transaction
 from ledger.bench.grounds import day_refused, grounds_refused, reason_refused
 from ledger.bench.models import Determination, Question
 from ledger.bench.queries import short_name, worst_first
+from ledger.days import day_text
 from ledger.finds import sensitive
 from ledger.finds.actions import recheck
 from ledger.finds.history import record_change
@@ -145,7 +146,7 @@ def redetermine(
         find, field="name", old=before.name_typed if before else "", new=made.name_typed, by=by, now=now
     )
     if find.found_on and made.determined_on < find.found_on:
-        said = f"held to be wrong; the name is of {made.determined_on:%-d %B %Y}"
+        said = f"held to be wrong; the name is of {day_text(made.determined_on)}"
         record_change(find, field="date of the find", old=find.found_on, new=said, by=by, now=now)
     _close(find, now)
     recheck(find, now=now)

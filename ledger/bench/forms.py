@@ -8,6 +8,7 @@ from django.http import QueryDict
 
 from ledger.bench import grounds
 from ledger.bench.actions import NO_QUESTION, NewName
+from ledger.days import day_text
 from ledger.finds import naming
 from ledger.finds.forms import BASES
 from ledger.finds.models import Find
@@ -140,7 +141,7 @@ class RedetermineForm(BenchForm):
         given: date = self.cleaned_data["determined_on"]
         if given > self.today:
             raise forms.ValidationError(
-                f"{given:%-d %B %Y} has not come yet. It was kept as typed; give the day on which the name was given."
+                f"{day_text(given)} has not come yet. It was kept as typed; give the day on which the name was given."
             )
         return given
 

@@ -6,6 +6,7 @@ Each function returns the refusal as a sentence, or an empty text. The forms and
 from datetime import date
 
 from ledger.bench.models import Determination
+from ledger.days import day_text
 from ledger.finds import assess
 from ledger.finds.models import Find
 from ledger.names.errors import TaxonNameError
@@ -53,7 +54,7 @@ def day_refused(find: Find, determined_on: date, *, find_date_wrong: bool) -> st
         return ""
     do = "correct the day" + (", or tick that the find's own date is wrong." if doubted else ".")
     return (
-        f"The name would be of {determined_on:%-d %B %Y}, before the find of {find.found_on:%-d %B %Y}. "
+        f"The name would be of {day_text(determined_on)}, before the find of {day_text(find.found_on)}. "
         f"Nothing was written and what you typed was kept; {do}"
     )
 

@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from ledger.bench.models import Determination, Flag, Question
 from ledger.club.queries import the_club
+from ledger.days import time_text
 from ledger.finds import assess, awaited, photo_actions, sensitive
 from ledger.finds.entries import RECORD_FIELDS, FindEntry, FromPhone, NameGiven
 from ledger.finds.flagging import flag_row, recheck, stand
@@ -226,7 +227,7 @@ def _logged_as(find: Find, sent: FromPhone, *, number_typed: int | None) -> str:
     if sent.kept_at is not None:
         kept, came = timezone.localtime(sent.kept_at), timezone.localtime(find.logged_at)
         same_day = kept.date() == came.date()
-        parts += ["by phone", f"kept {kept:%-d %B %Y, %H:%M}", f"sent {came:%H:%M}" if same_day else ""]
+        parts += ["by phone", f"kept {time_text(kept)}", f"sent {came:%H:%M}" if same_day else ""]
     return ", ".join(part for part in parts if part)
 
 

@@ -11,6 +11,7 @@ from ledger.finds import access, assess, awaited, sensitive, tables
 from ledger.finds.checkup import Checkup, check_up, has_dried
 from ledger.finds.entries import reading_text
 from ledger.finds.models import Find, Photo, Reading
+from ledger.moments import moment_text
 from ledger.people.models import Member
 from ledger.phone.models import WaitingVersion
 from ledger.taxa.queries import current_reference, vocabulary
@@ -142,8 +143,7 @@ class FindPage:
 
     def _waits(self, one: WaitingVersion) -> str:
         whose = "your" if one.by_id == self.member.pk else f"{one.by.full_name}’s"
-        since = timezone.localtime(one.since)
-        return f"Another version of it waits on {whose} phone since {since:%-d %B %Y, %H:%M}."
+        return f"Another version of it waits on {whose} phone since {moment_text(one.since)}."
 
     def _may_see(self, photo: Photo) -> bool:
         photo.find = self.find

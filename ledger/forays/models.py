@@ -3,6 +3,8 @@
 from django.conf import settings
 from django.db import models
 
+from ledger.days import short_day_text
+
 
 class Foray(models.Model):
     name = models.CharField(max_length=120)
@@ -18,4 +20,4 @@ class Foray(models.Model):
         ordering = ["-held_on", "name"]
 
     def __str__(self) -> str:
-        return f"{self.name}, {self.held_on:%-d %b %Y}"
+        return f"{self.name}, {short_day_text(self.held_on)}"

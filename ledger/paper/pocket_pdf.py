@@ -13,6 +13,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from ledger.days import short_day_text
 from ledger.paper import glyphs
 from ledger.paper.icons import icon_svg
 from ledger.paper.papers import PAPERS, Paper
@@ -120,7 +121,7 @@ def _data(pocket: Pocket, paper: Paper, institution: str, digest: str, made_at: 
         "title": f"Pocket sheet, {pocket.title}",
         "subject": italicised(pocket.title, pocket.latin),
         "institution": clean(institution),
-        "made": f"{made_at.day} {made_at:%b %Y}",
+        "made": short_day_text(made_at.date()),
         "digest": digest[:8],
         "caution": CAUTION,
         "folding": FOLDING,

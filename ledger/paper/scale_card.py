@@ -12,6 +12,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from ledger.days import short_day_text
 from ledger.measuring.card import CHECK_WORDS, KINDS, MARKER_BITS, MODULES, CardKind
 from ledger.paper import glyphs
 from ledger.paper.barcode import qr_svg
@@ -147,7 +148,7 @@ def _run(
         "title": f"{kind.title}s, {kind.width_mm:g} × {kind.height_mm:g} mm",
         "club": club,
         "name": f"{kind.title} {kind.width_mm:g} × {kind.height_mm:g} mm",
-        "made": f"{made_at.day} {made_at:%b %Y}",
+        "made": short_day_text(made_at.date()),
         "paper": {"width": paper.width_mm, "height": paper.height_mm},
         "line": {"edge": _EDGE_MM, "height": _LINE_MM},
         "kind": asdict(kind),

@@ -4,6 +4,7 @@ from datetime import datetime
 
 from django.db import IntegrityError, transaction
 
+from ledger.moments import day_of
 from ledger.people.invitations import GOOD_FOR, digest_of, new_token
 from ledger.people.models import Invitation, Member, Role
 
@@ -43,9 +44,9 @@ def open_invitation(token: str, now: datetime) -> Invitation:
             "If that was you, sign in. Otherwise ask the keeper of your club for a new one."
         )
     if invitation.ended_at:
-        raise InvitationRefused(f"This invitation was taken back on {invitation.ended_at:%-d %B %Y}. {again}")
+        raise InvitationRefused(f"This invitation was taken back on {day_of(invitation.ended_at)}. {again}")
     if invitation.expires_at <= now:
-        raise InvitationRefused(f"This invitation ran out on {invitation.expires_at:%-d %B %Y}. {again}")
+        raise InvitationRefused(f"This invitation ran out on {day_of(invitation.expires_at)}. {again}")
     return invitation
 
 

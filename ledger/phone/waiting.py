@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from ledger.finds.history import record_change
 from ledger.finds.models import Find
+from ledger.moments import moment_text
 from ledger.people.models import Member
 from ledger.phone.models import WaitingVersion
 
@@ -47,11 +48,10 @@ def let_go(version: WaitingVersion, reason: str, *, by: Member, now: datetime | 
     find = Find.objects.select_for_update().get(pk=version.find_id)
     if not find.waiting_versions.filter(pk=version.pk, ended_at__isnull=True).update(ended_at=now):
         return
-    since = timezone.localtime(version.since)
     record_change(
         find,
         field=LET_GO,
-        old=f"on {version.by.full_name}’s phone since {since:%-d %B %Y, %H:%M}",
+        old=f"on {version.by.full_name}’s phone since {moment_text(version.since)}",
         new=reason,
         by=by,
         now=now,

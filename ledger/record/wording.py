@@ -3,6 +3,8 @@
 import re
 from datetime import datetime
 
+from ledger.days import day_text, time_text
+
 _ISO_DAY = re.compile(r"\d{4}-\d{2}-\d{2}( \d{2}:\d{2})?", re.ASCII)
 # From here on the hours, and then the days, are no longer what anybody wants to know.
 _DAYS_ALONE = 10
@@ -74,7 +76,7 @@ def day(iso: str) -> str:
         at = datetime.fromisoformat(iso)
     except ValueError:
         return iso
-    return f"{at:%-d %B %Y}{at:, %H:%M}" if ":" in iso else f"{at:%-d %B %Y}"
+    return time_text(at) if ":" in iso else day_text(at.date())
 
 
 def listed(words: list[str]) -> str:

@@ -5,6 +5,7 @@ from typing import Any
 
 from django import template
 
+from ledger.days import short_time_text
 from ledger.finds.checkup import Checkup, TraitLine
 from ledger.finds.forms_readings import TraitRow
 from ledger.finds.models import Photo
@@ -48,7 +49,7 @@ def at(mapping: Mapping[str, Any], key: str) -> Any:
 @register.filter
 def photo_says(photo: Photo) -> str:
     """What the photo's metadata say of time and place, in one short line; empty where they say nothing."""
-    said = [f"{photo.taken_at:%-d %b %Y %H:%M}"] if photo.taken_at else []
+    said = [short_time_text(photo.taken_at)] if photo.taken_at else []
     if photo.latitude is not None:
         said.append("place" + (f" ± {metres_text(photo.error_m)}" if photo.error_m else ""))
     return " · ".join(said)

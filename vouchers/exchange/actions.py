@@ -10,12 +10,12 @@ from datetime import date, datetime
 from django.db import transaction
 from django.utils import timezone
 
+from ledger.days import day_text
 from ledger.finds.models import Find
 from ledger.people.models import Member
 from vouchers.exchange.models import Sending, SentDuplicate, ToldOfName
 from vouchers.exchange.news import news
 from vouchers.loans.actions import locked_parts, not_here, refuse
-from vouchers.loans.due import day_text
 from vouchers.loans.numbers import SENDING
 from vouchers.loans.series import next_number, open_series
 from vouchers.parts.actions import end_part

@@ -10,9 +10,11 @@ from datetime import date, datetime
 from django.db import transaction
 from django.utils import timezone
 
+from ledger.days import day_text
+from ledger.moments import day_of
 from ledger.people.models import Member
 from ledger.record.visible import one_line
-from vouchers.loans.due import day_text, refused_due
+from vouchers.loans.due import refused_due
 from vouchers.loans.models import (
     Condition,
     Loan,
@@ -205,7 +207,7 @@ def not_here(parts: Iterable[Part]) -> list[str]:
     parts = list(parts)
     away = away_now(parts)
     return [
-        f"{part.number} ended on {part.ended_at:%-d %B %Y}: {part.ended_why}. Take it off the list."
+        f"{part.number} ended on {day_of(part.ended_at)}: {part.ended_why}. Take it off the list."
         for part in parts
         if part.ended_at
     ] + [
@@ -228,7 +230,7 @@ def _not_on_it(part: Part, loan: Loan, away: str) -> str:
 
 def _closed(item: LoanItem) -> str:
     if item.returned_at is not None:
-        return f"{item.part.number} came back on {day_text(timezone.localtime(item.returned_at).date())} already."
+        return f"{item.part.number} came back on {day_of(item.returned_at)} already."
     assert item.lost_at is not None
-    day = day_text(timezone.localtime(item.lost_at).date())
+    day = day_of(item.lost_at)
     return f"{item.part.number} was noted as lost on {day}: {item.lost_words}."

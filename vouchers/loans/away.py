@@ -6,7 +6,7 @@ from datetime import datetime, time
 from django.db.models import Q
 from django.utils import timezone
 
-from vouchers.loans.due import day_text
+from ledger.days import day_text
 from vouchers.loans.models import LoanItem
 from vouchers.store.absence import Away
 

@@ -11,11 +11,13 @@ from datetime import date, datetime
 from django.db import transaction
 from django.utils import timezone
 
+from ledger.days import day_text
+from ledger.moments import day_of
 from ledger.people.models import Member
 from ledger.record.visible import one_line
 from vouchers.codes import ForeignCode, UnknownCode
 from vouchers.loans.actions import WORDS, refuse
-from vouchers.loans.due import day_text, refused_due
+from vouchers.loans.due import refused_due
 from vouchers.loans.models import BorrowedItem, Borrowing, Prolonging
 from vouchers.loans.numbers import BORROWING
 from vouchers.loans.series import next_number, open_series
@@ -108,7 +110,7 @@ def give_back(
             if len(items) < len(conditions)
             else "",
             *(
-                f"{item} went back on {day_text(timezone.localtime(item.returned_at).date())} already. Nothing was noted."
+                f"{item} went back on {day_of(item.returned_at)} already. Nothing was noted."
                 for item in items
                 if item.returned_at is not None
             ),

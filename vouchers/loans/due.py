@@ -4,6 +4,8 @@ from calendar import monthrange
 from dataclasses import dataclass
 from datetime import date
 
+from ledger.days import day_text
+
 # [practice.md 6] A loan is made for six months as a rule.
 USUAL_MONTHS = 6
 # [practice.md 6] As a rule no more than that many specimens go on one loan.
@@ -77,8 +79,3 @@ def refused_due(due_on: date, *, after: date, after_words: str) -> str:
             f"Nothing was kept of it; enter a day up to {day_text(last)}, and prolong the loan then."
         )
     return ""
-
-
-def day_text(day: date) -> str:
-    """A date with its month in letters, which no country reads the other way round."""
-    return f"{day.day} {day:%B %Y}"

@@ -8,12 +8,12 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from ledger.days import day_text
 from ledger.paper import glyphs
 from ledger.paper.barcode import qr_svg
 from ledger.paper.papers import PAPERS
 from ledger.paper.text import CAUTION, PaperError, Pieces, clean
 from ledger.paper.typesetting import Typeset, require_zone
-from vouchers.loans.due import day_text
 from vouchers.loans.terms import CAUTIONS, NO_SAMPLING
 
 # A code of 29 modules, the white around it counted: some 0.4 mm each, which any phone reads from a laser print.

@@ -1,13 +1,13 @@
 """From rows to the plain values of a loan's form. Where a find was made is not among them."""
 
 from django.db.models import Prefetch
-from django.utils import timezone
 
 from ledger.bench.models import Determination
 from ledger.club.models import Club
+from ledger.days import day_text
+from ledger.moments import day_of
 from ledger.paper.text import Pieces
 from ledger.templatetags.names import cited_name
-from vouchers.loans.due import day_text
 from vouchers.loans.form_pdf import FormItem, LoanForm
 from vouchers.loans.models import Condition, Loan, LoanItem, Moment
 from vouchers.permits.queries import permission_texts
@@ -70,6 +70,6 @@ def name_of(determination: Determination | None) -> tuple[Pieces, str]:
 
 
 def _leave(leave: SamplingLeave) -> str:
-    granted = f" of {day_text(timezone.localtime(leave.decided_at).date())}" if leave.decided_at else ""
+    granted = f" of {day_of(leave.decided_at)}" if leave.decided_at else ""
     words = f"; {leave.decision_words}" if leave.decision_words else ""
     return f"{leave}{granted}, to {leave.person}: {leave.what}{words}"

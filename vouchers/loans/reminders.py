@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from vouchers.loans.due import DUE_TODAY, OVERDUE, Due, day_text
+from ledger.days import day_text
+from vouchers.loans.due import DUE_TODAY, OVERDUE, Due
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from datetime import datetime
 
 from django.db import transaction
 
+from ledger.moments import day_of
 from ledger.people.models import Member
 from ledger.record.visible import one_line
 from vouchers.codes import LETTER_OF_KIND, PART_KINDS
@@ -71,7 +72,7 @@ def end_part(part_id: int, *, why: str, by: Member, now: datetime) -> Part:
     why = one_line(why, NOTE_LENGTH)
     if part.ended_at is not None:
         raise PartRefused(
-            f"{part.number} ended on {part.ended_at:%-d %B %Y}: {part.ended_why}. Nothing was changed."
+            f"{part.number} ended on {day_of(part.ended_at)}: {part.ended_why}. Nothing was changed."
         )
     if away := away_now([part]).get(part.pk):
         raise PartRefused(

@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 
+from ledger.days import day_text
 from ledger.finds.models import Find
 from ledger.forays.models import Foray
 from ledger.text_fields import PlainText, plain_text
@@ -47,7 +48,7 @@ class PermitForm(forms.ModelForm):
         if isinstance(begins, date) and isinstance(ends, date) and begins > ends:
             self.add_error(
                 "valid_until",
-                f"It ends on {ends:%-d %B %Y}, before it begins on {begins:%-d %B %Y}. "
+                f"It ends on {day_text(ends)}, before it begins on {day_text(begins)}. "
                 "What you typed is kept; check both days.",
             )
         return data

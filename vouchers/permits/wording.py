@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from vouchers.days import date_text
+from ledger.days import short_day_text
 
 NO_PERMISSION = "no permit or leave on record"
 KEPT_BACK = "permit or leave on record; its words are kept back with the place"
@@ -24,10 +24,10 @@ class PermitText:
 def dates_text(valid_from: date | None, valid_until: date | None) -> str:
     """`1 Apr 2026 to 31 Mar 2027`, `until 31 Mar 2027`; an open end is told as what was not said."""
     if valid_from and valid_until:
-        return f"{date_text(valid_from)} to {date_text(valid_until)}"
+        return f"{short_day_text(valid_from)} to {short_day_text(valid_until)}"
     if valid_from:
-        return f"from {date_text(valid_from)}, no end said"
-    return f"until {date_text(valid_until)}" if valid_until else "no dates said"
+        return f"from {short_day_text(valid_from)}, no end said"
+    return f"until {short_day_text(valid_until)}" if valid_until else "no dates said"
 
 
 def beyond_dates(permit: PermitText, found_on: date | None) -> str:
@@ -37,9 +37,9 @@ def beyond_dates(permit: PermitText, found_on: date | None) -> str:
     if found_on is None:
         return "the day of the find is not known, so its dates cannot be held against it"
     if permit.valid_from and found_on < permit.valid_from:
-        return f"found on {date_text(found_on)}, before it began on {date_text(permit.valid_from)}"
+        return f"found on {short_day_text(found_on)}, before it began on {short_day_text(permit.valid_from)}"
     if permit.valid_until and found_on > permit.valid_until:
-        return f"found on {date_text(found_on)}, after it ended on {date_text(permit.valid_until)}"
+        return f"found on {short_day_text(found_on)}, after it ended on {short_day_text(permit.valid_until)}"
     return ""
 
 

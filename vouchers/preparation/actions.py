@@ -9,7 +9,9 @@ from uuid import UUID
 from django.db import transaction
 from django.utils import timezone
 
+from ledger.days import day_text
 from ledger.finds.models import Find
+from ledger.moments import moment_text
 from ledger.people.models import Member
 from ledger.record.visible import one_line
 from vouchers.preparation import order, queries, units
@@ -215,8 +217,7 @@ def _locked(find_ids: Sequence[UUID], at: datetime, now: datetime) -> list[queri
         )
     if at > now + CLOCK_SLACK:
         raise PreparationRefused(
-            f"{timezone.localtime(at):%-d %B %Y, %H:%M} has not come yet. Nothing was recorded; "
-            "give the time when it was done."
+            f"{moment_text(at)} has not come yet. Nothing was recorded; give the time when it was done."
         )
     # Locked first and alone: PostgreSQL locks no rows of an outer join.
     held = list(
@@ -244,7 +245,7 @@ def _nothing_to_prepare(find: Find, split: set[UUID], at: datetime) -> str:
     # A day of grace: the club's clock and the finder's may stand on two sides of midnight.
     if find.found_on and day < find.found_on - timedelta(days=1):
         return (
-            f"{find.collecting_number} was found on {find.found_on:%-d %B %Y}, after the time that was given."
+            f"{find.collecting_number} was found on {day_text(find.found_on)}, after the time that was given."
         )
     return ""
 

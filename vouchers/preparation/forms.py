@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 from django.http import QueryDict
 
+from ledger.moments import moment_text
 from ledger.row_keys import key_of
 from ledger.text_fields import PlainText
 from vouchers.preparation import order, units
@@ -164,7 +165,7 @@ class PutInForm(forms.Form):
         super().__init__(data, initial=initial)
         self.runs = {str(run.pk): run for run in runs}
         choices = [(NEW_RUN, "a new load")]
-        choices += [(key, f"{run}, since {run.started_at:%-d %b, %H:%M}") for key, run in self.runs.items()]
+        choices += [(key, f"{run}, since {moment_text(run.started_at)}") for key, run in self.runs.items()]
         self.fields["run"].choices = choices
         self.finds = _uuids(data.getlist("finds")) if data is not None else []
         self.trays: dict[uuid.UUID, int] = {}

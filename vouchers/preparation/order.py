@@ -8,6 +8,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from ledger.days import time_text
+
 MEASURED, PRINT, TISSUE = "measured", "print", "tissue"
 INTO_DRIER, LONGER, OUT_OF_DRIER = "drier in", "longer", "drier out"
 INTO_FREEZER, OUT_OF_FREEZER = "freezer in", "freezer out"
@@ -151,16 +153,12 @@ def _refusal(state: State, kind: str) -> str:
 
 
 def _not_there(state: State, wanted: str) -> str:
-    since = f" since {_moment(state.since)}" if state.since else ""
+    since = f" since {time_text(state.since)}" if state.since else ""
     return f"it was not {wanted} then, but {state.where}{since}"
 
 
 def _is_there(state: State, wanted: str) -> str:
-    since = f" since {_moment(state.since)}" if state.since else ""
+    since = f" since {time_text(state.since)}" if state.since else ""
     if state.where == wanted:
         return f"it is {wanted} already{since}"
     return f"it is {state.where}{since}. Take it out first"
-
-
-def _moment(at: datetime) -> str:
-    return f"{at:%-d %B %Y, %H:%M}"

@@ -6,6 +6,7 @@ from typing import Any
 
 from ledger.bench.models import Determination
 from ledger.club.models import Club
+from ledger.days import short_day_text
 from ledger.finds import tables
 from ledger.finds.access import Place, place_for, place_leaving, sees_exact_place
 from ledger.finds.models import Find, Reading
@@ -15,7 +16,6 @@ from ledger.paper.text import Pieces
 from ledger.people.models import Member
 from ledger.taxa.queries import vocabulary
 from ledger.templatetags.names import cited_name
-from vouchers.days import date_text
 from vouchers.labels.content import AnnotationSlip, PacketLabel
 from vouchers.labels.cut import CutSlip
 from vouchers.labels.tags import Tag, TubeLabel
@@ -73,7 +73,7 @@ def _whole_label(voucher: Voucher, club: Club, place: Place) -> PacketLabel:
         noted=read.noted,
         collector=find.found_by_name,
         collecting_number=find.collecting_number,
-        collected_on=date_text(find.found_on),
+        collected_on=short_day_text(find.found_on),
         permit=place.permission or (find.foray.permission if find.foray and place.exact else ""),
     )
 
@@ -89,7 +89,7 @@ def determination_slip(
         **_named(determination, freely=sees_exact_place(find, member)),
         collector=find.found_by_name,
         collecting_number=find.collecting_number,
-        collected_on=date_text(find.found_on),
+        collected_on=short_day_text(find.found_on),
     )
 
 
@@ -107,13 +107,13 @@ def cut_slip(voucher: Voucher, club: Club, note: CutNote, member: Member) -> Cut
         name=_named(find.current_determination, freely=freely)["name"],
         cut=(note.what if freely else "a piece") + source,
         cut_by=note.cut_by,
-        cut_on=date_text(note.cut_on),
+        cut_on=short_day_text(note.cut_on),
         why=(note.why if freely else note.purpose) + (f"; asked by {note.asked_by}" if note.asked_by else ""),
         leave=note.leave,
         result=note.result if freely else "",
         collector=find.found_by_name,
         collecting_number=find.collecting_number,
-        collected_on=date_text(find.found_on),
+        collected_on=short_day_text(find.found_on),
     )
 
 
@@ -151,7 +151,7 @@ def _named(determination: Determination | None, *, freely: bool) -> dict[str, An
         "authority": cited.authority,
         "accepted": _pieces(cited.accepted),
         "determined_by": determination.determiner_name or determination.determiner.full_name,
-        "determined_on": date_text(determination.determined_on),
+        "determined_on": short_day_text(determination.determined_on),
         "determined_basis": determination.basis if freely else "",
     }
 
@@ -162,7 +162,7 @@ def _earlier(find: Find) -> Pieces:
     if before is None:
         return ()
     who = before.determiner_name or before.determiner.full_name
-    who_when = ", ".join(filter(None, (who, date_text(before.determined_on))))
+    who_when = ", ".join(filter(None, (who, short_day_text(before.determined_on))))
     return (*_pieces(cited_name(before).parts), (f", {who_when}", False))
 
 

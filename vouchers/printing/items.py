@@ -4,10 +4,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ledger.club.models import Club
+from ledger.days import short_day_text
 from ledger.finds.access import sees_exact_place
+from ledger.moments import short_day_of
 from ledger.people.models import Member
 from vouchers.codes import PlaceCode, TrayCode
-from vouchers.days import date_text
 from vouchers.labels.prepare import Label
 from vouchers.labels.refusals import Refusal
 from vouchers.labels.tags import Tag
@@ -98,7 +99,9 @@ def _of_voucher(
         return Item(sheet, kind, f"{kind} {number}", number, None, refusal, voucher, "", exact)
 
     if voucher.deaccessioned_at is not None:
-        sentence = f"{number} was not printed: it was deaccessioned on {voucher.deaccessioned_at:%-d %b %Y}. "
+        sentence = (
+            f"{number} was not printed: it was deaccessioned on {short_day_of(voucher.deaccessioned_at)}. "
+        )
         return [refused("Register", sentence + "A specimen that is here after all is taken back first.")]
     if kind in _TELL_OF_THE_FIND and (sentence := stop_refusal(open_flags(voucher.find, member), number)):
         return [refused("Flags", sentence)]
@@ -112,7 +115,7 @@ def _of_voucher(
                 row.pk,
                 number,
                 determination_slip(voucher, club, row, member),
-                f"of {date_text(row.determined_on)}" if row.determined_on else "",
+                f"of {short_day_text(row.determined_on)}" if row.determined_on else "",
             )
             for row in later_determinations(voucher.find)
         ]
@@ -120,7 +123,7 @@ def _of_voucher(
         return [*slips, refused("Det.", sentence)] if sentence else slips
     if kind == "annotation":
         return [
-            item(key, number, cut_slip(voucher, club, note, member), f"of {note.cut_on:%-d %b %Y}")
+            item(key, number, cut_slip(voucher, club, note, member), f"of {short_day_text(note.cut_on)}")
             for key, note in cuts
         ] or [refused("Cut", _NO_CUT.format(number=number))]
     if kind == "duplicate":

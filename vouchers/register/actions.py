@@ -15,6 +15,7 @@ from ledger.club.queries import the_club
 from ledger.finds.flagging import recheck
 from ledger.finds.history import record_change
 from ledger.finds.models import Find
+from ledger.moments import day_of
 from ledger.people.models import Member
 from ledger.record.visible import one_line
 from vouchers.parts.actions import make_first_packet
@@ -69,7 +70,7 @@ def accession(find_id: UUID, *, by: Member, now: datetime, despite: Collection[i
             return take_in(find, counter, by=by, now=now, facts=open_stops)
         if voucher.deaccessioned_at is not None:
             raise AccessionRefused(
-                f"{find.collecting_number} was {voucher} until {voucher.deaccessioned_at:%-d %B %Y}, when it was "
+                f"{find.collecting_number} was {voucher} until {day_of(voucher.deaccessioned_at)}, when it was "
                 "deaccessioned, and that number is retired. Nothing was changed. If the specimen is here after all, "
                 "take it back on the page of the voucher."
             )
@@ -158,7 +159,7 @@ def deaccession(voucher_id: int, *, reason: str, words: str, by: Member, now: da
     words = one_line(words)
     if voucher.deaccessioned_at is not None:
         raise DeaccessionRefused(
-            f"{voucher} was deaccessioned on {voucher.deaccessioned_at:%-d %B %Y} already. Nothing was changed."
+            f"{voucher} was deaccessioned on {day_of(voucher.deaccessioned_at)} already. Nothing was changed."
         )
     if reason not in REASONS:
         raise DeaccessionRefused(f"No reason was chosen. {voucher} stays in the collection; choose one.")

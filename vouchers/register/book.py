@@ -6,6 +6,7 @@ from datetime import datetime
 from functools import cache
 from pathlib import Path
 
+from ledger.days import day_text
 from ledger.paper import glyphs
 from ledger.paper.papers import PAPERS
 from ledger.paper.text import PaperError, Pieces, clean
@@ -65,7 +66,7 @@ def print_book(book: Book, paper: str, *, made_at: datetime) -> bytes:
         "title": f"Register of accessions {book.year}",
         "institution": clean(book.institution),
         "paper": {"width": sheet.width_mm, "height": sheet.height_mm},
-        "made": f"{made_at.day} {made_at:%B %Y}",
+        "made": day_text(made_at.date()),
         "rows": [_cleaned(row) for row in book.rows],
         "earlier": [{"number": line.number, "said": clean(line.said)} for line in book.earlier],
         "count": _counted(len(book.rows), "number"),

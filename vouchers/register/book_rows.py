@@ -3,15 +3,15 @@
 from collections import defaultdict
 
 from django.db.models import QuerySet
-from django.utils import timezone
 
 from ledger.club.queries import the_club
+from ledger.days import short_day_text
 from ledger.finds.access import place_for
 from ledger.finds.models import Find
+from ledger.moments import short_day_of
 from ledger.names.authority import cite
 from ledger.paper.text import Pieces
 from ledger.people.models import Member
-from vouchers.days import date_text
 from vouchers.register import entries
 from vouchers.register.book import Book, BookRow, LaterLine
 from vouchers.register.models import RegisterEntry, RegisterHead, RegisterYear, Voucher
@@ -77,11 +77,11 @@ def _row(voucher: Voucher, member: Member, followed: list[str]) -> BookRow:
     find = voucher.find
     return BookRow(
         number=str(voucher),
-        accessioned_on=date_text(timezone.localtime(voucher.accessioned_at)),
+        accessioned_on=short_day_of(voucher.accessioned_at),
         accessioned_by=voucher.accessioned_by.full_name,
         collecting_number=find.collecting_number,
         found_by=find.found_by_name,
-        found_on=date_text(find.found_on),
+        found_on=short_day_text(find.found_on),
         place=_place(find, member),
         name=_name(find),
         is_out=voucher.deaccessioned_at is not None,
@@ -110,5 +110,5 @@ def _name(find: Find) -> Pieces:
 
 def _said(entry: RegisterEntry, *, freely: bool) -> str:
     told = shown(entry, freely=freely)
-    when = f"{date_text(timezone.localtime(told.at))}: " if told.at else ""
+    when = f"{short_day_of(told.at)}: " if told.at else ""
     return f"{when}{told.sentence} ({told.by})" if told.by else f"{when}{told.sentence}"

@@ -6,10 +6,11 @@ from datetime import date, datetime
 from django.db import transaction
 from django.utils import timezone
 
+from ledger.days import day_text
+from ledger.moments import day_of
 from ledger.people.models import Member
 from ledger.record.visible import one_line
 from vouchers.loans.actions import locked_parts, refuse
-from vouchers.loans.due import day_text
 from vouchers.loans.numbers import LEAVE
 from vouchers.loans.refusals import LoanRefused
 from vouchers.loans.series import next_number, open_series
@@ -39,7 +40,7 @@ def ask(given: LeaveAsked, part_id: int, *, by: Member, now: datetime) -> Sampli
         (part,) = locked_parts([part_id])
         refuse(
             [
-                f"{part.number} ended on {part.ended_at:%-d %B %Y}: {part.ended_why}. There is nothing to cut from."
+                f"{part.number} ended on {day_of(part.ended_at)}: {part.ended_why}. There is nothing to cut from."
                 if part.ended_at
                 else "",
                 ""
@@ -72,7 +73,7 @@ def decide(leave_id: int, decision: str, *, words: str, by: Member, now: datetim
     words = one_line(words, 300)
     if leave.decision:
         assert leave.decided_by is not None and leave.decided_at is not None
-        day = day_text(timezone.localtime(leave.decided_at).date())
+        day = day_of(leave.decided_at)
         raise LoanRefused(
             f"{leave} was {leave.decision} by {leave.decided_by.full_name} on {day}. Nothing was changed; a new request "
             "has a number of its own."

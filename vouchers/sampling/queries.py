@@ -1,10 +1,9 @@
 """Leaves for screens, and what speaks against granting one."""
 
 from django.db.models import QuerySet
-from django.utils import timezone
 
 from ledger.finds.models import Find
-from vouchers.loans.due import day_text
+from ledger.moments import day_of
 from vouchers.loans.numbers import PaperNumber
 from vouchers.parts.models import Part
 from vouchers.register.models import Voucher
@@ -45,7 +44,7 @@ def facts_of(part: Part, purpose: str, *, but: int | None = None) -> Facts:
         collections=_collections(named.taxon_id) if named and named.taxon_id else None,
         doubts=_doubts(find),
         granted_before=[
-            f"{leave}, {PURPOSES[leave.purpose]}, on {day_text(timezone.localtime(leave.decided_at).date())}"
+            f"{leave}, {PURPOSES[leave.purpose]}, on {day_of(leave.decided_at)}"
             for leave in before
             if leave.decided_at
         ],
