@@ -100,7 +100,7 @@ def test_twelve_planted_errors_among_500_packets_are_found_and_no_other(
     assert found == planted
     assert len(standing(walk).open) == 12
     assert Sighting.objects.filter(by=leader).count() == 505 + BOXES
-    page.goto(f"/stocktake/{walk.pk}/")
+    page.goto(f"/stocktake/{walk.pk}/?missing=1")
     for kind, text in planted:
         row = page.locator(".difference").filter(has=page.locator(f".number:text-is('{text}')"))
         expect(row).to_have_count(1)

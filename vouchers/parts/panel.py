@@ -10,6 +10,7 @@ from vouchers.parts.models import Part
 from vouchers.register.models import Voucher
 from vouchers.register.panels import VoucherPanel
 from vouchers.store.away import away_now
+from vouchers.store.missing import missing_since, missing_words
 
 
 def _values(voucher: Voucher, member: Member) -> Mapping[str, Any]:
@@ -17,10 +18,11 @@ def _values(voucher: Voucher, member: Member) -> Mapping[str, Any]:
     for part in parts:
         part.voucher = voucher
     away = away_now(parts)
+    missing = missing_since(part.pk for part in parts if part.ended_at is None)
     may = member.at_least(Role.CURATOR) and voucher.deaccessioned_at is None
     freely = sees_exact_place(voucher.find, member)
     return {
-        "rows": [(part, away.get(part.pk, "")) for part in parts],
+        "rows": [(part, away.get(part.pk, ""), missing_words(missing.get(part.pk))) for part in parts],
         "freely": freely,
         "may_change": may,
         "kinds": [kind for kind in PART_KINDS if kind.letter],

@@ -1,7 +1,7 @@
 """The only writers of stocktakes. Each is one transaction that locks the stocktake first; a refusal changes nothing."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from uuid import UUID, uuid4
 
@@ -36,10 +36,14 @@ class StocktakeEnded(StocktakeRefused):
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """Of sightings that were sent: the keys of those that are on the ledger now, and of those refused, why."""
+    """Of sightings that were sent: the keys of those that are on the ledger now, and of those refused, why.
+
+    `again`: how many of what was typed had been seen in that place before, and are not written a second time.
+    """
 
     taken: tuple[UUID, ...]
     refused: dict[UUID, str]
+    again: int = 0
 
 
 @transaction.atomic
@@ -106,12 +110,31 @@ def take_sightings(
     return Taken(tuple(dict.fromkeys(one.id for one in told if one.id not in refused)), refused)
 
 
+@transaction.atomic
 def type_sightings(
     stocktake_id: int, place: StorePlace, texts: Iterable[str], *, by: Member, now: datetime
 ) -> Taken:
-    """Write codes that were typed on the page of the stocktake, in that place."""
-    told = [Told(uuid4(), text[:TEXT_LENGTH], place.number, now, False) for text in texts]
-    return take_sightings(stocktake_id, told, by=by, now=now)
+    """Write codes that were typed on the page of the stocktake, in that place.
+
+    What was seen there before is no second packet: a number is soon typed again. Two packets of one number in one box are
+    told apart by the camera, which meets each of them.
+    """
+    wanted = list(dict.fromkeys(text[:TEXT_LENGTH] for text in texts))
+    _locked(stocktake_id)
+    there = Sighting.objects.filter(stocktake=stocktake_id, place=place, taken_back_at__isnull=True)
+    parts_there, texts_there = (
+        set(there.values_list("part", flat=True)),
+        set(there.values_list("text", flat=True)),
+    )
+    parts = _parts_of(wanted)
+    new: dict[object, str] = {}
+    for text in wanted:
+        part = parts.get(text)
+        if (part.pk not in parts_there) if part else (text not in texts_there):
+            new.setdefault(part.pk if part else text, text)
+    told = [Told(uuid4(), text, place.number, now, False) for text in new.values()]
+    taken = take_sightings(stocktake_id, told, by=by, now=now)
+    return replace(taken, again=len(wanted) - len(new))
 
 
 def _parts_of(texts: Iterable[str]) -> dict[str, Part]:
@@ -203,7 +226,7 @@ def sign_off(stocktake_id: int, *, words: str, by: Member, now: datetime) -> Sto
         )
     stocktake.signed_at, stocktake.signed_by = now, by
     stocktake.signed_words = one_line(words, REASON_LENGTH)
-    stocktake.expected, stocktake.seen = shown.expected, shown.found
+    stocktake.expected, stocktake.seen = shown.tally.expected, shown.tally.in_place
     stocktake.save(update_fields=["signed_at", "signed_by", "signed_words", "expected", "seen"])
     return stocktake
 

@@ -2,7 +2,7 @@
 
 The record is taken as it was when a part was seen, so that a packet moved while the walk goes on is no difference. A move
 on record after the opening is as good as a sighting: somebody had the part in hand. What was on loan at any time of the
-walk, or has ended, is not missing.
+walk, or has ended, is not missing. What is expected is frozen at the opening: nothing that is done since makes it fewer.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -95,6 +95,58 @@ class Comparison:
     by_kind: Mapping[str, int] = field(default_factory=dict)
 
 
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """What became of the parts that were expected; each counts once, so that the numbers add up to `expected`.
+
+    `unseen`: neither seen nor settled yet; `meanwhile`: moved, lent or ended since the opening, and not missed.
+    """
+
+    expected: int
+    in_place: int
+    misplaced: int
+    twice: int
+    missing: int
+    unseen: int
+    meanwhile: int
+
+    @property
+    def words(self) -> str:
+        """5 expected, 2 in place, 2 misplaced, 1 missing."""
+        told = [
+            (self.misplaced, "misplaced"),
+            (self.twice, "seen twice"),
+            (self.missing, "missing"),
+            (self.unseen, "not yet seen"),
+            (self.meanwhile, "moved, lent or ended meanwhile"),
+        ]
+        first = f"{self.expected} expected, {self.in_place} in place"
+        return ", ".join([first, *(f"{many} {words}" for many, words in told if many)])
+
+
+def tally(result: Comparison, settled_missing: Mapping[str, bool]) -> Tally:
+    """Count the expected parts. `settled_missing`: those that were settled as missing -> whether they were found after all,
+    in another place; what was found in its own has a sighting."""
+    kinds = {finding.text: finding.kind for finding in result.findings if finding.text in result.expected}
+    missed = {text for text, kind in kinds.items() if kind == MISSING}
+    settled = {text for text, is_found in settled_missing.items() if not is_found}
+    elsewhere = (result.expected - result.found - kinds.keys()) & {
+        text for text, is_found in settled_missing.items() if is_found
+    }
+    counted = [*kinds.values()]
+    misplaced, twice = counted.count(MISPLACED) + len(elsewhere), counted.count(TWICE)
+    rest = len(result.expected) - len(result.found) - misplaced - twice - len(missed)
+    return Tally(
+        expected=len(result.expected),
+        in_place=len(result.found),
+        misplaced=misplaced,
+        twice=twice,
+        missing=len(missed & settled),
+        unseen=len(missed - settled),
+        meanwhile=rest,
+    )
+
+
 def compare(
     record: Iterable[Kept], seen: Iterable[Seen], scope: frozenset[int], opened: datetime
 ) -> Comparison:
@@ -118,7 +170,7 @@ def compare(
         sightings = by_number.get(number, [])
         if _is_expected(kept, scope, opened):
             expected.add(number)
-            if not sightings:
+            if not sightings and not _was_in_hand(kept, opened):
                 findings.append(Finding(MISSING, number, recorded=kept.place))
         if not sightings:
             continue
@@ -136,11 +188,15 @@ def compare(
 def _is_expected(kept: Kept, scope: frozenset[int], opened: datetime) -> bool:
     return (
         kept.place in scope
-        and not kept.moves
-        and kept.ended_at is None
         and kept.made_at <= opened
-        and not kept.is_away_since(opened)
+        and (kept.ended_at is None or kept.ended_at > opened)
+        and kept.away_at(opened) is None
     )
+
+
+def _was_in_hand(kept: Kept, opened: datetime) -> bool:
+    """Whether it was moved, lent, returned or ended since: it is not missed."""
+    return bool(kept.moves) or kept.ended_at is not None or kept.is_away_since(opened)
 
 
 def _twice(kept: Kept, sightings: Sequence[Seen]) -> Finding | None:

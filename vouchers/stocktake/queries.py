@@ -15,6 +15,7 @@ from vouchers.register.queries import own_prefixes
 from vouchers.stocktake import compare
 from vouchers.stocktake.models import Settlement, Sighting, Stocktake
 from vouchers.stocktake.said import LastSeen, said
+from vouchers.stocktake.ways import ELSEWHERE
 from vouchers.store.away import away_times
 from vouchers.store.models import Move
 from vouchers.store.queries import Tree
@@ -55,10 +56,19 @@ class Standing:
 
     open: tuple[Shown, ...]
     settled: tuple[Settlement, ...]
-    expected: int
-    found: int
+    tally: compare.Tally
     sightings: int
     not_walked: tuple[str, ...]
+
+    @property
+    def unseen(self) -> tuple[Shown, ...]:
+        """What was not seen yet, and is missing if the walk is done."""
+        return tuple(one for one in self.open if one.kind == compare.MISSING)
+
+    @property
+    def differences(self) -> tuple[Shown, ...]:
+        """What was seen and differs from the record."""
+        return tuple(one for one in self.open if one.kind != compare.MISSING)
 
     def open_finding(self, key: str) -> Shown | None:
         return next((one for one in self.open if one.key == key), None)
@@ -69,7 +79,7 @@ def standing(stocktake: Stocktake) -> Standing:
     tree = Tree.load()
     sightings = list(stocktake.sightings.filter(taken_back_at__isnull=True).select_related("part__voucher"))
     parts = _parts(stocktake)
-    record = _record(parts.values(), stocktake.opened_at)
+    record = _record(parts.values(), stocktake.opened_at, stocktake.signed_at or stocktake.given_up_at)
     seen = [one for row in sightings if (one := _seen(row, tree)) is not None]
     result = compare.compare(record, seen, frozenset(stocktake.scope), stocktake.opened_at)
     find = "part__voucher__find"
@@ -87,15 +97,26 @@ def standing(stocktake: Stocktake) -> Standing:
         known = last.get(part.pk) if part is not None else None
         told = said(finding, tree.words, kept_as.get(finding.text))
         shown.append(
-            Shown(finding, told, known.sentence(tree.words, finding.recorded) if known else "", part)
+            Shown(
+                finding,
+                told,
+                known.sentence(tree.words, finding.recorded, on_a_walk=True) if known else "",
+                part,
+            )
         )
     walked = {row.place_id for row in sightings}
-    wanting = {kept.place for kept in record if kept.number in result.expected} - walked
+    wanting = {
+        kept.place
+        for kept in record
+        if kept.number in result.expected and not kept.moves and kept.ended_at is None
+    } - walked
     return Standing(
         open=tuple(shown),
         settled=settled,
-        expected=len(result.expected),
-        found=len(result.found),
+        tally=compare.tally(
+            result,
+            {row.text: row.way == ELSEWHERE.code for row in settled if row.kind == compare.MISSING},
+        ),
         sightings=len(sightings),
         not_walked=tuple(sorted(tree.words(place) for place in wanting)),
     )
@@ -106,15 +127,20 @@ def _parts(stocktake: Stocktake) -> dict[int, Part]:
     since = Move.objects.filter(at__gt=stocktake.opened_at)
     seen = stocktake.sightings.filter(taken_back_at__isnull=True, part__isnull=False)
     rows = Part.objects.with_number().filter(
-        Q(place__in=stocktake.scope, ended_at__isnull=True)
+        Q(place__in=stocktake.scope) & (Q(ended_at__isnull=True) | Q(ended_at__gt=stocktake.opened_at))
         | Q(pk__in=since.filter(from_place__in=stocktake.scope).values("part"))
         | Q(pk__in=seen.values("part"))
     )
     return {part.pk: part for part in rows}
 
 
-def _record(parts: Iterable[Part], opened: datetime) -> list[compare.Kept]:
+def _record(parts: Iterable[Part], opened: datetime, ended: datetime | None) -> list[compare.Kept]:
+    """The record at the opening, and what was done since; of a stocktake that has ended, up to then."""
     rows = list(parts)
+
+    def is_later(at: datetime | None) -> bool:
+        return ended is not None and at is not None and at > ended
+
     moves: dict[int, list[Move]] = {}
     for one in Move.objects.filter(at__gt=opened).order_by("at", "pk"):
         moves.setdefault(one.part_id, []).append(one)
@@ -124,9 +150,9 @@ def _record(parts: Iterable[Part], opened: datetime) -> list[compare.Kept]:
             number=part.number,
             place=moves[part.pk][0].from_place_id if part.pk in moves else part.place_id,
             made_at=part.made_at,
-            moves=tuple((one.at, one.to_place_id) for one in moves.get(part.pk, ())),
-            ended_at=part.ended_at,
-            away=away.get(part.pk, ()),
+            moves=tuple((one.at, one.to_place_id) for one in moves.get(part.pk, ()) if not is_later(one.at)),
+            ended_at=None if is_later(part.ended_at) else part.ended_at,
+            away=tuple(one for one in away.get(part.pk, ()) if not is_later(one.since)),
         )
         for part in rows
     ]

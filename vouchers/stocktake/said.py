@@ -27,8 +27,13 @@ class LastSeen:
     def missed(self, on: date) -> "LastSeen":
         return replace(self, missed_on=on)
 
-    def sentence(self, way: Callable[[int | None], str], recorded: int | None = None) -> str:
-        """`way` gives a place's words, which are left out where it is the one on record."""
+    def sentence(
+        self, way: Callable[[int | None], str], recorded: int | None = None, *, on_a_walk: bool = False
+    ) -> str:
+        """`way` gives a place's words, which are left out where it is the one on record.
+
+        `on_a_walk`: told on a later stocktake, which misses it again.
+        """
         told = []
         if self.on is not None:
             done = "Last seen" if self.is_walk else "Last put"
@@ -40,7 +45,8 @@ class LastSeen:
                 where = f" in {way(self.place)}"
             told.append(f"{done}{where} on {self.on:%-d %B %Y}.")
         if self.missed_on is not None and (self.on is None or self.missed_on >= self.on):
-            told.append(f"Missing already at the stocktake signed on {self.missed_on:%-d %B %Y}.")
+            again = "Missing already" if on_a_walk else "Looked for and not found"
+            told.append(f"{again} at the stocktake signed on {self.missed_on:%-d %B %Y}.")
         return " ".join(told)
 
 

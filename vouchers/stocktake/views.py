@@ -1,12 +1,13 @@
 """Stocktakes on screen, and what a phone on its walk sends."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from django.contrib import messages
 from django.core.exceptions import RequestDataTooBig
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -67,7 +68,10 @@ def _page(
 ) -> HttpResponse:
     tree = Tree.load()
     standing = queries.standing(found)
-    page = Paginator(standing.open, PER_PAGE).get_page(request.GET.get("page"))
+    # What was not seen is missing when somebody says that the walk is done, and no sooner.
+    is_done = "missing" in request.GET or any(row.kind == "missing" for row in standing.settled)
+    listed = standing.open if is_done else standing.differences
+    page = Paginator(listed, PER_PAGE).get_page(request.GET.get("page"))
     one = [place for place in found.scope if place in tree.places]
     place = f"PLACE {tree.places[one[0]].number}" if len(one) == 1 else ""
     shown = {
@@ -81,17 +85,21 @@ def _page(
         ],
         "page": page,
         "rows": [(shown, WAYS[shown.kind]) for shown in page],
-        "kinds": _counts(standing),
+        "to_settle": _counts(listed),
+        "is_done": is_done,
         "entry": typed or TypedForm(initial={"place": place}),
         "may_settle": request.user.at_least(Role.CURATOR) and found.is_open,
         "before": queries.last_signed_before(found),
+        "is_asked": "missing" in request.GET,
     }
     return render(request, "vouchers/stocktake/stocktake.html", shown, status=status)
 
 
-def _counts(standing: queries.Standing) -> list[tuple[str, int]]:
+def _counts(shown: Sequence[queries.Shown]) -> str:
+    """1 missing, 3 misplaced."""
     words = {"missing": "missing", "misplaced": "misplaced", "unknown": "unknown", "twice": "seen twice"}
-    return [(word, sum(one.kind == kind for one in standing.open)) for kind, word in words.items()]
+    counts = [(word, sum(one.kind == kind for one in shown)) for kind, word in words.items()]
+    return ", ".join(f"{many} {word}" for word, many in counts if many) or "nothing"
 
 
 @at_least(Role.LEADER)
@@ -110,7 +118,8 @@ def type_sightings(request: HttpRequest, stocktake_id: int) -> HttpResponse:
         except actions.StocktakeRefused as refusal:
             form.add_error(None, str(refusal))
         else:
-            messages.success(request, f"{len(taken.taken)} seen in {place}.")
+            again = f" {taken.again} had been seen there before." if taken.again else ""
+            messages.success(request, f"{len(taken.taken)} seen in {place}.{again}")
             return redirect("stocktake", found.pk)
     return _page(request, found, typed=form, status=422)
 
@@ -126,7 +135,9 @@ def _decided(act: Callable[[HttpRequest, int], str]) -> Callable[..., HttpRespon
             messages.success(request, act(request, found.pk))
         except actions.StocktakeRefused as refusal:
             messages.error(request, str(refusal))
-        return redirect("stocktake", found.pk)
+        # The list that was worked through stands there again.
+        asked = "?missing=1" if "missing" in request.POST else ""
+        return redirect(reverse("stocktake", args=[found.pk]) + asked)
 
     return view
 
@@ -143,8 +154,8 @@ def _sign_off(request: HttpRequest, key: int) -> str:
     form = SignOffForm(request.POST)
     if not form.is_valid():
         raise actions.StocktakeRefused(first_error(form))
-    actions.sign_off(key, **form.cleaned_data, by=request.user, now=timezone.now())
-    return "The stocktake is signed off."
+    signed = actions.sign_off(key, **form.cleaned_data, by=request.user, now=timezone.now())
+    return f"The stocktake is signed off: {queries.standing(signed).tally.words}."
 
 
 def _give_up(request: HttpRequest, key: int) -> str:

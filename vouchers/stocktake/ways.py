@@ -15,13 +15,14 @@ class Way:
 
 
 IN_PLACE = Way("in place", "Found after all, in its place")
+ELSEWHERE = Way("elsewhere", "Found in another place, where it stays", moves="typed")
 STAYS_MISSING = Way("stays missing", "Looked for and not found: it stays missing")
 RECORD_FOLLOWS = Way("record follows", "The record follows: it stays where it was seen", moves="seen")
 
 WAYS: Mapping[str, tuple[Way, ...]] = {
     "missing": (
         IN_PLACE,
-        Way("elsewhere", "Found in another place, where it stays", moves="typed"),
+        ELSEWHERE,
         STAYS_MISSING,
     ),
     "misplaced": (

@@ -16,6 +16,7 @@ from ledger.record.visible import one_line
 from vouchers.parts.models import Part
 from vouchers.store.away import away_now
 from vouchers.store.kinds import MAY_STAND_IN, within
+from vouchers.store.missing import missing_since
 from vouchers.store.models import Move, PlaceMove, StorePlace
 from vouchers.store.words import many, parts_word
 
@@ -184,16 +185,26 @@ def move(parts: Iterable[Part], to: StorePlace | None, *, by: Member, now: datet
     if wrong:
         raise StoreRefused(f"{' '.join(wrong)} Nothing was moved.")
     target = to.pk if to is not None else None
-    going = [part for part in locked if part.place_id != target]
+    # What was missing and is put into its own place was in somebody's hand: that is on record as a move.
+    missing = missing_since(keys)
+    going = [part for part in locked if part.place_id != target or part.pk in missing]
     words = one_line(why, 200)
     Move.objects.bulk_create(
-        Move(part=part, from_place_id=part.place_id, to_place=to, at=now, by=by, why=words) for part in going
+        Move(
+            part=part,
+            from_place_id=part.place_id,
+            to_place=to,
+            at=now,
+            by=by,
+            why=words or ("found again" if part.pk in missing else ""),
+        )
+        for part in going
     )
     Part.objects.filter(pk__in=[part.pk for part in going]).update(place=to)
     told = [_over_full(to)] if to is not None else []
     return Moved(
         tuple(going),
-        tuple(part for part in locked if part.place_id == target),
+        tuple(part for part in locked if part.place_id == target and part.pk not in missing),
         tuple(sentence for sentence in told if sentence),
     )
 

@@ -14,6 +14,7 @@ from vouchers.register.numbers import read_collecting_number, read_year_and_seri
 from vouchers.store.actions import StoreRefused
 from vouchers.store.away import away_now
 from vouchers.store.kinds import way_up, within
+from vouchers.store.missing import missing_since, missing_words
 from vouchers.store.models import Move, StorePlace
 
 
@@ -168,12 +169,17 @@ class PartRow:
     part: Part
     way: tuple[StorePlace, ...]
     away: str = ""
+    missing: str = ""  # "missing since 26 Nov 2026"
 
 
 def part_rows(parts: Iterable[Part], tree: Tree) -> list[PartRow]:
     rows = list(parts)
     away = away_now(rows)
-    return [PartRow(part, tree.path(part.place_id), away.get(part.pk, "")) for part in rows]
+    missing = missing_since(part.pk for part in rows)
+    return [
+        PartRow(part, tree.path(part.place_id), away.get(part.pk, ""), missing_words(missing.get(part.pk)))
+        for part in rows
+    ]
 
 
 def with_names(parts: QuerySet[Part]) -> QuerySet[Part]:

@@ -7,6 +7,7 @@ from vouchers.parts.lookup import CodeRefused, part_of_code
 from vouchers.register.lookup import not_a_part, read
 from vouchers.store.actions import StoreRefused
 from vouchers.store.away import away_now
+from vouchers.store.missing import missing_since, missing_words
 from vouchers.store.queries import Tree, place_of_code
 
 
@@ -34,6 +35,8 @@ def told_of(text: str) -> dict[str, Any]:
     if away := away_now([part]).get(part.pk):
         return {"kind": "part", "text": part.number, "said": f"It is {away}.", "fine": False}
     where = f"now in {Tree.load().words(part.place_id)}" if part.place_id else "no place on record yet"
+    if missing := missing_words(missing_since([part.pk]).get(part.pk)):
+        where = f"{missing}, found by moving it; {where.replace('now in', 'on record in')}"
     named = part.voucher.find.current_determination
     name = f"{named.name_typed}, " if named and named.name_typed else ""
     return {"kind": "part", "text": part.number, "said": f"{name}{where}.", "fine": True}

@@ -52,11 +52,13 @@ def place(request: HttpRequest, number: int) -> HttpResponse:
     tree = queries.Tree.load()
     page = Paginator(queries.parts_in([found.pk]), PER_PAGE).get_page(request.GET.get("page"))
     count = page.paginator.count
+    nodes = tree.nodes(top=found.pk)
     shown = {
         "place": found,
         "prefix": own_prefixes()[0],
         "path": tree.path(found.pk)[:-1],
-        "nodes": tree.nodes(top=found.pk),
+        "nodes": nodes,
+        "holds": count + sum(node.parts for node in nodes),
         "page": page,
         "rows": queries.part_rows(page, tree),
         "over": found.capacity is not None and count > found.capacity,

@@ -80,7 +80,7 @@ def test_a_stocktake_takes_in_all_that_stands_in_the_place(
     walk: Stocktake, shelf: StorePlace, box: StorePlace
 ) -> None:
     assert walk.scope == sorted([shelf.pk, box.pk])
-    assert standing(walk).expected == 4
+    assert standing(walk).tally.expected == 4
 
 
 def test_one_place_is_never_in_two_open_stocktakes(walk: Stocktake, box: StorePlace, curator: Member) -> None:
@@ -105,7 +105,7 @@ def test_what_is_seen_in_its_place_leaves_no_difference(
 ) -> None:
     see(walk, box, 1, 2, 3, 4, by=curator)
     assert differences(walk) == []
-    assert (standing(walk).found, standing(walk).not_walked) == (4, ())
+    assert (standing(walk).tally.in_place, standing(walk).not_walked) == (4, ())
 
 
 def test_each_kind_of_difference_is_told_once(
@@ -113,7 +113,8 @@ def test_each_kind_of_difference_is_told_once(
 ) -> None:
     see(walk, box, 1, 2, 77, by=curator)
     see(walk, other, 3, by=curator)
-    see(walk, box, 1, by=curator, at=2 * HOUR)
+    again = Told(uuid4(), "HFG 2026-0001", box.number, NOW + 2 * HOUR, False)
+    take_sightings(walk.pk, [again], by=curator, now=NOW + 2 * HOUR)
     type_sightings(walk.pk, box, ["XYZ 2026-0001", "4006381333931", "HFG TRAY 2"], by=curator, now=NOW + HOUR)
     assert differences(walk) == [
         ("missing", "HFG 2026-0004"),
@@ -148,7 +149,7 @@ def test_what_is_on_loan_or_ended_is_not_missing(
     end_part(parts[1].pk, why="used up", by=curator, now=NOW + HOUR)
     see(walk, box, 3, 4, by=curator)
     assert differences(walk) == []
-    assert standing(walk).expected == 2
+    assert standing(walk).tally.words == "3 expected, 2 in place, 1 moved, lent or ended meanwhile"
 
 
 def test_a_packet_on_loan_is_not_missing_and_is_told_where_it_lies_all_the_same(
@@ -169,6 +170,43 @@ def test_what_is_moved_on_record_during_the_walk_is_no_difference(
     see(walk, box, 1, 2, by=curator)
     move(parts, other, by=curator, now=NOW + 2 * HOUR)
     assert differences(walk) == []
+
+
+def test_a_number_typed_again_in_the_same_place_is_no_second_packet(
+    walk: Stocktake, box: StorePlace, other: StorePlace, curator: Member
+) -> None:
+    see(walk, box, 1, 2, 3, 4, by=curator)
+    taken = type_sightings(walk.pk, box, ["hfg 2026-1", "HFG 2026-0002"], by=curator, now=NOW + 2 * HOUR)
+    assert (taken.taken, taken.again) == ((), 2)
+    assert differences(walk) == [] and standing(walk).tally.words == "4 expected, 4 in place"
+    see(walk, other, 1, by=curator, at=3 * HOUR)
+    assert differences(walk) == [("twice", "HFG 2026-0001")]
+
+
+def test_nothing_that_is_settled_makes_fewer_of_what_was_expected(
+    walk: Stocktake, box: StorePlace, other: StorePlace, parts: list[Part], curator: Member
+) -> None:
+    see(walk, box, 1, by=curator)
+    see(walk, other, 2, 3, by=curator)
+    assert standing(walk).tally.words == "4 expected, 1 in place, 2 misplaced, 1 not yet seen"
+    ways = {"missing": "stays missing", "misplaced": "record follows"}
+    for shown in standing(walk).open:
+        settle(walk.pk, shown.key, way=ways[shown.kind], reason="looked", by=curator, now=NOW + 2 * HOUR)
+    signed = sign_off(walk.pk, words="", by=curator, now=NOW + 3 * HOUR)
+    assert (signed.expected, signed.seen) == (4, 1)
+    move(parts, other, by=curator, now=NOW + 9 * HOUR)
+    end_part(parts[0].pk, why="used up", by=curator, now=NOW + 9 * HOUR)
+    assert standing(signed).tally.words == "4 expected, 1 in place, 2 misplaced, 1 missing"
+
+
+def test_what_was_found_in_another_place_counts_as_misplaced(
+    walk: Stocktake, box: StorePlace, curator: Member
+) -> None:
+    see(walk, box, 1, 2, 3, by=curator)
+    settle(
+        walk.pk, only(walk).key, way="elsewhere", reason="table", to="Shelf 1", by=curator, now=NOW + 2 * HOUR
+    )
+    assert standing(walk).tally.words == "4 expected, 3 in place, 1 misplaced"
 
 
 def test_a_place_where_nothing_was_seen_is_named(walk: Stocktake) -> None:
@@ -240,7 +278,7 @@ def test_a_missing_packet_found_in_its_place_is_seen(
         walk.pk, only(walk).key, way="in place", reason="behind the others", by=curator, now=NOW + 2 * HOUR
     )
     now = standing(walk)
-    assert (now.open, now.found, now.settled[0].reason) == ((), 4, "behind the others")
+    assert (now.open, now.tally.in_place, now.settled[0].reason) == ((), 4, "behind the others")
 
 
 def test_a_missing_packet_found_elsewhere_moves_there(

@@ -6,7 +6,17 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 
-from vouchers.stocktake.compare import MISPLACED, MISSING, TWICE, UNKNOWN, Comparison, Kept, Seen, compare
+from vouchers.stocktake.compare import (
+    MISPLACED,
+    MISSING,
+    TWICE,
+    UNKNOWN,
+    Comparison,
+    Kept,
+    Seen,
+    compare,
+    tally,
+)
 from vouchers.store.absence import Away
 
 OPENED = datetime(2026, 11, 2, 9, tzinfo=UTC)
@@ -41,6 +51,17 @@ def test_what_is_seen_in_its_place_is_no_difference() -> None:
 
 def test_what_is_not_seen_is_missing() -> None:
     assert told([kept()], []) == [(MISSING, "TFG 2026-0001", "")]
+
+
+def test_what_was_moved_lent_or_ended_since_the_opening_is_expected_and_not_missing() -> None:
+    record = [
+        kept("TFG 2026-0001", moves=((LATER, FAR),)),
+        kept("TFG 2026-0002", ended_at=LATER),
+        kept("TFG 2026-0003", away=(Away(LATER, None, "on loan to Kew"),)),
+    ]
+    result = held(record, [])
+    assert len(result.expected) == 3 and result.findings == ()
+    assert tally(result, {}).words == "3 expected, 0 in place, 3 moved, lent or ended meanwhile"
 
 
 def test_what_is_on_record_outside_the_walk_is_not_missing() -> None:

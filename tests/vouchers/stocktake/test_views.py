@@ -155,11 +155,15 @@ def test_a_curator_goes_from_opening_to_signing_off_without_a_script(
     client = browser_of(curator)
     page = client.post(reverse("stocktakes"), {"place": "Shelf 1"}, follow=True)
     walk = Stocktake.objects.get()
-    assert "Nothing was seen yet" in page.content.decode() or "3 missing" in page.content.decode()
+    opened = page.content.decode()
+    assert "3 expected, 0 in place, 3 not yet seen" in opened and "HFG 2026-0003" not in opened
     typed = {"place": "Box 1", "codes": "hfg 2026-1, hfg 2026-2\nXYZ 2026-0009"}
     page = client.post(reverse("type-sightings", args=[walk.pk]), typed, follow=True)
     shown = page.content.decode()
-    assert "HFG 2026-0003" in shown and "A code of another collection." in shown
+    assert "A code of another collection." in shown and "1 of those expected was not seen yet" in shown
+    assert "HFG 2026-0003" not in shown and "1 unknown</dd>" in shown
+    shown = client.get(reverse("stocktake", args=[walk.pk]), {"missing": "1"}).content.decode()
+    assert "HFG 2026-0003" in shown and "1 missing, 1 unknown</dd>" in shown
     for key, way in (("missing:HFG 2026-0003:0", "elsewhere"), ("unknown:XYZ 2026-0009:1", "set apart")):
         settled = {"key": key, "way": way, "reason": "lay on the table", "to": "Shelf 1"}
         assert (
@@ -171,7 +175,7 @@ def test_a_curator_goes_from_opening_to_signing_off_without_a_script(
     assert Move.objects.count() == 1
     page = client.post(reverse("sign-off-stocktake", args=[walk.pk]), {"words": "All found"}, follow=True)
     shown = page.content.decode()
-    assert "Signed off" in shown and "2 of 2" in shown and "All found" in shown
+    assert "Signed off" in shown and "3 expected, 2 in place, 1 misplaced" in shown and "All found" in shown
     assert "Found in another place, where it stays" in shown
 
 
