@@ -13,7 +13,6 @@ from tests.factories import FindFactory, TaxonFactory, name_find
 from vouchers.parts.actions import make_part
 from vouchers.register.actions import accession, deaccession
 from vouchers.register.models import RegisterEntry, Voucher
-from vouchers.register.panels import ROOMS, known_panels
 
 NOW = datetime(2026, 11, 2, 19, 30, tzinfo=UTC)
 WORDS = "Eaten by beetles in the drawer by the window."
@@ -123,9 +122,3 @@ def test_a_find_is_split_from_its_page(reference: Reference, voucher: Voucher, d
     share = Voucher.objects.get(serial=2).find
     assert share.current_determination.taxon.name == "Stereum hirsutum"
     assert "a mixed collection" in desk.get(reverse("find-page", args=[share.pk])).content.decode()
-
-
-def test_every_panel_is_of_a_room_that_is_listed() -> None:
-    panels = known_panels()
-    assert {"parts", "entries"} <= {panel.code for panel in panels}
-    assert len({panel.code for panel in panels}) == len(panels) <= len(ROOMS)
