@@ -22,9 +22,12 @@ MOST_AT_ONCE = 200
 MOST_OF_ANOTHER = 60
 # Largest collecting number that the form takes: one given beyond it could never be sent with its find.
 MOST_SERIAL = 2_000_000_000
-# How far a number typed for another finder may lie ahead of their next one: a row begun on paper years ago fits in (our
-# judgement), and nobody uses up the row of somebody else with one number.
-MOST_AHEAD_FOR_ANOTHER = 10_000
+# How far a number that is typed may lie ahead of the finder's next one, and where a row may begin that was kept on paper
+# for a lifetime (our judgement): beyond it the number is taken for one that was misread, which would end the row.
+MOST_AHEAD = 10_000
+MOST_AT_BEGINNING = 1_000_000
+# Serials looked through at one time for one that no find has.
+_LOOKED_THROUGH = 1000
 GONE = "This finder is no member any longer. No number was taken."
 
 
@@ -66,11 +69,7 @@ def reserve_block(
                 # Before anything is held against it: what was given once is given again.
                 return _own(known, member, by)
             _not_too_many_of_another(finder, holder, by, many, now)
-            if finder.next_serial + many > MOST_SERIAL:
-                raise NumbersRefused(
-                    "The row of collecting numbers is at its end. None was taken; tell the keeper."
-                )
-            first = _hand_out(member.pk, many)
+            first = _hand_out(finder, many)
             return NumberBlock.objects.create(
                 id=request_id,
                 member=member,
@@ -160,37 +159,77 @@ def is_on_paper(code: str, serial: int) -> bool:
 
 
 def take_serial(finder: Member, typed: int | None, *, by: Member, phone: uuid.UUID | None = None) -> int:
-    """Hand out the finder's next serial, or take the one written on a packet and go on after it.
+    """Hand out the finder's next serial, or take the one written on a packet.
 
-    NumbersRefused: typed by somebody else, and so far ahead that it would use up the finder's row of numbers, or waiting
-    on another's phone.
+    The finder's own row goes on after a number they typed. What somebody else types for them moves nothing: when the row
+    comes there, it passes over the number, since a find has it.
+    NumbersRefused: so far ahead that it was misread, the row at its end, or waiting on another's phone.
     """
-    if typed is not None:
-        _refuse_another_s(finder, typed, by, phone)
-        Member.objects.filter(pk=finder.pk, next_serial__lte=typed).update(next_serial=typed + 1)
-        return typed
-    return _hand_out(finder.pk, 1)
+    if typed is None:
+        return _hand_out(finder, 1)
+    # Held until the find is written: whoever is given a number at this moment sees it.
+    row = Member.objects.select_for_update().get(pk=finder.pk)
+    _refuse_far_ahead(row, typed)
+    _refuse_another_s(row, typed, by, phone)
+    if by.pk == row.pk and row.next_serial <= typed:
+        row.next_serial = typed + 1
+        row.save(update_fields=["next_serial"])
+    return typed
 
 
-def _hand_out(member_id: int, many: int) -> int:
-    """The one place where serials leave a finder's row: `many` of them, from the one returned on.
+def _hand_out(finder: Member, many: int) -> int:
+    """The one place where serials leave a finder's row: `many` of them, from the one returned on, that no find has.
 
     The statement locks the row, so that what is asked for at one moment never gets one number twice.
+    NumbersRefused: the row is at its end.
     """
+    first = _cut_off(finder.pk, many)
+    while ahead := _ahead_of_taken(finder.collector_code, first, many):
+        _cut_off(finder.pk, ahead)
+        first += ahead
+    return first
+
+
+def _cut_off(member_id: int, many: int) -> int:
     with connection.cursor() as cursor:
         # Django's update() returns no value, and a read after it would be one statement more for every find.
         cursor.execute(
-            f"UPDATE {Member._meta.db_table} SET next_serial = next_serial + %s WHERE id = %s"
-            " RETURNING next_serial - %s",
-            [many, member_id, many],
+            f"UPDATE {Member._meta.db_table} SET next_serial = next_serial + %s"
+            " WHERE id = %s AND next_serial <= %s RETURNING next_serial - %s",
+            [many, member_id, MOST_SERIAL - many, many],
         )
-        (first,) = cursor.fetchone()
-    return int(first)
+        cut = cursor.fetchone()
+    if cut is None:
+        raise NumbersRefused("The row of collecting numbers is at its end. None was taken; tell the keeper.")
+    return int(cut[0])
+
+
+def _ahead_of_taken(code: str, first: int, many: int) -> int:
+    """How many serials on from `first` the next `many` in a row begin that no find has: 0 where they begin there."""
+    finds = Find.objects.filter(collecting_code=code, collecting_serial__gte=first)
+    near = finds.filter(collecting_serial__lt=first + many + _LOOKED_THROUGH).order_by()
+    begin = first
+    for serial in sorted(set(near.values_list("collecting_serial", flat=True))):
+        if serial >= begin + many:
+            break
+        begin = serial + 1
+    return begin - first
 
 
 def next_number(member: Member) -> str:
     """The collecting number that the ledger would give this finder next: `AT 57`."""
     return f"{member.collector_code} {member.next_serial}"
+
+
+def _refuse_far_ahead(finder: Member, serial: int) -> None:
+    """NumbersRefused where a number lies so far ahead of the finder's row that it was misread or mistyped."""
+    begun = finder.next_serial > 1
+    if serial <= (finder.next_serial + MOST_AHEAD if begun else MOST_AT_BEGINNING):
+        return
+    raise NumbersRefused(
+        f"{finder.collector_code} {serial} is far ahead of {finder.full_name}'s next collecting number, "
+        f"{next_number(finder)}. No number was used. Read it again, or leave the box empty."
+    )
 
 
 def _refuse_another_s(finder: Member, serial: int, by: Member, phone: uuid.UUID | None) -> None:
@@ -200,14 +239,7 @@ def _refuse_another_s(finder: Member, serial: int, by: Member, phone: uuid.UUID 
     packet already, and is flagged. So may whoever reserved it, and whoever sends from that phone. Numbers on paper stand
     on the slip that comes with the find.
     """
-    if by.pk == finder.pk:
-        return
-    if serial > finder.next_serial + MOST_AHEAD_FOR_ANOTHER:
-        raise NumbersRefused(
-            f"{finder.collector_code} {serial} is far ahead of {finder.full_name}'s next collecting number, "
-            f"{finder.collector_code} {finder.next_serial}. No number was used. Read it again, or leave the box empty."
-        )
-    if by.is_curator:
+    if by.pk == finder.pk or by.is_curator:
         return
     block = block_of(finder.collector_code, serial)
     if block is None or not block.is_out_on_a_phone or block.reserved_by_id == by.pk:

@@ -10,13 +10,13 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
-from django.db import connection
+from django.db import connection, transaction
 from django.test import Client
 
 from ledger.finds.forms import FindForm
 from ledger.people.models import Member
 from ledger.phone.models import NumberBlock, VoidNumber
-from ledger.phone.numbers import NumbersRefused, accounted_serials, reserve_block, return_block
+from ledger.phone.numbers import NumbersRefused, accounted_serials, reserve_block, return_block, take_serial
 from tests.factories import FindFactory
 from tests.people import make_person
 
@@ -186,3 +186,51 @@ def test_one_request_sent_many_times_at_one_moment_gets_one_block(
     assert {status for status, _ in answers} == {200}, answers
     assert len(set(answers)) == 1
     assert NumberBlock.objects.count() == 1
+
+
+def test_a_number_that_somebody_else_types_does_not_move_the_finder_s_row(
+    collector: Member, stranger: Member
+) -> None:
+    reserve_block(collector, holder="phone", by=collector, many=2)
+    with transaction.atomic():
+        assert take_serial(collector, 9_000, by=stranger) == 9_000
+    assert Member.objects.get(pk=collector.pk).next_serial == 3
+
+
+def test_the_row_passes_over_numbers_that_finds_have(collector: Member) -> None:
+    for serial in (1, 2, 5):
+        FindFactory(finder=collector, collecting_serial=serial)
+    assert take_serial(collector, None, by=collector) == 3
+    block = reserve_block(collector, holder="phone", by=collector, many=4)
+    assert (block.first, block.last) == (6, 9)
+    assert take_serial(collector, None, by=collector) == 10
+
+
+def test_the_row_passes_over_more_numbers_than_are_looked_through_at_once(
+    collector: Member, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("ledger.phone.numbers._LOOKED_THROUGH", 3)
+    for serial in range(1, 12):
+        FindFactory(finder=collector, collecting_serial=serial)
+    assert take_serial(collector, None, by=collector) == 12
+
+
+@pytest.mark.parametrize("serial", [10_012, 2_000_000_000])
+def test_a_number_far_ahead_of_the_own_row_is_asked_back(collector: Member, serial: int) -> None:
+    Member.objects.filter(pk=collector.pk).update(next_serial=11)
+    with pytest.raises(NumbersRefused, match="far ahead .* next collecting number, AT 11"), transaction.atomic():
+        take_serial(collector, serial, by=collector)
+    assert Member.objects.get(pk=collector.pk).next_serial == 11
+
+
+def test_a_row_kept_on_paper_for_a_lifetime_goes_on_with_its_first_number(collector: Member) -> None:
+    with transaction.atomic():
+        take_serial(collector, 34_567, by=collector)
+    assert take_serial(collector, None, by=collector) == 34_568
+
+
+def test_no_number_beyond_the_end_of_the_row_is_given_to_a_find(collector: Member) -> None:
+    Member.objects.filter(pk=collector.pk).update(next_serial=1_999_999_999)
+    assert take_serial(collector, None, by=collector) == 1_999_999_999
+    with pytest.raises(NumbersRefused, match="at its end"):
+        take_serial(collector, None, by=collector)
