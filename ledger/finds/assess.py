@@ -11,6 +11,7 @@ from django.db.models import Q
 from ledger.club.models import Club
 from ledger.finds import awaited, tables
 from ledger.finds.models import Find, Photo, Reading
+from ledger.moments import local_day
 from ledger.phone.models import AnnouncedPhoto, Holder, NumberBlock
 from ledger.phone.numbers import accounted_serials, block_of
 from ledger.record import facts
@@ -159,7 +160,7 @@ def record_facts(
         earlier_serial=earlier,
         accounted_serials=accounted,
         same_number_finds=same,
-        number_void_on=block.voided_at.date() if block and block.voided_at else None,
+        number_void_on=local_day(block.voided_at) if block and block.voided_at else None,
         number_waits=_waits_elsewhere(find, block),
         clock_off_s=find.clock_off_s,
         begun_at=find.begun_at,

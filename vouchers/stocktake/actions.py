@@ -7,6 +7,7 @@ from uuid import UUID, uuid4
 
 from django.db import transaction
 
+from ledger.moments import day_of
 from ledger.people.models import Member
 from ledger.record.visible import one_line
 from vouchers.codes import PartCode, VoucherCode
@@ -60,7 +61,7 @@ def open_stocktake(place: StorePlace, *, by: Member, now: datetime) -> Stocktake
         if both:
             raise StocktakeRefused(
                 f"{tree.words(min(both))} is in the stocktake of {tree.words(other.place_id)} already, which was opened on "
-                f"{other.opened_at:%-d %B %Y}. No other was opened; go on with that one, or end it first."
+                f"{day_of(other.opened_at)}. No other was opened; go on with that one, or end it first."
             )
     return Stocktake.objects.create(place=place, scope=scope, opened_at=now, opened_by=by)
 
@@ -247,11 +248,11 @@ def _locked(stocktake_id: int) -> Stocktake:
     stocktake = Stocktake.objects.select_for_update().get(pk=stocktake_id)
     if stocktake.signed_at is not None:
         raise StocktakeEnded(
-            f"This stocktake was signed off on {stocktake.signed_at:%-d %B %Y}. Nothing was changed; "
+            f"This stocktake was signed off on {day_of(stocktake.signed_at)}. Nothing was changed; "
             "what was seen since belongs to the next one."
         )
     if stocktake.given_up_at is not None:
         raise StocktakeEnded(
-            f"This stocktake was given up on {stocktake.given_up_at:%-d %B %Y}. Nothing was changed; open another."
+            f"This stocktake was given up on {day_of(stocktake.given_up_at)}. Nothing was changed; open another."
         )
     return stocktake

@@ -21,7 +21,8 @@ LEAVING_DAY = timedelta(days=1)
 class Kept:
     """A part as the record has it. `place`: where it was at the opening; `moves`: since then, in their order.
 
-    `made_at`: when it was taken on record; one made after the opening is not missed.
+    `made_at`: when it was taken on record; one made after the opening is not missed. `ended_at` is in the ledger's own time:
+    its day is told.
     """
 
     number: str

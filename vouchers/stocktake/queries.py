@@ -6,7 +6,9 @@ from datetime import date, datetime
 from typing import Any
 
 from django.db.models import Max, Q, QuerySet
+from django.utils import timezone
 
+from ledger.moments import local_day
 from vouchers.codes import ForeignCode, PartCode, PlaceCode, TrayCode, VoucherCode
 from vouchers.parts.models import Part
 from vouchers.register.lookup import read
@@ -151,7 +153,9 @@ def _record(parts: Iterable[Part], opened: datetime, ended: datetime | None) -> 
             place=moves[part.pk][0].from_place_id if part.pk in moves else part.place_id,
             made_at=part.made_at,
             moves=tuple((one.at, one.to_place_id) for one in moves.get(part.pk, ()) if not is_later(one.at)),
-            ended_at=None if is_later(part.ended_at) else part.ended_at,
+            ended_at=None
+            if part.ended_at is None or is_later(part.ended_at)
+            else timezone.localtime(part.ended_at),
             away=tuple(one for one in away.get(part.pk, ()) if not is_later(one.since)),
         )
         for part in rows
@@ -185,12 +189,12 @@ def last_seen(part_ids: Iterable[int], before: Stocktake | None = None) -> dict[
         walks = walks.exclude(stocktake=before)
     found: dict[int, LastSeen] = {}
     for row in walks.order_by("seen_at").values("part", "place", "seen_at"):
-        found[row["part"]] = LastSeen(row["seen_at"].date(), row["place"], is_walk=True)
+        found[row["part"]] = LastSeen(local_day(row["seen_at"]), row["place"], is_walk=True)
     newest = Move.objects.filter(part__in=keys).values("part").annotate(last=Max("pk")).values("last")
     for one in Move.objects.filter(pk__in=newest):
         known = found.get(one.part_id)
-        if known is None or known.on <= one.at.date():
-            found[one.part_id] = LastSeen(one.at.date(), one.to_place_id, is_walk=False)
+        if known is None or known.on <= local_day(one.at):
+            found[one.part_id] = LastSeen(local_day(one.at), one.to_place_id, is_walk=False)
     missed = Settlement.objects.filter(
         part__in=keys, kind=compare.MISSING, way="stays missing", stocktake__signed_at__isnull=False
     )
@@ -198,7 +202,7 @@ def last_seen(part_ids: Iterable[int], before: Stocktake | None = None) -> dict[
         missed = missed.exclude(stocktake=before)
     for row in missed.order_by("at").values("part", "stocktake__signed_at"):
         known = found.get(row["part"]) or LastSeen(None, None, is_walk=False)
-        found[row["part"]] = known.missed(row["stocktake__signed_at"].date())
+        found[row["part"]] = known.missed(local_day(row["stocktake__signed_at"]))
     return found
 
 
@@ -212,7 +216,7 @@ def last_signed(places: Iterable[int]) -> dict[int, date]:
         .values_list("scope", "signed_at")
     ):
         for place in wanted.intersection(scope):
-            found[place] = signed.date()
+            found[place] = local_day(signed)
     return found
 
 

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
 
+from ledger.days import day_text
 from vouchers.stocktake.compare import LEAVING_DAY, MISPLACED, MISSING, TWICE, Finding, Kept
 
 UNKNOWN_WORDS = {
@@ -43,10 +44,10 @@ class LastSeen:
                 where = " there"
             else:
                 where = f" in {way(self.place)}"
-            told.append(f"{done}{where} on {self.on:%-d %B %Y}.")
+            told.append(f"{done}{where} on {day_text(self.on)}.")
         if self.missed_on is not None and (self.on is None or self.missed_on >= self.on):
             again = "Missing already" if on_a_walk else "Looked for and not found"
-            told.append(f"{again} at the stocktake signed on {self.missed_on:%-d %B %Y}.")
+            told.append(f"{again} at the stocktake signed on {day_text(self.missed_on)}.")
         return " ".join(told)
 
 
@@ -63,7 +64,7 @@ def said(finding: Finding, way: Callable[[int | None], str], kept: Kept | None =
         if finding.why == "no place":
             return f"{told} It has no place on record."
         if finding.why == "ended" and kept is not None and kept.ended_at is not None:
-            return f"{told} On record it ended on {kept.ended_at:%-d %B %Y}."
+            return f"{told} On record it ended on {day_text(kept.ended_at.date())}."
         if finding.why == "on loan" and kept is not None and finding.at is not None:
             away = kept.away_at(finding.at - LEAVING_DAY)
             return f"{told} On record it is {away.words if away else 'away'}."

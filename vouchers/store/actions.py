@@ -11,6 +11,7 @@ from datetime import datetime
 from django.db import IntegrityError, transaction
 from django.db.models import Max
 
+from ledger.moments import day_of
 from ledger.people.models import Member
 from ledger.record.visible import one_line
 from vouchers.parts.models import Part
@@ -174,7 +175,7 @@ def move(parts: Iterable[Part], to: StorePlace | None, *, by: Member, now: datet
     )
     away = away_now(locked)
     wrong = [
-        f"{part.number} ended on {part.ended_at:%-d %B %Y}, so it has no place any more."
+        f"{part.number} ended on {day_of(part.ended_at)}, so it has no place any more."
         for part in locked
         if part.ended_at
     ] + [
@@ -221,7 +222,7 @@ def _over_full(place: StorePlace) -> str:
 def _refuse_closed(place: StorePlace, kept: str) -> None:
     if place.closed_at is not None:
         raise StoreRefused(
-            f"{place} was closed on {place.closed_at:%-d %B %Y}. {kept} Open it again, or take another place."
+            f"{place} was closed on {day_of(place.closed_at)}. {kept} Open it again, or take another place."
         )
 
 

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from ledger.moments import day_of
 from vouchers.codes import PartCode, PlaceCode, VoucherCode
 from vouchers.parts.lookup import CodeRefused, part_of_code
 from vouchers.register.lookup import not_a_part, read
@@ -30,7 +31,7 @@ def told_of(text: str) -> dict[str, Any]:
     except CodeRefused as refusal:
         return {"kind": "none", "text": code.text, "said": str(refusal), "fine": False}
     if part.ended_at is not None:
-        said = f"It ended on {part.ended_at:%-d %B %Y}."
+        said = f"It ended on {day_of(part.ended_at)}."
         return {"kind": "part", "text": part.number, "said": said, "fine": False}
     if away := away_now([part]).get(part.pk):
         return {"kind": "part", "text": part.number, "said": f"It is {away}.", "fine": False}
