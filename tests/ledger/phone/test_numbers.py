@@ -218,7 +218,10 @@ def test_the_row_passes_over_more_numbers_than_are_looked_through_at_once(
 @pytest.mark.parametrize("serial", [10_012, 2_000_000_000])
 def test_a_number_far_ahead_of_the_own_row_is_asked_back(collector: Member, serial: int) -> None:
     Member.objects.filter(pk=collector.pk).update(next_serial=11)
-    with pytest.raises(NumbersRefused, match="far ahead .* next collecting number, AT 11"), transaction.atomic():
+    with (
+        pytest.raises(NumbersRefused, match=r"far ahead .* next collecting number, AT 11"),
+        transaction.atomic(),
+    ):
         take_serial(collector, serial, by=collector)
     assert Member.objects.get(pk=collector.pk).next_serial == 11
 
