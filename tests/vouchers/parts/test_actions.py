@@ -3,6 +3,7 @@
 from datetime import UTC, datetime
 
 import pytest
+from django.utils import timezone
 
 from ledger.people.models import Member
 from tests.factories import FindFactory
@@ -12,6 +13,7 @@ from vouchers.parts.models import Part
 from vouchers.register.actions import accession, deaccession
 from vouchers.register.models import RegisterEntry, Voucher
 from vouchers.register.verification import verify_register
+from vouchers.store.scanned import told_of
 
 NOW = datetime(2026, 11, 2, 19, 30, tzinfo=UTC)
 
@@ -102,3 +104,17 @@ def test_a_code_leads_to_its_part(voucher: Voucher, curator: Member) -> None:
 def test_a_code_that_names_no_part_is_refused_by_a_sentence(code: str, said: str, voucher: Voucher) -> None:
     with pytest.raises(CodeRefused, match=said):
         part_of_code(code)
+
+
+def test_a_part_that_ended_after_midnight_ended_on_the_day_of_the_ledger_s_clock(
+    voucher: Voucher, curator: Member
+) -> None:
+    packet, late = voucher.parts.get(), datetime(2027, 6, 30, 23, 30, tzinfo=UTC)
+    end_part(packet.pk, why="used up", by=curator, now=late)
+    with (
+        timezone.override("Europe/London"),
+        pytest.raises(PartRefused, match="ended on 1 July 2027"),
+    ):
+        end_part(packet.pk, why="used up again", by=curator, now=late)
+    with timezone.override("Europe/London"):
+        assert told_of(packet.number)["said"] == "It ended on 1 July 2027."
