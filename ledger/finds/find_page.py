@@ -156,10 +156,13 @@ class FindPage:
     @cached_property
     def flags(self) -> list[ShownFlag]:
         kinds = tables.flag_table().kinds
+        is_finder = self.member.pk == self.find.finder_id
         shown = []
         for flag in access.shown_flags(self.find, self.member):
             kind = kinds.get(flag.code)
             label, todo = (kind.label, kind.what_to_do) if kind else (flag.code, "")
+            if kind and is_finder:
+                todo = kind.finder_does
             shown.append(ShownFlag(flag, label, todo))
         rank = {"stop": 0, "doubt": 1, "note": 2}
         return sorted(shown, key=lambda one: (not one.flag.is_open, rank.get(one.flag.severity, 3)))

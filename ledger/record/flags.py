@@ -46,6 +46,7 @@ class FlagKind:
 
     ``numbers`` and ``context`` are the names a flag of this kind must bring. ``tells_place`` marks sentences that
     say something of the exact place: a reader who may not see the place of a sensitive find must not see them.
+    ``finder_does`` is what the finder is told to do, where that is not what the curator is told.
     """
 
     code: str
@@ -56,6 +57,7 @@ class FlagKind:
     numbers: tuple[str, ...]
     context: tuple[str, ...]
     tells_place: bool
+    finder_does: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,4 +162,5 @@ def _kind(row: Mapping[str, Any]) -> FlagKind:
         numbers=numbers,
         context=context,
         tells_place=bool(row.get("tells_place", False)),
+        finder_does=row.get("finder_does", "") or row["what_to_do"],
     )

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from ledger.record.flags import Flag, FlagTable, Value
+from ledger.record.wording import listed
 from ledger.traits.check import check_specimen
 from ledger.traits.documented import Documented, compile_rows
 from ledger.traits.explain import names_text, source_name
@@ -175,7 +176,9 @@ def _standing_flags(
             "count": len(against),
             "traits": labels(against),
         }
-        yield table.flag("standing_doubtful", told)
+        named = f"Outside ({len(against)}): {listed(list(labels(against)))}"
+        outside = named if against else "None of them is outside by itself"
+        yield table.flag("standing_doubtful", told, context={"outside": outside})
     judged = [outcome for outcome in result.traits if outcome.outcome in _JUDGED]
     if result.missing and not any(outcome.decisive for outcome in judged):
         told = {"read": len(judged), "taxon": taxon, "decisive": labels(result.missing)}

@@ -63,6 +63,13 @@ def test_notes_are_folded_where_a_doubt_stands(collector, browser_of):
     assert shown.count("flag--stop") >= 1
 
 
+def test_a_finder_is_not_told_to_ask_the_finder(collector, curator, browser_of):
+    find = actions.log_find(entry(host="oak", specimen_state="fresh"), by=collector)
+    assert find.flags.filter(code="host_basis_missing").exists()
+    assert "Ask the finder" not in page(browser_of(collector), f"/finds/{find.pk}/")
+    assert "Ask the finder" in page(browser_of(curator), f"/finds/{find.pk}/")
+
+
 @pytest.mark.parametrize(("days", "asks_for_fresh"), [(3, True), (4, False), (46, False)])
 def test_nothing_that_drying_destroys_is_asked_of_a_find_of_days_ago(days, asks_for_fresh, collector):
     now = datetime(2026, 11, 26, 12, 0, tzinfo=UTC)

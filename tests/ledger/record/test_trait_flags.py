@@ -145,6 +145,18 @@ def test_a_doubtful_name_is_flagged_with_its_weight():
     assert flag.severity == "doubt"
 
 
+def test_a_name_in_doubt_through_traits_none_of_which_is_outside_says_so():
+    flag = checked(PORES, width(40), change={"standing": "doubtful", "weight_db": -17.2})["standing_doubtful"]
+    assert flag.sentence.endswith("(-17 decibans). None of them is outside by itself.")
+
+
+def test_a_name_in_doubt_names_the_traits_that_are_outside():
+    flag = checked(PORES, width(400), change={"standing": "doubtful", "weight_db": -17.2})[
+        "standing_doubtful"
+    ]
+    assert flag.sentence.endswith("(-17 decibans). Outside (1): cap width, along the wood.")
+
+
 def rivals(db, standing="open"):
     (rival,) = check_specimen(REFERENCE, Specimen(NAMED, {})).look_alikes
     return {"look_alikes": (replace(rival, weight_db=db, standing=standing),), "weight_db": 2.0}
