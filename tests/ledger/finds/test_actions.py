@@ -291,7 +291,7 @@ def test_a_question_is_answered_once(collector, curator):
 
 def test_logging_twelve_readings_takes_few_queries(collector, django_assert_num_queries):
     make = entry(*TWELVE)
-    # Club, serial, whether one has it, photos, reference, neighbours; name, find, readings, flags, history; a savepoint's two.
+    # Club, serial, who has it, photos, reference, neighbours; name, find, readings, flags, history; a savepoint's two.
     with django_assert_num_queries(13):
         actions.log_find(make, by=collector)
 
