@@ -21,17 +21,12 @@ class Cover:
     beyond: str
 
 
-def permission_text(voucher: Voucher) -> str:
-    """In one line, under which permit or leave the specimen was taken; that there is none on record where there is none.
-
-    For the loan form, labels of duplicates, the register book: what leaves the club. Of a sensitive place it names no
-    owner. Lists of many ask `permission_texts`.
-    """
-    return permission_texts([voucher])[voucher.pk]
-
-
 def permission_texts(vouchers: Iterable[Voucher]) -> dict[int, str]:
-    """The same for many, by key of the voucher: one query however many, if their finds came with foray and taxon."""
+    """By key of the voucher in one line: under which permit or leave it was taken; that none is on record where none is.
+
+    For what leaves the club: the loan form and the labels of duplicates. Of a sensitive place it names no owner. One query
+    however many, if their finds came with foray and taxon.
+    """
     vouchers = list(vouchers)
     covers = covers_of([voucher.find for voucher in vouchers])
     return {

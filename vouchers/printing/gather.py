@@ -39,10 +39,13 @@ def packet_label(voucher: Voucher, club: Club, member: Member) -> PacketLabel:
     return _whole_label(voucher, club, place_for(voucher.find, member))
 
 
-def duplicate_label(part: Part, club: Club) -> PacketLabel:
-    """Return the label of a duplicate: that of its packet with the part's own number, the place as it leaves the club."""
+def duplicate_label(part: Part, club: Club, permission: str) -> PacketLabel:
+    """Return the label of a duplicate: that of its packet with the part's own number, the place as it leaves the club.
+
+    `permission`: under which leave it was taken, or that none is on record, by `permits.queries.permission_texts`.
+    """
     whole = _whole_label(part.voucher, club, place_leaving(part.voucher.find))
-    return replace(whole, accession_number=part.number, what="Duplicate")
+    return replace(whole, accession_number=part.number, what="Duplicate", permit=permission)
 
 
 def _whole_label(voucher: Voucher, club: Club, place: Place) -> PacketLabel:

@@ -13,6 +13,7 @@ from vouchers.labels.prepare import Label
 from vouchers.labels.refusals import Refusal
 from vouchers.labels.tags import Tag
 from vouchers.parts.models import Part
+from vouchers.permits.queries import permission_texts
 from vouchers.printing.gather import (
     cut_slip,
     determination_slip,
@@ -71,11 +72,19 @@ def of_vouchers(
     kinds = {KIND_OF[sheet] for sheet in sheets}
     parts = parts_by_voucher(vouchers) if kinds & {"duplicate", "part"} else {}
     cuts = cuts_by_voucher(vouchers) if "annotation" in kinds else {}
+    # A duplicate leaves the club, and says under which leave it was taken.
+    permissions = permission_texts(vouchers) if "duplicate" in kinds else {}
     made: list[Item] = []
     for sheet in sheets:
         for voucher in vouchers:
             made += _of_voucher(
-                voucher, sheet, parts.get(voucher.pk, []), cuts.get(voucher.pk, []), club, member
+                voucher,
+                sheet,
+                parts=parts.get(voucher.pk, []),
+                cuts=cuts.get(voucher.pk, []),
+                permission=permissions.get(voucher.pk, ""),
+                club=club,
+                member=member,
             )
     return made
 
@@ -83,8 +92,10 @@ def of_vouchers(
 def _of_voucher(
     voucher: Voucher,
     sheet: str,
+    *,
     parts: Sequence[Part],
     cuts: Sequence[tuple[int, CutNote]],
+    permission: str,
     club: Club,
     member: Member,
 ) -> list[Item]:
@@ -128,7 +139,7 @@ def _of_voucher(
         ] or [refused("Cut", _NO_CUT.format(number=number))]
     if kind == "duplicate":
         there = [part for part in parts if part.kind == "duplicate"]
-        return [item(part.pk, part.number, duplicate_label(part, club)) for part in there] or [
+        return [item(part.pk, part.number, duplicate_label(part, club, permission)) for part in there] or [
             refused("Part", _NO_PART.format(number=number, what="duplicate"))
         ]
     there = [part for part in parts if part.suffix and part.kind != "duplicate"]

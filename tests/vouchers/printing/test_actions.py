@@ -19,7 +19,9 @@ from tests.factories import (
     name_find,
 )
 from tests.vouchers.labels.making import text_of
+from tests.vouchers.permits.making import make_permit
 from vouchers.parts.actions import make_part
+from vouchers.permits.wording import KEPT_BACK, NO_PERMISSION
 from vouchers.printing import items
 from vouchers.printing.actions import Run, keep_print, print_items
 from vouchers.printing.compare import digest
@@ -49,7 +51,8 @@ def print_finds(curator: Member) -> Callable[..., Run]:
     """Accession the finds and print them on a sheet."""
 
     def printed(*finds: Find, sheet: str = "labels-96x92") -> Run:
-        numbers = [accession(find.pk, by=curator, now=NOW).pk for find in finds]
+        stops = {find.pk: {flag.pk for flag in find.flags.all()} for find in finds}
+        numbers = [accession(key, by=curator, now=NOW, despite=stops[key]).pk for key in stops]
         return print_vouchers(numbers, sheet, by=curator)
 
     return printed
@@ -200,6 +203,32 @@ def test_a_duplicate_of_a_sensitive_find_leaves_with_its_cell_only(curator: Memb
     said = dict(one.lines)
     assert said["Number"] == said["Code"] == "BL 2026-0001 D1" and said["Head"].startswith("Duplicate · ")
     assert "Dingle" not in str(one.lines) and "a finer place is held" in said["At"]
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ({}, NO_PERMISSION),
+        ({"permission": "asked at the lodge"}, "asked at the lodge"),
+        ({"permission": "asked at the lodge", "own_blur_step_deg": 0.1}, KEPT_BACK),
+    ],
+)
+def test_the_label_of_a_duplicate_says_what_is_on_record_of_leave_or_that_nothing_is(
+    given: dict[str, Any], said: str, curator: Member
+) -> None:
+    voucher = accession(FindFactory(**given).pk, by=curator, now=NOW)
+    make_part(voucher.pk, "duplicate", by=curator, now=NOW)
+    (one,) = print_vouchers([voucher.pk], "duplicates", by=curator).printed
+    assert dict(one.lines)["Permission"] == said
+
+
+def test_the_label_of_a_duplicate_names_the_permit_it_was_taken_under(curator: Member) -> None:
+    find = FindFactory()
+    make_permit(curator, finds=[find])
+    voucher = accession(find.pk, by=curator, now=NOW)
+    make_part(voucher.pk, "duplicate", by=curator, now=NOW)
+    (one,) = print_vouchers([voucher.pk], "duplicates", by=curator).printed
+    assert dict(one.lines)["Permission"].startswith("Hollin Estate, HE 12/2026")
 
 
 def test_every_part_with_a_suffix_has_a_small_label(curator: Member) -> None:

@@ -40,7 +40,7 @@ def test_a_row_says_whether_it_has_a_slip(curator: Member, browser_of: Browsers)
 
 def test_what_is_refused_is_told_before_anything_is_printed(curator: Member, browser_of: Browsers) -> None:
     flag = FlagFactory(code="date_future", severity="stop", sentence="The find is dated 2 May 2031.")
-    voucher = accession(flag.find.pk, by=curator, now=NOW)
+    voucher = accession(flag.find.pk, by=curator, now=NOW, despite={flag.pk})
     asked = {"vouchers": [voucher.pk], "sheet": "packet", "paper": "a4"}
     answer = browser_of(curator).post(reverse("labels"), asked)
     assert answer.status_code == 422
