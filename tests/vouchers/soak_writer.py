@@ -180,7 +180,7 @@ def steps(place: int, find_id: str, asked: dict[str, Any]) -> list[Callable[[], 
         )
         packets = Part.objects.there().filter(voucher__find=find, kind="packet")
         with refused:
-            lend(terms, [part.pk for part in packets], by=by, now=now)
+            lend(terms, [part.pk for part in packets], by=by, now=now, condition="whole")
 
     def come_back() -> None:
         for item in LoanItem.objects.out().filter(part__voucher__find=find):

@@ -3,15 +3,15 @@
 Locks: the counter of the series, then vouchers and parts by key, then the loan, then the head of the register.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 
 from django.db import transaction
 from django.utils import timezone
 
 from ledger.days import day_text
-from ledger.moments import day_of
+from ledger.moments import day_of, local_day
 from ledger.people.models import Member
 from ledger.record.visible import one_line
 from vouchers.loans.due import refused_due
@@ -24,8 +24,9 @@ from vouchers.loans.models import (
     SentReminder,
 )
 from vouchers.loans.numbers import LOAN
-from vouchers.loans.refusals import LoanRefused
+from vouchers.loans.refusals import LoanAsked, LoanRefused
 from vouchers.loans.series import next_number, open_series
+from vouchers.loans.warnings import warnings_of
 from vouchers.parts.actions import end_part
 from vouchers.parts.models import Part
 from vouchers.register.models import Voucher
@@ -49,10 +50,20 @@ class LoanTerms:
     due_on: date
 
 
-def lend(given: LoanTerms, part_ids: Iterable[int], *, by: Member, now: datetime) -> Loan:
+def lend(
+    given: LoanTerms,
+    part_ids: Iterable[int],
+    *,
+    by: Member,
+    now: datetime,
+    condition: str = "",
+    read: Collection[str] | None = None,
+) -> Loan:
     """Make a loan of these parts, with the next number of the year. All of them go, or none.
 
-    Refused: a part that is away or ended, no part at all, a due date that is not after the day of lending.
+    Refused: a part that is away or ended, no part at all, a due date that is not after the day of lending. `condition`: how
+    each of them looks as it leaves, in words that hold for all. `read`: the warnings (`warnings_of`) that whoever lends has
+    read; LoanAsked where there are others. None: nobody is there to be asked.
     """
     open_series(LOAN, now)
     with transaction.atomic():
@@ -66,6 +77,9 @@ def lend(given: LoanTerms, part_ids: Iterable[int], *, by: Member, now: datetime
         wrong.append(refused_due(given.due_on, after=given.lent_on, after_words="the day of lending"))
         wrong += not_here(parts)
         refuse(wrong)
+        warned = warnings_of(parts, now) if read is not None else []
+        if read is not None and set(warned) - set(read):
+            raise LoanAsked(warned)
         loan = Loan.objects.create(
             **number,
             institution=given.institution,
@@ -79,19 +93,33 @@ def lend(given: LoanTerms, part_ids: Iterable[int], *, by: Member, now: datetime
             made_at=now,
             made_by=by,
         )
-        LoanItem.objects.bulk_create(LoanItem(loan=loan, part=part) for part in parts)
+        items = LoanItem.objects.bulk_create(LoanItem(loan=loan, part=part) for part in parts)
+        if words := one_line(condition, CONDITION_WORDS):
+            Condition.objects.bulk_create(
+                Condition(item=item, moment=Moment.OUT, words=words, noted_at=now, noted_by=by)
+                for item in items
+            )
         return loan
 
 
 @transaction.atomic
 def return_items(
-    loan_id: int, part_conditions: Mapping[int, str], *, by: Member, now: datetime
+    loan_id: int,
+    part_conditions: Mapping[int, str],
+    *,
+    by: Member,
+    now: datetime,
+    came_on: date | None = None,
 ) -> list[LoanItem]:
     """Take parts of a loan back: part -> its condition in words. Some may stay out. All named come back, or none.
 
-    Refused: a part that is not on this loan, one that came back before, one without words on its condition.
+    `came_on`: the day they came, which may lie before the day of noting; None: just now. Refused: a part that is not on this
+    loan, one that came back before, one without words on its condition, “as it left” where nobody noted how it left, a day
+    before the loan or to come.
     """
     loan = Loan.objects.select_for_update().get(pk=loan_id)
+    today = local_day(now)
+    came_on = came_on or today
     items = {
         item.part_id: item
         for item in LoanItem.objects.filter(loan=loan, part__in=part_conditions).select_related(
@@ -102,7 +130,22 @@ def return_items(
     away = away_now(strangers)
     wrong = [_not_on_it(part, loan, away.get(part.pk, "")) for part in strangers]
     wrong += [_closed(item) for item in items.values() if not item.is_out]
+    if not loan.lent_on <= came_on <= today:
+        wrong.append(
+            f"They cannot have come back on {day_text(came_on)}: the loan left on {day_text(loan.lent_on)}, and the day "
+            "must not be to come. Correct the day."
+        )
     words = {part: one_line(text, CONDITION_WORDS) for part, text in part_conditions.items()}
+    noted = set(
+        Condition.objects.filter(item__in=list(items.values()), moment=Moment.OUT).values_list(
+            "item__part", flat=True
+        )
+    )
+    wrong += [
+        f"How {item.part.number} left was not noted, so “{words[part]}” says nothing. Say how it looks now."
+        for part, item in items.items()
+        if item.is_out and part not in noted and words[part].casefold().startswith("as it left")
+    ]
     wrong += [
         f"The condition of {item.part.number} is not said. Say how it came back, such as “as it left”."
         for item in items.values()
@@ -111,8 +154,10 @@ def return_items(
     if not part_conditions:
         wrong.append("Nothing was ticked or scanned, so nothing was noted. Tick or scan what came back.")
     refuse(wrong)
+    # Of an earlier day nobody knows the hour: noon stands for it.
+    returned_at = now if came_on == today else timezone.make_aware(datetime.combine(came_on, time(12)))
     for item in items.values():
-        item.returned_at, item.returned_to = now, by
+        item.returned_at, item.returned_to = returned_at, by
         item.save(update_fields=["returned_at", "returned_to"])
         Condition.objects.create(
             item=item, moment=Moment.BACK, words=words[item.part_id], noted_at=now, noted_by=by

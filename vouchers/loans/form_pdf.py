@@ -14,7 +14,7 @@ from ledger.paper.barcode import qr_svg
 from ledger.paper.papers import PAPERS
 from ledger.paper.text import CAUTION, PaperError, Pieces, clean
 from ledger.paper.typesetting import Typeset, require_zone
-from vouchers.loans.terms import CAUTIONS, NO_SAMPLING
+from vouchers.loans.terms import NO_SAMPLING, cautions
 
 # A code of 29 modules, the white around it counted: some 0.4 mm each, which any phone reads from a laser print.
 CODE_MM = 12.0
@@ -36,7 +36,10 @@ class FormItem:
 
 @dataclass(frozen=True, slots=True)
 class LoanForm:
-    """All that the form says. `terms` are lines; an empty line between two is dropped."""
+    """All that the form says. `terms` are lines; an empty line between two is dropped.
+
+    `not_frozen`: numbers of the items without freezing on record when they were lent.
+    """
 
     number: str
     collection: str
@@ -50,6 +53,7 @@ class LoanForm:
     due_on: date
     lent_by: str
     items: tuple[FormItem, ...]
+    not_frozen: tuple[str, ...]
 
 
 def print_form(form: LoanForm, paper: str, *, made_at: datetime) -> bytes:
@@ -89,7 +93,7 @@ def _data(form: LoanForm) -> dict[str, Any]:
         if not any(item.leave for item in form.items)
         else f"{NO_SAMPLING} Where leave was granted, it is named with the specimen.",
         "terms": _lines(form.terms),
-        "cautions": CAUTIONS,
+        "cautions": cautions([clean(number) for number in form.not_frozen]),
         "caution": CAUTION,
         "code": CODE_MM,
         "lent-by": clean(form.lent_by),

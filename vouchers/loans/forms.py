@@ -90,11 +90,17 @@ class LoanForm(PartyForm):
     used_by = words_box("Who will study it", 120, required=False, help_text="Where that is somebody else.")
     purpose = words_box("Purpose", 300)
     codes = codes_box("Scan or type the code of each part that goes. A bare number is the packet.")
+    condition = words_box(
+        "Condition as they leave",
+        CONDITION_WORDS,
+        help_text="In words that hold for all: “whole, margins sound”. More on one of them goes on its page, with photos.",
+    )
     lent_on = day_box("Leaves on")
     due_on = day_box("Due back on", help_text="Six months as a rule.")
     terms = words_box("Terms", 4000, rows=12)
     field_order = (
         "codes",
+        "condition",
         "institution",
         "person",
         "address",
@@ -123,6 +129,10 @@ class ReturnForm(forms.Form):
         required=False,
         help_text="“As it left”, “beetle dust in the packet”, “margin broken, pieces in the packet”.",
     )
+    came_on = day_box("Came back on", required=False, help_text="The day the parcel came.")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, initial={"came_on": today()}, **kwargs)
 
 
 class ProlongForm(forms.Form):

@@ -11,11 +11,12 @@ from ledger.templatetags.names import cited_name
 from vouchers.loans.form_pdf import FormItem, LoanForm
 from vouchers.loans.models import Condition, Loan, LoanItem, Moment
 from vouchers.permits.queries import permission_texts
+from vouchers.preparation.frozen import not_frozen
 from vouchers.sampling.models import Decision, SamplingLeave
 
 
 def loan_form(loan: Loan, club: Club) -> LoanForm:
-    """The form of a loan as it was made: all its items, those that came back too. Four queries however many items."""
+    """The form of a loan as it was made: all its items, those that came back too. A dozen queries however many items."""
     items = list(
         loan.items.with_part()
         .select_related("part__voucher__find__foray")
@@ -42,6 +43,7 @@ def loan_form(loan: Loan, club: Club) -> LoanForm:
         due_on=loan.due_on,
         lent_by=loan.made_by.full_name,
         items=tuple(_item(item, permissions[item.part.voucher_id]) for item in items),
+        not_frozen=tuple(part.number for part in not_frozen([item.part for item in items], loan.made_at)),
     )
 
 

@@ -9,3 +9,7 @@ class LoanRefused(ValueError):
     def __init__(self, sentences: Sequence[str] | str) -> None:
         self.sentences = (sentences,) if isinstance(sentences, str) else tuple(sentences)
         super().__init__(" ".join(self.sentences))
+
+
+class LoanAsked(LoanRefused):
+    """Nothing was changed yet: `sentences` are to be read first, and confirmed by who lends all the same."""

@@ -4,16 +4,20 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from vouchers.loans.models import Loan, LoanItem
+from vouchers.loans.models import Loan, LoanItem, Moment
 
 
 @dataclass(frozen=True, slots=True)
 class ReturnRow:
-    """One item that is out, as the page shows it: its boxes have the names `back-<id>` and `condition-<id>`."""
+    """One item that is out, as the page shows it: its boxes have the names `back-<id>` and `condition-<id>`.
+
+    `left`: how it looked as it left, in words; empty where nobody noted it.
+    """
 
     item: LoanItem
     is_ticked: bool
     words: str
+    left: str
 
 
 class ReturnPage:
@@ -22,8 +26,13 @@ class ReturnPage:
     def __init__(self, loan: Loan, posted: Mapping[str, str] | None) -> None:
         typed = posted or {}
         self.rows = [
-            ReturnRow(item, f"back-{item.pk}" in typed, typed.get(f"condition-{item.pk}", "")[:1000])
-            for item in loan.items.with_part().out()
+            ReturnRow(
+                item,
+                f"back-{item.pk}" in typed,
+                typed.get(f"condition-{item.pk}", "")[:1000],
+                "; ".join(one.words for one in item.conditions.all() if one.moment == Moment.OUT),
+            )
+            for item in loan.items.with_part().out().prefetch_related("conditions")
         ]
 
     def conditions(self, cleaned: Mapping[str, Any]) -> dict[int, str]:

@@ -1,5 +1,7 @@
 """Terms of a loan in words, as the trade makes them, and the cautions of its form. Pure."""
 
+from collections.abc import Sequence
+
 # [practice.md 6: loan conditions of large collections as the trade's pattern] The curator changes them for one loan.
 _TERMS = (
     "The loan is made to the institution, whose head answers for it.",
@@ -16,12 +18,34 @@ _TERMS = (
 )
 USUAL_TERMS = "\n".join(f"{number}. {term}" for number, term in enumerate(_TERMS, start=1))
 
-CAUTIONS = (
-    "Packed dry, dead and frozen against insects. Open it in a room without other specimens; let a cold parcel come to the "
-    "warmth of the room before it is opened.",
-    "For a parcel over a border: mark it “dead, dried, frozen fungi for study”. Wood in it may need a plant-health paper of "
-    "its own; ask before it is sent. Send it back so that it can be traced.",
+_OPEN_IT = "Open it in a room without other specimens; let a cold parcel come to the warmth of the room before it is opened."
+_MOST_NAMED = 12  # a line and a half
+_COUNT_IT = (
     "Count the specimens against this list on arrival, sign, and send one copy back. Say at once what is missing or "
-    "damaged.",
+    "damaged."
 )
+
+
+def cautions(not_frozen: Sequence[str]) -> tuple[str, ...]:
+    """The cautions on the form of a loan. `not_frozen`: the numbers of those without freezing on record.
+
+    A parcel is called frozen only where freezing is on record for all that is in it.
+    """
+    if not not_frozen:
+        packed, mark = "Packed dry, dead and frozen against insects.", "dead, dried, frozen fungi for study"
+    else:
+        more = f" and {len(not_frozen) - _MOST_NAMED} more" if len(not_frozen) > _MOST_NAMED else ""
+        named = ", ".join(not_frozen[:_MOST_NAMED])
+        packed = (
+            f"Not frozen on record: {named}{more}. Freeze on arrival, before it comes near other specimens."
+        )
+        mark = "dead, dried fungi for study"
+    return (
+        f"{packed} {_OPEN_IT}",
+        f"For a parcel over a border: mark it “{mark}”. Wood in it may need a plant-health paper of its own; ask before it "
+        "is sent. Send it back so that it can be traced.",
+        _COUNT_IT,
+    )
+
+
 NO_SAMPLING = "Nothing of these specimens may be cut or used up: a loan does not imply leave to sample."

@@ -34,7 +34,7 @@ from vouchers.loans.lookup import numbered
 from vouchers.loans.models import ConditionPhoto, Loan, LoanItem
 from vouchers.loans.numbers import LOAN
 from vouchers.loans.photos import SIZES, add_photos
-from vouchers.loans.refusals import LoanRefused
+from vouchers.loans.refusals import LoanAsked, LoanRefused
 from vouchers.loans.returning import ReturnPage
 
 with_loan = numbered(LOAN, queries.find_loan, what="loan", back="loans")
@@ -60,22 +60,31 @@ def new_loan(request: HttpRequest) -> HttpResponse:
     form = LoanForm(
         request.POST if request.method == "POST" else None, codes=request.GET.get("code", "")[:60]
     )
+    asked: LoanAsked | None = None
     if form.is_valid():
         given = dict(form.cleaned_data)
-        parts = given.pop("codes")
+        parts, condition = given.pop("codes"), given.pop("condition")
         try:
             loan = actions.lend(
-                actions.LoanTerms(**given), [part.pk for part in parts], by=request.user, now=timezone.now()
+                actions.LoanTerms(**given),
+                [part.pk for part in parts],
+                by=request.user,
+                now=timezone.now(),
+                condition=condition,
+                read=request.POST.getlist("read"),
             )
+        except LoanAsked as question:
+            asked = question
         except LoanRefused as refusal:
             form.add_error("codes", list(refusal.sentences))
         else:
             messages.success(
-                request, f"Loan {loan} is on record. Note how each part looks, then print its form twice."
+                request,
+                f"Loan {loan} is on record. Note what one part lacks on its page, then print the form twice.",
             )
             return redirect("loan", loan)
-    status = 422 if form.errors else 200
-    return render(request, "vouchers/loans/new.html", {"form": form}, status=status)
+    status = 422 if form.errors or asked else 200
+    return render(request, "vouchers/loans/new.html", {"form": form, "asked": asked}, status=status)
 
 
 @at_least(Role.CURATOR)
@@ -126,7 +135,11 @@ def return_loan(request: HttpRequest, loan: Loan) -> HttpResponse:
     if form.is_valid():
         try:
             items = actions.return_items(
-                loan.pk, page.conditions(form.cleaned_data), by=request.user, now=timezone.now()
+                loan.pk,
+                page.conditions(form.cleaned_data),
+                by=request.user,
+                now=timezone.now(),
+                came_on=form.cleaned_data["came_on"],
             )
         except LoanRefused as refusal:
             for sentence in refusal.sentences:

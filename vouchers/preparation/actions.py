@@ -11,11 +11,13 @@ from django.utils import timezone
 
 from ledger.days import day_text
 from ledger.finds.models import Find
-from ledger.moments import moment_text
+from ledger.moments import local_day, moment_text
 from ledger.people.models import Member
 from ledger.record.visible import one_line
+from vouchers.parts.models import Part
 from vouchers.preparation import order, queries, units
 from vouchers.preparation.models import DryingRun, PreparationStep
+from vouchers.store.away import away_times
 
 # How far a clock may be ahead before a time is said to lie in the future.
 CLOCK_SLACK = timedelta(minutes=5)
@@ -165,7 +167,7 @@ def leave_out(
     words = one_line(words, WORDS)
     if len(words) < LEAST_WORDS:
         raise PreparationRefused("The reason is missing. Nothing was recorded; say why in a few words.")
-    rows = _locked(find_ids, now, now)
+    rows = _locked(find_ids, now, now, in_hand=False)
     common = {"at": now, "entered_at": now, "entered_by": by, "words": words, "subjects": "|".join(subjects)}
     return PreparationStep.objects.bulk_create(
         PreparationStep(find=row.find, kind=order.LEFT_OUT, **common) for row in rows
@@ -205,8 +207,13 @@ def withdraw(step_id: int, *, words: str, by: Member, now: datetime) -> Preparat
     return withdrawals[0]
 
 
-def _locked(find_ids: Sequence[UUID], at: datetime, now: datetime) -> list[queries.InHand]:
-    """The finds, locked in one order for all, with their steps; refused where one has nothing to prepare."""
+def _locked(
+    find_ids: Sequence[UUID], at: datetime, now: datetime, *, in_hand: bool = True
+) -> list[queries.InHand]:
+    """The finds, locked in one order for all, with their steps; refused where one has nothing to prepare.
+
+    `in_hand`: something is done with the material, so that it must be in the house at that time.
+    """
     wanted = list(dict.fromkeys(find_ids))
     if not wanted:
         raise PreparationRefused("No find was chosen. Nothing was recorded; tick those it is for.")
@@ -231,9 +238,30 @@ def _locked(find_ids: Sequence[UUID], at: datetime, now: datetime) -> list[queri
     split = set(Find.objects.filter(split_from__in=held).values_list("split_from_id", flat=True))
     rows = queries.steps_of([finds[one] for one in wanted])
     refused = [sentence for row in rows if (sentence := _nothing_to_prepare(row.find, split, at))]
+    refused += _away(rows, at, now) if in_hand else []
     if refused:
         raise PreparationRefused("Nothing was recorded.", *refused)
     return rows
+
+
+def _away(rows: Sequence[queries.InHand], at: datetime, now: datetime) -> list[str]:
+    """A sentence for each find whose packet was out of the house at that time."""
+    parts = Part.objects.select_related("voucher__find").there().filter(kind="packet")
+    packets = list(parts.filter(voucher__find__in=[row.find.pk for row in rows]))
+    times = away_times([part.pk for part in packets], since=at)
+    told = []
+    for part in packets:
+        number = part.voucher.find.collecting_number
+        for away in times.get(part.pk, ()):
+            # Loans are entered by the day: what was done earlier on the day it left may be entered afterwards.
+            is_before = local_day(at) == local_day(away.since) and at < now - CLOCK_SLACK
+            if at < away.since or is_before:
+                continue
+            if away.until is None:
+                told.append(f"{number}: its packet {part.number} is {away.words}. Note its return first.")
+            elif at < away.until:
+                told.append(f"{number}: its packet {part.number} was away at that time, {away.words}.")
+    return told
 
 
 def _nothing_to_prepare(find: Find, split: set[UUID], at: datetime) -> str:

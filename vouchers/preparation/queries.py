@@ -276,7 +276,7 @@ def steps_on_record(find: Find) -> list[PreparationStep]:
 
 
 # Slides, prints and tubes are no food for what a loan may bring home.
-_BEETLES_EAT = ("packet", "duplicate", "wood piece")
+BEETLES_EAT = ("packet", "duplicate", "wood piece")
 
 
 def back_from_loan() -> list[InHand]:
@@ -287,7 +287,7 @@ def back_from_loan() -> list[InHand]:
         return []  # no room of loans yet
     back: dict[UUID, datetime] = {}
     returned = items.filter(
-        returned_at__isnull=False, part__ended_at__isnull=True, part__kind__in=_BEETLES_EAT
+        returned_at__isnull=False, part__ended_at__isnull=True, part__kind__in=BEETLES_EAT
     )
     for find_id, at in returned.values_list("part__voucher__find_id", "returned_at"):
         back[find_id] = max(at, back.get(find_id, at))

@@ -4,8 +4,9 @@ from collections.abc import Iterable
 from datetime import date, datetime
 
 from django.db.models import Max, QuerySet
-from django.utils import timezone
 
+from ledger.days import short_day_text
+from ledger.moments import local_day
 from vouchers.loans.models import LoanItem
 from vouchers.stocktake.models import Settlement, Sighting
 from vouchers.stocktake.ways import STAYS_MISSING
@@ -29,7 +30,7 @@ def missing_since(part_ids: Iterable[int]) -> dict[int, date]:
         _latest(LoanItem.objects.filter(part__in=said), "loan__made_at"),
     ]
     return {
-        part: timezone.localtime(at).date()
+        part: local_day(at)
         for part, at in said.items()
         if not any(part in seen and seen[part] > at for seen in in_hand)
     }
@@ -37,7 +38,7 @@ def missing_since(part_ids: Iterable[int]) -> dict[int, date]:
 
 def missing_words(day: date | None) -> str:
     """ "missing since 26 Nov 2026"; an empty text where it is not."""
-    return f"missing since {day:%-d %b %Y}" if day else ""
+    return f"missing since {short_day_text(day)}" if day else ""
 
 
 def _latest(rows: QuerySet, time: str) -> dict[int, datetime]:  # type: ignore[type-arg]

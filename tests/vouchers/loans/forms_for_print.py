@@ -35,6 +35,7 @@ SHORT = LoanForm(
             leave="C2026-001 of 2 November 2026, to Dr Kofi Lind: 5 mm² of the flesh",
         ),
     ),
+    not_frozen=(),
 )
 
 

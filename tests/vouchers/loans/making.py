@@ -48,5 +48,5 @@ def terms(**given: Any) -> LoanTerms:
     return LoanTerms(**(usual | given))
 
 
-def make_loan(by: Member, *parts: Part, now: datetime = NOW, **given: Any) -> Loan:
-    return lend(terms(**given), [part.pk for part in parts], by=by, now=now)
+def make_loan(by: Member, *parts: Part, now: datetime = NOW, condition: str = "", **given: Any) -> Loan:
+    return lend(terms(**given), [part.pk for part in parts], by=by, now=now, condition=condition)

@@ -44,8 +44,8 @@ def make_scene(by: Member, now: datetime) -> dict[str, Any]:
     left = note_condition(item.pk, "out", "two caps, one margin chipped", by=by, now=now)
     photo = SimpleUploadedFile("packet.jpg", picture(colour="tan"), "image/jpeg")
     assert add_photos(left, [photo], by=by, now=now) == []
-    return_items(loan.pk, {slide.pk: "as it left"}, by=by, now=now)
-    later = lend(terms, [slide.pk], by=by, now=now)
+    return_items(loan.pk, {slide.pk: "sound"}, by=by, now=now)
+    later = lend(terms, [slide.pk], by=by, now=now, condition="sound")
     prolong(later.pk, due_on=usual_due(today), why="Dahl asked for it", by=by, now=now)
     borrowing = borrow(
         BorrowingTerms(

@@ -6,10 +6,14 @@ from ledger.people.models import Member
 from tests.vouchers.loans.making import LATER, NOW, make_loan, make_voucher, other_part, packet, terms
 from vouchers.loans import actions, queries
 from vouchers.loans.models import Condition, Loan, LoanItem, Moment, Prolonging, SentReminder, SeriesYear
-from vouchers.loans.refusals import LoanRefused
+from vouchers.loans.refusals import LoanAsked, LoanRefused
 from vouchers.parts.actions import PartRefused, end_part
 from vouchers.register.actions import DeaccessionRefused, deaccession
 from vouchers.register.models import RegisterEntry
+from vouchers.stocktake.actions import open_stocktake, settle
+from vouchers.store.actions import move
+from vouchers.store.missing import missing_since
+from vouchers.store.models import StorePlace
 
 pytestmark = pytest.mark.django_db
 
@@ -64,7 +68,7 @@ def test_other_parts_of_the_same_voucher_may_still_go(curator: Member) -> None:
 def test_a_part_that_came_back_may_go_again(curator: Member) -> None:
     part = packet(curator)
     loan = make_loan(curator, part)
-    actions.return_items(loan.pk, {part.pk: "as it left"}, by=curator, now=LATER)
+    actions.return_items(loan.pk, {part.pk: "whole"}, by=curator, now=LATER)
     assert str(make_loan(curator, part, now=LATER)) == "L2026-002"
 
 
@@ -95,6 +99,65 @@ def test_all_that_is_wrong_is_said_at_once(curator: Member) -> None:
     with pytest.raises(LoanRefused) as refused:
         make_loan(curator, first, second, due_on=date(2026, 1, 1))
     assert len(refused.value.sentences) == 3
+
+
+def test_what_was_looked_for_and_what_is_not_frozen_is_asked_about_before_it_goes(curator: Member) -> None:
+    part = packet(curator)
+    place = StorePlace.objects.create(kind="box", name="Box 1", number=1)
+    move([part], place, by=curator, now=NOW - timedelta(days=3))
+    walk = open_stocktake(place, by=curator, now=NOW - timedelta(days=2))
+    settle(
+        walk.pk,
+        f"missing:{part.number}:0",
+        way="stays missing",
+        reason="gone",
+        by=curator,
+        now=NOW - timedelta(days=2),
+    )
+    with pytest.raises(LoanAsked) as asked:
+        actions.lend(terms(), [part.pk], by=curator, now=NOW, read=())
+    missing, bare = asked.value.sentences
+    assert missing.startswith(f"{part.number} is missing since 31 October 2026")
+    assert bare.startswith(f"{part.number} is not frozen on record.")
+    with pytest.raises(LoanAsked):
+        actions.lend(terms(), [part.pk], by=curator, now=NOW, read=[bare])
+    assert not Loan.objects.exists()
+    actions.lend(terms(), [part.pk], by=curator, now=NOW, read=[bare, missing])
+    assert not missing_since([part.pk])
+
+
+def test_how_each_part_looks_as_it_leaves_is_noted_with_the_loan(curator: Member) -> None:
+    loan = make_loan(curator, packet(curator), packet(curator), condition="whole,  margins sound")
+    assert [(one.moment, one.words) for one in Condition.objects.filter(item__loan=loan)] == [
+        (Moment.OUT, "whole, margins sound")
+    ] * 2
+
+
+class TestTheDayOfComingBack:
+    def test_is_the_one_that_is_given(self, curator: Member) -> None:
+        part = packet(curator)
+        loan = make_loan(curator, part)
+        (item,) = actions.return_items(
+            loan.pk, {part.pk: "whole"}, by=curator, now=LATER, came_on=date(2026, 11, 20)
+        )
+        assert item.returned_at is not None and item.returned_at.date() == date(2026, 11, 20)
+
+    @pytest.mark.parametrize("day", [date(2026, 11, 1), date(2026, 12, 3)])
+    def test_is_not_before_the_loan_and_not_to_come(self, curator: Member, day: date) -> None:
+        part = packet(curator)
+        loan = make_loan(curator, part)
+        with pytest.raises(LoanRefused, match="cannot have come back on"):
+            actions.return_items(loan.pk, {part.pk: "whole"}, by=curator, now=LATER, came_on=day)
+        assert LoanItem.objects.get().is_out
+
+
+def test_as_it_left_says_nothing_where_nobody_noted_how_it_left(curator: Member) -> None:
+    part, noted = packet(curator), packet(curator)
+    loan = make_loan(curator, part)
+    with pytest.raises(LoanRefused, match=f"How {part.number} left was not noted"):
+        actions.return_items(loan.pk, {part.pk: "As it left"}, by=curator, now=LATER)
+    other = make_loan(curator, noted, condition="whole")
+    assert actions.return_items(other.pk, {noted.pk: "as it left"}, by=curator, now=LATER)
 
 
 class TestAPartOnLoan:
@@ -137,7 +200,7 @@ class TestWhatComesBack:
     def test_may_be_a_part_of_the_loan(self, curator: Member) -> None:
         first, second = packet(curator), packet(curator)
         loan = make_loan(curator, first, second)
-        actions.return_items(loan.pk, {first.pk: "as it left"}, by=curator, now=LATER)
+        actions.return_items(loan.pk, {first.pk: "whole"}, by=curator, now=LATER)
         assert [item.part_id for item in loan.items.out()] == [second.pk]
 
     def test_is_recorded_with_time_person_and_condition(self, curator: Member, keeper: Member) -> None:
@@ -153,7 +216,7 @@ class TestWhatComesBack:
         part = packet(curator)
         loan = make_loan(curator, part)
         assert queries.last_returns([part.voucher.find_id]) == {}
-        actions.return_items(loan.pk, {part.pk: "as it left"}, by=curator, now=LATER)
+        actions.return_items(loan.pk, {part.pk: "whole"}, by=curator, now=LATER)
         assert queries.last_returns([part.voucher.find_id]) == {part.voucher.find_id: LATER}
 
     def test_that_was_never_lent_is_refused_and_nothing_noted(self, curator: Member) -> None:
@@ -172,12 +235,12 @@ class TestWhatComesBack:
         loan = make_loan(curator, ours)
         make_loan(curator, theirs, institution="Museum of Ludlow")
         with pytest.raises(LoanRefused, match="It is on loan L2026-002 to Museum of Ludlow"):
-            actions.return_items(loan.pk, {theirs.pk: "as it left"}, by=curator, now=LATER)
+            actions.return_items(loan.pk, {theirs.pk: "whole"}, by=curator, now=LATER)
 
     def test_a_second_time_is_refused(self, curator: Member) -> None:
         part = packet(curator)
         loan = make_loan(curator, part)
-        actions.return_items(loan.pk, {part.pk: "as it left"}, by=curator, now=LATER)
+        actions.return_items(loan.pk, {part.pk: "whole"}, by=curator, now=LATER)
         with pytest.raises(LoanRefused, match="came back on 2 December 2026 already"):
             actions.return_items(loan.pk, {part.pk: "broken"}, by=curator, now=LATER + timedelta(days=1))
         assert loan.items.get().returned_at == LATER
@@ -256,7 +319,7 @@ class TestProlonging:
     def test_what_is_back_is_not_prolonged(self, curator: Member) -> None:
         part = packet(curator)
         loan = make_loan(curator, part)
-        actions.return_items(loan.pk, {part.pk: "as it left"}, by=curator, now=LATER)
+        actions.return_items(loan.pk, {part.pk: "whole"}, by=curator, now=LATER)
         with pytest.raises(LoanRefused, match="nothing to prolong"):
             actions.prolong(loan.pk, due_on=date(2027, 11, 2), why="asked", by=curator, now=LATER)
 
@@ -289,7 +352,7 @@ class TestLists:
         back = packet(curator)
         returned = make_loan(curator, back, due_on=date(2026, 11, 10))
         make_loan(curator, packet(curator))
-        actions.return_items(returned.pk, {back.pk: "as it left"}, by=curator, now=LATER)
+        actions.return_items(returned.pk, {back.pk: "whole"}, by=curator, now=LATER)
         rows = queries.overdue(date(2026, 12, 2))
         assert [(row.loan.pk, row.due.words, row.out) for row in rows] == [(late.pk, "overdue by 12 days", 1)]
 

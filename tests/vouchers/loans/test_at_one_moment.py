@@ -89,9 +89,9 @@ def test_a_part_comes_back_or_is_lost_but_not_both(curator: Member) -> None:
     loan = make_loan(curator, part)
     item = loan.items.get()
     came_to = at_once(
-        lambda: return_items(loan.pk, {part.pk: "as it left"}, by=curator, now=LATER),
+        lambda: return_items(loan.pk, {part.pk: "whole"}, by=curator, now=LATER),
         lambda: note_lost(item.pk, words="lost in the post", by=curator, now=LATER),
-        lambda: return_items(loan.pk, {part.pk: "as it left"}, by=curator, now=LATER),
+        lambda: return_items(loan.pk, {part.pk: "whole"}, by=curator, now=LATER),
     )
     assert came_to.count("done") == 1
     item.refresh_from_db()

@@ -20,14 +20,14 @@ def test_the_store_is_told_where_a_lent_part_is(curator: Member) -> None:
 def test_a_part_that_came_back_is_away_no_more(curator: Member) -> None:
     part = packet(curator)
     loan = make_loan(curator, part)
-    actions.return_items(loan.pk, {part.pk: "as it left"}, by=curator, now=LATER)
+    actions.return_items(loan.pk, {part.pk: "whole"}, by=curator, now=LATER)
     assert away_now([part]) == {}
 
 
 def test_a_time_that_was_over_after_the_moment_asked_for_is_told(curator: Member) -> None:
     part = packet(curator)
     loan = make_loan(curator, part)
-    actions.return_items(loan.pk, {part.pk: "as it left"}, by=curator, now=LATER)
+    actions.return_items(loan.pk, {part.pk: "whole"}, by=curator, now=LATER)
     (time,) = away_times([part.pk], LATER - timedelta(days=1))[part.pk]
     assert time.until == LATER
     assert away_times([part.pk], LATER + timedelta(days=1)) == {}

@@ -37,6 +37,7 @@ def typed(codes: str, **given: Any) -> dict[str, str]:
         "address": "4 Mill Lane",
         "used_by": "",
         "purpose": "Revision of Trametes",
+        "condition": "whole, margins sound",
         "terms": "Kept dry.",
         "lent_on": today.isoformat(),
         "due_on": (today + timedelta(days=180)).isoformat(),
@@ -60,7 +61,12 @@ class TestLending:
     def test_takes_codes_as_they_are_typed(self, browser: Client, curator: Member) -> None:
         voucher = make_voucher(curator)
         slide = other_part(voucher, "slide", curator)
-        answer = browser.post(reverse("new-loan"), typed(f"{voucher}\n{slide.number.lower()}"))
+        asked = browser.post(reverse("new-loan"), typed(f"{voucher}\n{slide.number.lower()}"))
+        assert asked.status_code == 422 and not Loan.objects.exists()
+        told = asked.context["asked"].sentences
+        assert told[0].startswith(f"{voucher} is not frozen on record.") and len(told) == 1
+        again = {"read": told[0]} | typed(f"{voucher}\n{slide.number.lower()}")
+        answer = browser.post(reverse("new-loan"), again)
         loan = Loan.objects.get()
         assert answer["Location"] == reverse("loan", args=[loan])
         assert {item.part for item in loan.items.all()} == {voucher.parts.get(kind="packet"), slide}
@@ -97,7 +103,7 @@ class TestLending:
     def test_proposes_six_months_and_the_usual_terms(self, browser: Client) -> None:
         page = browser.get(reverse("new-loan")).content.decode()
         assert "this loan does not imply it" in page
-        assert page.count('type="date"') == 2
+        assert page.count('type="date"') == 2 and "Condition as they leave" in page
 
     @pytest.mark.parametrize("due_on", ["soon", "2026-02-31", "0000-00-00", "", "99999-01-01"])
     def test_with_a_day_that_is_none_is_refused(self, browser: Client, curator: Member, due_on: str) -> None:
@@ -123,13 +129,13 @@ class TestReturning:
                 f"back-{item.pk}": "on",
                 f"condition-{item.pk}": "margin broken",
                 "codes": second.number,
-                "condition": "as it left",
+                "condition": "whole",
             },
         )
         assert [one.part for one in loan.items.out()] == [third]
         assert {one.item.part: one.words for one in Condition.objects.all()} == {
             first: "margin broken",
-            second: "as it left",
+            second: "whole",
         }
 
     def test_of_what_was_not_lent_is_refused_and_keeps_the_ticks(
@@ -159,7 +165,7 @@ class TestReturning:
         loan = lent(curator, part)
         answer = browser.post(
             reverse("return-loan", args=[loan]),
-            {"codes": part.number, "condition": "as it left"},
+            {"codes": part.number, "condition": "whole"},
             follow=True,
         )
         assert "Freeze again before they go back" in answer.content.decode()
@@ -167,7 +173,7 @@ class TestReturning:
     def test_of_a_loan_that_is_back_says_so(self, browser: Client, curator: Member) -> None:
         part = packet(curator)
         loan = lent(curator, part)
-        sent = {"codes": part.number, "condition": "as it left"}
+        sent = {"codes": part.number, "condition": "whole"}
         browser.post(reverse("return-loan", args=[loan]), sent)
         assert browser.post(reverse("return-loan", args=[loan]), sent).status_code == 422
         assert (
