@@ -30,9 +30,17 @@ BIGGEST_TRAY = 9999
 class PreparationRefused(ValueError):
     """Nothing was recorded. `sentences` say why, find by find."""
 
+    is_early = False
+
     def __init__(self, *sentences: str) -> None:
         super().__init__(" ".join(sentences))
         self.sentences = sentences
+
+
+class TooEarly(PreparationRefused):
+    """Something is asked first: it comes out before the planned hours are over."""
+
+    is_early = True
 
 
 class NotYet(PreparationRefused):
@@ -94,15 +102,18 @@ def record(
     now: datetime,
     details: Details | None = None,
     why_not: WhyNot | None = None,
+    ask_if_early: bool = False,
 ) -> list[PreparationStep]:
     """Record one step of each find. Either all are recorded or none; a refusal names each find that stands against it.
 
     NotYet: something that should come before was not done and no word was given why. With a word, that is recorded as
-    left out beside the step.
+    left out beside the step. TooEarly, with `ask_if_early`: it comes out of drier or freezer before the planned time.
     """
     details, why_not = details or Details(), why_not or WhyNot()
     _check_details(kind, details)
     rows = _locked(find_ids, at, now)
+    if ask_if_early and kind in (order.OUT_OF_DRIER, order.OUT_OF_FREEZER):
+        _ask_if_early(rows, at)
     refused: list[str] = []
     asked: dict[UUID, tuple[str, ...]] = {}
     left_out: list[PreparationStep] = []
@@ -242,6 +253,20 @@ def _locked(
     if refused:
         raise PreparationRefused("Nothing was recorded.", *refused)
     return rows
+
+
+def _ask_if_early(rows: Sequence[queries.InHand], at: datetime) -> None:
+    early = [row for row in rows if row.due_at is not None and at < row.due_at - CLOCK_SLACK]
+    if early:
+        raise TooEarly(
+            "Nothing was recorded yet: the planned time is not over. Press the same button again to take it out all the "
+            "same.",
+            *(
+                f"{row.find.collecting_number} is due out on {moment_text(row.due_at)}."
+                for row in early
+                if row.due_at
+            ),
+        )
 
 
 def _away(rows: Sequence[queries.InHand], at: datetime, now: datetime) -> list[str]:

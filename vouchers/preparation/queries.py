@@ -23,6 +23,8 @@ MOVES = (order.INTO_DRIER, order.OUT_OF_DRIER, order.INTO_FREEZER, order.OUT_OF_
 MORNING = time(6)
 # [practice.md 6] Start within hours, dry within 24 h at most.
 DRY_WITHIN = timedelta(hours=24)
+# What was never dried after so long is dry or gone: it is no news any more, and stands in the list of the drier alone.
+NEWS_FOR = timedelta(days=30)
 
 
 @dataclass
@@ -217,14 +219,19 @@ def for_drier(finds: QuerySet[Find]) -> QuerySet[Find]:
 
 
 def waiting_too_long(now: datetime) -> QuerySet[Find]:
-    """Kept finds that are in no drier a day after they were found, the latest first.
+    """Kept finds of the last month without a number that are in no drier a day after they were found, the latest first.
 
-    Where the hour of finding is not known, the day counts from its end; where no day is known, from the log.
+    Where the hour of finding is not known, the day counts from its end; where no day is known, from the log. One that is
+    accessioned has its packet: somebody dried it, here or before this log was kept.
     """
     limit = timezone.localtime(now) - DRY_WITHIN
+    first = timezone.localtime(now) - NEWS_FOR
     late = Q(found_on__lt=limit.date()) | Q(found_on=limit.date(), found_at_time__lte=limit.time())
-    late |= Q(found_on__isnull=True, logged_at__lte=limit)
-    return for_drier(kept_finds().filter(late)).order_by("-found_on", "collecting_code", "collecting_serial")
+    late &= Q(found_on__gte=first.date())
+    late |= Q(found_on__isnull=True, logged_at__lte=limit, logged_at__gte=first)
+    return for_drier(kept_finds().filter(late, voucher__isnull=True)).order_by(
+        "-found_on", "collecting_code", "collecting_serial"
+    )
 
 
 _NUMBERED = ("collecting_code", "collecting_serial", "collecting_suffix")

@@ -1,16 +1,17 @@
 """What the templates of the preparation get: rows with everything said already, so that they decide nothing."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from django.db.models import Count, QuerySet
+from django.db.models import Case, Count, QuerySet, When
 from django.http import QueryDict
 
 from ledger.finds.access import may_amend, with_foray_shown
 from ledger.finds.models import LATEST_FIRST, Find
 from ledger.forays.models import Foray
+from ledger.moments import local_day
 from ledger.people.models import Member
 from ledger.row_keys import key_of
 from vouchers.preparation import order, queries
@@ -92,6 +93,12 @@ def sections(now: datetime, bound: StepForm | None = None) -> list[Section]:
     return made
 
 
+def section_of(run: DryingRun, now: datetime) -> Section | None:
+    """What lies in the drier of that run, with the steps that can follow; None where all of it is out."""
+    made = next((section for section in sections(now) if section.run == run), None)
+    return replace(made, title="In it now", run=None, said=()) if made else None
+
+
 def _section(
     code: str,
     title: str,
@@ -109,7 +116,9 @@ def _section(
     shown = []
     for row in rows:
         due_tonight = row.due_at is not None and row.due_at <= morning
-        picked = row.find.pk in form.finds if form.is_bound else due_tonight
+        # Ticked where its time is over; what is due later tonight stands in the list above, and is ticked by hand.
+        is_over = row.due_at is not None and row.due_at <= now
+        picked = row.find.pk in form.finds if form.is_bound else is_over
         tray = row.tray if row.state.where == order.IN_DRIER else None
         shown.append(Row(row.find, tray, row.due_at, due_tonight, row.state.since, picked))
     return Section(code, title, shown, buttons, form, run, said, lead)
@@ -164,7 +173,9 @@ class PutInPage:
             return finds.order_by("collecting_code", "collecting_serial", "collecting_suffix")
         if self.typed:
             return finds.filter(collecting_code__iexact=self.code, **self.serial).order_by(*LATEST_FIRST)
-        return finds.order_by(*LATEST_FIRST)
+        # A day that is still to come is a slip: such a find is not the latest.
+        to_come = Case(When(found_on__gt=local_day(self.now), then=1), default=0)
+        return finds.order_by(to_come, *LATEST_FIRST)
 
     @property
     def code(self) -> str:

@@ -35,6 +35,7 @@ def preparation(request: HttpRequest) -> HttpResponse:
         "waiting": queries.waiting_sentence(now),
         "refusal": refusal,
         "bound": form,
+        "bound_section": next((one for one in shown if form is not None and one.form is form), None),
     }
     return render(request, "vouchers/preparation/preparation.html", context, status=422 if form else 200)
 
@@ -54,6 +55,7 @@ def _recorded(
             now=now,
             details=form.details,
             why_not=form.answer,
+            ask_if_early="early" not in request.POST,
         )
     except actions.NotYet as question:
         return None, _with_subjects(question)
@@ -159,6 +161,8 @@ def drying_run(request: HttpRequest, run_id: int) -> HttpResponse:
             "inside": len(inside),
             "thick": queries.thick_of(rows),
             "freely": freely,
+            "section": screens.section_of(run, timezone.now()) if inside else None,
+            "refusal": None,
         },
     )
 

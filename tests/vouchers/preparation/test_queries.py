@@ -10,6 +10,7 @@ from tests.factories import ReadingFactory
 from tests.vouchers.preparation.making import EVENING, dry_kept, prepared, put_in, step
 from vouchers.preparation import actions, order, queries, screens
 from vouchers.preparation.actions import RunFacts
+from vouchers.register.actions import accession
 
 HOUR = timedelta(hours=1)
 NEXT_DAY = datetime(2026, 10, 5, 0, 30, tzinfo=UTC)
@@ -44,6 +45,15 @@ class TestWaiting:
         put_in([whole], leader)
         dry_kept(split_from=whole, collecting_suffix="A")
         assert queries.waiting_sentence(NEXT_DAY) == ""
+
+    def test_what_was_found_a_month_ago_or_has_its_number_is_no_news(self, curator: Member):
+        dry_kept()
+        numbered = dry_kept()
+        accession(numbered.pk, by=curator, now=EVENING)
+        assert queries.waiting_too_long(NEXT_DAY).count() == 1
+        assert queries.waiting_sentence(EVENING + timedelta(days=32)) == ""
+        dry_kept(found_on=None, logged_at=EVENING)
+        assert queries.waiting_sentence(EVENING + timedelta(days=32)) == ""
 
     def test_many_are_counted_and_the_first_five_named(self, db: None):
         for _ in range(7):

@@ -1,7 +1,7 @@
 """The preparation on screen."""
 
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -123,6 +123,49 @@ def test_the_evening_list_takes_out_what_was_ticked(browser: Client, leader: Mem
     answer = browser.post(reverse("preparation"), sent, follow=True)
     assert "1 find: out of the drier. It is on record." in text(answer)
     assert queries.in_hand(find).state.dried_at is not None
+
+
+def test_what_is_not_due_yet_is_not_ticked_and_asked_about_before_it_comes_out(
+    browser: Client, leader: Member
+):
+    find = dry_kept()
+    run = put_in([find], leader, at=NOW() - timedelta(minutes=3))
+    assert "checked" not in text(browser.get(reverse("preparation")))
+    sent = {"section": f"run-{run.pk}", "do": "drier out", "finds": [str(find.pk)]}
+    asked = browser.post(reverse("preparation"), sent)
+    assert asked.status_code == 422 and 'name="early"' in text(asked)
+    assert "the planned time is not over" in text(asked) and f"{find} is due out on" in text(asked)
+    assert queries.in_hand(find).state.where == order.IN_DRIER
+    browser.post(reverse("preparation"), sent | {"early": "1"})
+    assert queries.in_hand(find).state.where == order.AT_HAND
+
+
+def test_the_page_of_a_run_takes_out_of_it(browser: Client, leader: Member):
+    find = dry_kept()
+    run = put_in([find], leader, at=NOW() - timedelta(hours=13))
+    address = reverse("drying-run", args=[run.pk])
+    assert "Take out" in text(browser.get(address)) and f'value="{find.pk}" checked' in text(
+        browser.get(address)
+    )
+    actions.record([find.pk], order.OUT_OF_DRIER, at=NOW(), by=leader, now=NOW())
+    assert "Take out" not in text(browser.get(address))
+
+
+def test_a_find_of_a_day_to_come_does_not_head_the_list_of_the_drier(browser: Client):
+    slip, real = dry_kept(found_on=date(2062, 10, 24)), dry_kept()
+    rows = browser.get(reverse("put-in-drier")).context["rows"]
+    assert [row.find for row in rows] == [real, slip]
+
+
+def test_a_refusal_is_said_at_the_top_with_a_way_to_its_section(browser: Client, leader: Member):
+    find = dry_kept()
+    run = put_in([find], leader)
+    sent = {"section": f"run-{run.pk}", "do": "longer", "hours": "", "finds": [str(find.pk)]}
+    page = text(browser.post(reverse("preparation"), sent))
+    assert page.index("How much longer is missing") < page.index("Due out tonight")
+    assert page.index(f'href="#run-{run.pk}"') < page.index("Due out tonight")
+    unread = text(browser.post(reverse("preparation"), sent | {"hours": "long"}))
+    assert unread.index("something in the form cannot be read") < unread.index("Due out tonight")
 
 
 def test_a_refusal_stands_in_its_section_with_the_ticks_kept(browser: Client, leader: Member):
