@@ -32,6 +32,13 @@ WORDS = {
 SPORE_PRINT, DRYING, FREEZING = "spore print", "drying", "freezing"
 # Where it lies.
 AT_HAND, IN_DRIER, IN_FREEZER, IN_PACKET = "at hand", "in the drier", "in the freezer", "in its packet"
+_LEADS_TO = {
+    INTO_DRIER: IN_DRIER,
+    OUT_OF_DRIER: AT_HAND,
+    INTO_FREEZER: IN_FREEZER,
+    OUT_OF_FREEZER: AT_HAND,
+    PACKET: IN_PACKET,
+}
 
 
 class OrderError(ValueError):
@@ -79,22 +86,19 @@ def after(state: State, step: Step) -> State:
     refusal = _refusal(state, step.kind)
     if refusal:
         raise OrderError(refusal)
-    match step.kind:
-        case "print":
-            return replace(state, print_taken=True)
-        case "drier in":
-            began = state.drying_began_at or step.at
-            return replace(state, where=IN_DRIER, since=step.at, drying_began_at=began)
-        case "drier out":
-            return replace(state, where=AT_HAND, since=step.at, dried_at=step.at)
-        case "freezer in":
-            return replace(state, where=IN_FREEZER, since=step.at, frozen_at=step.at)
-        case "freezer out":
-            return replace(state, where=AT_HAND, since=step.at, frozen_at=step.at)
-        case "packet":
-            return replace(state, where=IN_PACKET, since=step.at)
-        case "left out":
-            return replace(state, left_out=state.left_out | set(step.subjects))
+    if step.kind == PRINT:
+        return replace(state, print_taken=True)
+    if step.kind == LEFT_OUT:
+        return replace(state, left_out=state.left_out | set(step.subjects))
+    if step.kind not in _LEADS_TO:
+        return state
+    state = replace(state, where=_LEADS_TO[step.kind], since=step.at)
+    if step.kind == INTO_DRIER:
+        return replace(state, drying_began_at=state.drying_began_at or step.at)
+    if step.kind == OUT_OF_DRIER:
+        return replace(state, dried_at=step.at)
+    if step.kind in (INTO_FREEZER, OUT_OF_FREEZER):
+        return replace(state, frozen_at=step.at)
     return state
 
 

@@ -125,7 +125,7 @@ def _wrong_with(row: Row, before: str) -> str:
     if digest_of(before, row.body) != row.digest:
         return "Its text and its digest do not agree: one of them was altered."
     if stands_in != row.number:
-        return "It holds the text of another entry."
+        return "Its text does not say which entry it is."
     for what, stored in (("kind", row.kind), ("accession number", row.accession_number)):
         if facts.get(what) != stored:
             return f"Its {what} reads {stored!r} where its text says {facts.get(what)!r}."

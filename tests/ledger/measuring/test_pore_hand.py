@@ -29,6 +29,13 @@ def test_lines_that_differ_widen_the_uncertainty() -> None:
     assert unlike.u_per_mm > 2 * alike.u_per_mm
 
 
+def test_the_spread_between_lines_counts_from_three_lines_on() -> None:
+    ends = math.sqrt(2 / 6) / 6
+    assert hand_count([3.0] * 2, [6, 18]).u_per_mm == pytest.approx(ends)
+    # Residuals of 6, 6 and 0 pores on three lines of 3 mm.
+    assert hand_count([3.0] * 3, [6, 18, 12]).u_per_mm == pytest.approx(math.sqrt(3 / 2 * 72) / 9)
+
+
 def test_the_stated_interval_covers_a_row_of_pores_cut_anywhere() -> None:
     rng = np.random.default_rng(5)
     hits = 0

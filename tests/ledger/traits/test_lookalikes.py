@@ -95,3 +95,8 @@ def test_what_is_spoken_against_never_stands_out(standing):
 def test_a_lead_counts_as_it_is_shown():
     assert clear_first(ranked(LEAD_DB + 0.0001, 0.004)) is not None
     assert clear_first(ranked(LEAD_DB, 0.006)) is None
+
+
+def test_a_lead_of_eight_decibans_is_clear_and_less_is_not():
+    assert clear_first(ranked(8.0, 0.0)) is not None
+    assert clear_first(ranked(7.99, 0.0)) is None

@@ -1,7 +1,8 @@
 import pytest
 
-from ledger.traits.next_look import in_short
+from ledger.traits.next_look import in_short, next_looks
 from ledger.traits.outcome import see
+from ledger.traits.results import Candidate, NextLook
 from tests.ledger.traits.making import BLUE, RED, calibrated, checked, reference, row, specimen
 
 GREEN = "Viridis exempli"
@@ -132,3 +133,20 @@ def test_the_month_is_not_a_look():
     )
     one = specimen()
     assert see(known, one) == {} and _looks(known, one) == ()
+
+
+@pytest.mark.parametrize(("gain_bits", "is_first"), [(0.0994, False), (0.0996, True)])
+def test_what_drying_destroys_goes_first_from_a_tenth_of_a_bit_on(gain_bits, is_first):
+    look = NextLook("flexibility", gain_bits, "eye", True, (), "")
+    assert in_short(look, still_open=2, state="fresh").startswith("Do it while fresh") is is_first
+
+
+@pytest.mark.parametrize(("chance", "is_worth_it"), [(0.0008, False), (0.0009, True)])
+def test_a_look_is_worth_the_while_from_a_hundredth_of_a_bit_on(chance, is_worth_it):
+    # Two taxa that the trait parts for certain: the gain is the entropy of their shares, 0.0094 and 0.0104 bits.
+    known = reference(row("rot", states="white rot"), row("rot", states="brown rot", taxon=BLUE))
+    candidates = [
+        Candidate(RED, "open", 0.0, (), 1 - chance, ()),
+        Candidate(BLUE, "open", 0.0, (), chance, ()),
+    ]
+    assert bool(next_looks(known, candidates, {}, None, None)) is is_worth_it

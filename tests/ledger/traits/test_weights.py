@@ -39,3 +39,9 @@ def test_temperature_halves_sums_that_are_twice_too_sure():
     # Right 8 times in 10 at a stated log-odds of 2 ln 4: the true log-odds is half of it.
     sums = [([2 * math.log(4.0), 0.0], 0)] * 8 + [([2 * math.log(4.0), 0.0], 1)] * 2
     assert temperature(sums) == pytest.approx(0.5, abs=2e-3)
+
+
+def test_by_itself_a_weight_rests_where_the_usual_ridge_and_one_case_hold_it():
+    # 2 * 10 * (w - 0.7) is what the ridge pulls back, 1 / (1 + e^w) what one case that was right pulls on.
+    (weight,) = fit([Choice((0,), [[1.0], [0.0]], 0)], 1)
+    assert 20 * (weight - 0.7) == pytest.approx(1 / (1 + math.exp(weight)), abs=1e-5)

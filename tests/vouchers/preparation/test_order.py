@@ -100,3 +100,27 @@ def test_every_step_that_is_offered_can_be_taken(many: int):
     state = replay(steps(*WHOLE[:many]))
     for kind in next_kinds(state):
         after(state, Step(kind, START + timedelta(days=1)))
+
+
+def test_drying_began_when_it_first_went_in():
+    state = replay(steps(order.INTO_DRIER, order.OUT_OF_DRIER, order.INTO_DRIER))
+    assert (state.drying_began_at, state.since) == (START, START + timedelta(hours=2))
+
+
+def test_from_a_packet_the_freezer_is_offered_first_and_nothing_fresh():
+    assert next_kinds(replay(steps(*WHOLE))) == (order.INTO_FREEZER, order.INTO_DRIER, order.TISSUE)
+
+
+@pytest.mark.parametrize(
+    ("done", "offered"),
+    [
+        ((order.INTO_DRIER,), (order.OUT_OF_DRIER, order.LONGER)),
+        ((order.INTO_FREEZER,), (order.OUT_OF_FREEZER,)),
+        (
+            (order.INTO_DRIER, order.OUT_OF_DRIER),
+            (order.INTO_FREEZER, order.PACKET, order.INTO_DRIER, order.TISSUE),
+        ),
+    ],
+)
+def test_what_comes_next_by_custom_is_offered_first(done: tuple[str, ...], offered: tuple[str, ...]):
+    assert next_kinds(replay(steps(*done))) == offered

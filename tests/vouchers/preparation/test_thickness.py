@@ -1,5 +1,7 @@
 """A thick bracket among thin ones."""
 
+import pytest
+
 from vouchers.preparation.thickness import thick_among, thickest_mm
 
 
@@ -28,3 +30,11 @@ def test_all_alike_one_alone_and_none_say_nothing():
     assert thick_among({"AT 1": 40.0, "AT 2": 42.0}) == []
     assert thick_among({"AT 1": 90.0}) == []
     assert thick_among({}) == []
+
+
+@pytest.mark.parametrize(
+    ("thin", "thick", "is_told"),
+    [(20, 39.9, False), (20, 40, True), (4, 13.9, False), (4, 14, True)],
+)
+def test_thick_is_twice_the_others_and_a_finger_s_breadth_more(thin: float, thick: float, is_told: bool):
+    assert bool(thick_among({"AT 1": thin, "AT 2": thin, "PR 30": thick})) is is_told

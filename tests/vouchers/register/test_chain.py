@@ -7,7 +7,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from vouchers.register.chain import BEGINNING, Head, Row, canonical, next_row, verify
+from vouchers.register.chain import BEGINNING, Head, Row, canonical, digest_of, next_row, verify
 
 NOTES = ("", "Trametes versicolor", "Ganoderma, Höhe 3 m", "Стереум \u0000 \ud800")
 
@@ -130,3 +130,13 @@ def test_a_body_that_is_no_json_any_more_is_named() -> None:
     rows[1] = replace(rows[1], body="[1]")
     trouble = verify(rows, head)
     assert trouble is not None and trouble.number == 2
+
+
+@pytest.mark.parametrize("entry", [{}, {"entry": "2"}, {"entry": None}])
+def test_a_body_that_names_no_entry_is_told_as_such(entry: dict[str, object]) -> None:
+    rows, head = chain_of(1)
+    body = canonical({"kind": "accession", "accession number": "TFG 2026-0002", **entry})
+    made = Row(2, "accession", "TFG 2026-0002", body, head.digest, digest_of(head.digest, body))
+    trouble = verify([*rows, made], Head(2, made.digest))
+    assert trouble is not None
+    assert (trouble.number, trouble.why) == (2, "Its text does not say which entry it is.")

@@ -241,3 +241,39 @@ def test_each_part_gives_one_finding_at_most(walked: list[tuple[int, int, int]])
     sightings = [seen(f"TFG 2026-{n:04d}", place, minutes=at) for n, place, at in walked]
     texts = [one.text for one in held(record, sightings).findings]
     assert len(texts) == len(set(texts))
+
+
+def test_what_left_a_day_before_it_was_seen_is_told_and_a_minute_less_is_not() -> None:
+    at = OPENED + timedelta(minutes=60)
+    gone = kept(away=(Away(at - timedelta(days=1), None, "on loan to Kew"),))
+    leaving = kept(away=(Away(at - timedelta(days=1) + timedelta(minutes=1), None, "on loan to Kew"),))
+    assert told([gone], [seen()]) == [(MISPLACED, "TFG 2026-0001", "on loan")]
+    assert told([leaving], [seen()]) == []
+
+
+def test_what_came_back_the_moment_it_was_looked_for_is_here() -> None:
+    since = OPENED - timedelta(days=30)
+    lent = kept(away=(Away(since, OPENED, "on loan to Kew"),))
+    assert (lent.away_at(since), lent.away_at(OPENED)) == (lent.away[0], None)
+    assert lent.away_at(OPENED - timedelta(seconds=1)) is not None
+
+
+def test_what_came_back_at_the_opening_was_in_hand_and_is_not_missed() -> None:
+    result = held([kept(away=(Away(BEFORE, OPENED, "on loan to Kew"),))], [])
+    assert (result.findings, result.expected) == ((), {"TFG 2026-0001"})
+
+
+def test_what_was_made_at_the_opening_is_expected() -> None:
+    assert held([Kept("TFG 2026-0001", BOX, OPENED)], []).expected == {"TFG 2026-0001"}
+
+
+def test_what_ended_at_the_opening_is_not_expected() -> None:
+    assert held([kept(ended_at=OPENED)], []).expected == frozenset()
+
+
+def test_what_ended_the_moment_it_was_seen_is_told() -> None:
+    assert told([kept(ended_at=LATER)], [seen()]) == [(MISPLACED, "TFG 2026-0001", "ended")]
+
+
+def test_what_was_moved_the_moment_it_was_seen_is_in_its_new_place() -> None:
+    assert told([kept(moves=((LATER, OTHER),))], [seen(place=OTHER)]) == []
