@@ -1,4 +1,4 @@
-"""The only writers of measurements: keep one, withdraw one, name a ruler, make a reading of them."""
+"""The only writers of measurements: keep one, withdraw one, make a reading of them."""
 
 import math
 import uuid
@@ -14,47 +14,14 @@ from ledger.finds.flagging import recheck
 from ledger.finds.history import record_change
 from ledger.finds.models import Find, Photo, Reading
 from ledger.finds.reading_rows import put_reading
-from ledger.measures.models import Measurement, PhotoScale
+from ledger.measures.models import Measurement
 from ledger.measures.queries import current_scale, measured
 from ledger.measures.taking import CannotMeasure, take, together
-from ledger.measuring import scale_json
-from ledger.measuring.ruler import from_two_points
 from ledger.people.models import Member
-from ledger.photos.upright import upright_size
 from ledger.taxa.queries import vocabulary
 from ledger.traits.readings import mean_uncertainty
 
-# A ruler in frame shows between these lengths, mm.
-RULER_MM = (1.0, 1000.0)
 MOST_OF_ONE_PHOTO = 400
-
-
-def name_ruler(
-    photo: Photo, points: Sequence[Sequence[float]], mm: float, *, by: Member, now: datetime | None = None
-) -> PhotoScale:
-    """Take the scale from two points on a ruler in frame, `mm` apart. Raises CannotMeasure."""
-    if not RULER_MM[0] <= mm <= RULER_MM[1]:
-        raise CannotMeasure(
-            f"{mm:g} mm between two lines of a ruler cannot be; say {RULER_MM[0]:g} to {RULER_MM[1]:g}."
-        )
-    size = upright_size(photo.width, photo.height, photo.orientation)
-    try:
-        view = from_two_points(points[0], points[1], mm, size_px=size)
-    except ValueError as why:
-        raise CannotMeasure(str(why)) from None
-    now = now or timezone.now()
-    with transaction.atomic():
-        photo.scales.filter(ended_at__isnull=True, kind=PhotoScale.Kind.RULER).update(ended_at=now)
-        return PhotoScale.objects.create(
-            photo=photo,
-            kind=PhotoScale.Kind.RULER,
-            sentence=" ".join(view.sentences),
-            view=scale_json.as_json(view),
-            mm_per_px=view.mm_per_px,
-            u_mm_per_px=view.u_mm_per_px,
-            made_by=by,
-            made_at=now,
-        )
 
 
 def keep_measurement(
@@ -161,12 +128,12 @@ def _entry(trait: str, rows: Sequence[Measurement]) -> ReadingEntry:
 
 
 def _entry_of_counts(trait: str, rows: Sequence[Measurement]) -> ReadingEntry:
-    """The counts as replicates, with the resolution by which their mean is as uncertain as `together` says.
+    """One value for each place, with the resolution by which their mean is as uncertain as `together` says.
 
     The mean of a reading has u^2 = s^2/n + d^2/12 (ledger/traits/readings.py), so d^2 = 12 (u^2 - s^2/n).
     """
     found = together(rows)
-    values = tuple(round(row.value, 3) for row in rows)
+    values = tuple(round(value, 3) for value in found.values)
     rest = found.u**2 - mean_uncertainty(values, 0.0) ** 2
     return ReadingEntry(
         trait=trait,

@@ -25,6 +25,7 @@ class Asked:
     above_mm: float
     ruler_mm: float
     note: str
+    is_sure: bool  # was asked about what differs, and said yes
 
 
 def read_asked(body: Any, photo: Photo) -> Asked:
@@ -52,6 +53,7 @@ def read_asked(body: Any, photo: Photo) -> Asked:
         if way == "ruler"
         else 0.0,
         note=note if isinstance(note, str) else "",
+        is_sure=body.get("sure") is True,
     )
 
 

@@ -6,16 +6,20 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from django.db.models import Count
+
 from ledger.finds import access
 from ledger.finds.entries import reading_text
 from ledger.finds.models import Photo
 from ledger.measures.choices import FIRST_FOR_VIEW, TRAITS_OF
 from ledger.measures.forms import LineForm
 from ledger.measures.models import Measurement, PhotoScale
-from ledger.measures.queries import current_scale, looked_for, measured, of_photo
-from ledger.measures.taking import together
+from ledger.measures.queries import current_scale, found_card, looked_for, measured, of_photo
+from ledger.measures.rulers import held_against_card
+from ledger.measures.taking import CannotMeasure, together
 from ledger.measuring import scale_json
 from ledger.measuring.card import CHECK_LINE_MM
+from ledger.measuring.ruler import AgainstCard, RulerView
 from ledger.measuring.text import with_uncertainty
 from ledger.people.models import Member
 from ledger.photos.upright import upright_size
@@ -42,6 +46,7 @@ class Group:
     rows: Sequence[ShownMeasurement]
     difference: str
     now: str
+    own: int  # how many of them, on all photos of the find, are this member's: those become the reading
 
     @property
     def is_put_together(self) -> bool:
@@ -73,10 +78,28 @@ class MeasurePage:
     def is_scaled(self) -> bool:
         return self.scale is not None
 
+    @cached_property
+    def card(self) -> PhotoScale | None:
+        """The card as it was found, also where a ruler serves instead."""
+        return self.scale if self.has_card else found_card(self.photo)
+
+    @property
+    def may_go_by_card(self) -> bool:
+        """A card was found, and a ruler that somebody pointed out serves instead."""
+        return self.is_scaled and not self.has_card and self.card is not None
+
+    @cached_property
+    def ruler_against_card(self) -> AgainstCard | None:
+        if not self.may_go_by_card or self.scale is None:
+            return None
+        view = scale_json.from_json(self.scale.view)
+        return held_against_card(self.photo, view) if isinstance(view, RulerView) else None
+
     @property
     def scale_says(self) -> str:
         if self.scale is not None:
-            return f"{self.scale.sentence}{self._correction}"
+            against = f" {self.ruler_against_card.sentence}" if self.ruler_against_card else ""
+            return f"{self.scale.sentence}{self._correction}{against}"
         looked = looked_for(self.photo)
         return looked.sentence if looked else "No scale was looked for on this photo yet."
 
@@ -174,16 +197,25 @@ class MeasurePage:
         readings = {
             row.trait: reading_text(row) for row in self.photo.find.readings.filter(ended_at__isnull=True)
         }
+        own = self._own_of_find
         return [
             Group(
                 trait=trait,
                 label=vocabulary().traits[trait].label if trait else FREE_LINE,
-                rows=[ShownMeasurement(row, _text(row), self._how(row)) for row in rows],
+                rows=[ShownMeasurement(row, measured_text(row), self._how(row)) for row in rows],
                 difference=_difference(rows),
                 now=readings.get(trait, ""),
+                own=own.get(trait, 0),
             )
             for trait, rows in sorted(by_trait.items(), key=lambda pair: pair[0] == "")
         ]
+
+    @property
+    def _own_of_find(self) -> dict[str, int]:
+        """How many measurements of this member's hold on all photos of the find, by trait."""
+        rows = Measurement.objects.filter(photo__find=self.photo.find, withdrawn_at__isnull=True)
+        own = rows.filter(taken_by=self.member).order_by().values_list("trait").annotate(many=Count("pk"))
+        return dict(own)
 
     @property
     def is_wide(self) -> bool:
@@ -206,16 +238,29 @@ class MeasurePage:
         )
         return [
             CountToChoose(
-                row, f"{_text(row)}, {_how(row)}", self.chosen is None or str(row.pk) in self.chosen
+                row, f"{measured_text(row)}, {_how(row)}", self.chosen is None or str(row.pk) in self.chosen
             )
             for row in rows
         ]
 
+    @cached_property
+    def _counts_told(self) -> tuple[bool, str]:
+        rows = [one.row for one in self.counts if one.is_chosen]
+        if not rows:
+            return False, "None of the counts is chosen."
+        try:
+            return True, together(rows).sentence
+        except CannotMeasure as why:
+            return False, str(why)
+
+    @property
+    def counts_agree(self) -> bool:
+        return self._counts_told[0]
+
     @property
     def counts_say(self) -> str:
-        """The chosen counts as one: low-high as the trade writes it, their mean, and how many pores."""
-        rows = [one.row for one in self.counts if one.is_chosen]
-        return together(rows).sentence if rows else "None of the counts is chosen."
+        """The chosen counts as one: low-high as the trade writes it, their mean, and how many pores; or why they are not."""
+        return self._counts_told[1]
 
     @property
     def scene(self) -> dict[str, Any]:
@@ -224,12 +269,14 @@ class MeasurePage:
         return {
             "width": width,
             "height": height,
-            "card": scale_json.card_corners(self.scale.view) if self.scale else None,
-            "taken": [{"way": row.way, "points": row.points, "text": _text(row)} for row in self.rows],
+            "card": scale_json.card_corners(self.card.view) if self.card else None,
+            "taken": [
+                {"way": row.way, "points": row.points, "text": measured_text(row)} for row in self.rows
+            ],
         }
 
 
-def _text(row: Measurement) -> str:
+def measured_text(row: Measurement) -> str:
     return with_uncertainty(row.value, 2 * row.u, row.unit)
 
 

@@ -16,6 +16,12 @@ def current_scale(photo: Photo) -> PhotoScale | None:
     return scales.order_by("-made_at", "-id").first()
 
 
+def found_card(photo: Photo) -> PhotoScale | None:
+    """The card as it was found on the photo, whether it serves as its scale or a ruler does."""
+    cards = photo.scales.filter(ended_at__isnull=True, kind=PhotoScale.Kind.CARD)
+    return cards.order_by("-made_at", "-id").first()
+
+
 def photos_with_scale(photos: Iterable[Photo]) -> frozenset[uuid.UUID]:
     """Which of them have a scale, by their identities; no query for none."""
     keys = [photo.pk for photo in photos]

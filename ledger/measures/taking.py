@@ -10,6 +10,8 @@ from ledger.finds.models import Photo
 from ledger.measures.models import Measurement, PhotoScale
 from ledger.measuring import scale_json
 from ledger.measuring.lengths import POINTING_PX, NotInPlane, measure
+from ledger.measuring.overlap import Mark, places
+from ledger.measuring.pore_together import Contradiction
 from ledger.measuring.pores import PoresRefused, Together, combine, count_pores, hand_count
 from ledger.measuring.rectify import rectified
 from ledger.measuring.text import with_uncertainty
@@ -70,10 +72,29 @@ class _Count:
 
 
 def together(rows: Sequence[Measurement]) -> Together:
-    """Kept counts of one underside as one. What their scales may be wrong by is shared by all of them: the same card."""
+    """Kept counts of one underside as one; marks that overlap are one place.
+
+    What their scales may be wrong by is shared by all of them: the same card. Raises CannotMeasure where they contradict
+    each other.
+    """
     views = [scale_json.from_json(row.scale.view) for row in rows]
     u_scale = max(math.hypot(view.share, view.plane_share) for view in views)
-    return combine([_Count(row.value, row.u, row.n or 0) for row in rows], u_scale=u_scale)
+    try:
+        return combine(
+            [_Count(row.value, row.u, row.n or 0) for row in rows],
+            u_scale=u_scale,
+            places=places([_mark(row) for row in rows]),
+        )
+    except Contradiction as why:
+        raise CannotMeasure(str(why)) from None
+
+
+def _mark(row: Measurement) -> Mark:
+    """Where a count was made. A patch is kept as its corner and size."""
+    (x, y), (to_x, to_y) = row.points[:2]
+    if row.way == Measurement.Way.COUNT:
+        return Mark(str(row.photo_id), (x, y), (x + to_x, y + to_y), is_patch=True)
+    return Mark(str(row.photo_id), (x, y), (to_x, to_y), is_patch=False)
 
 
 def _taken(photo: Photo, view: View, way: str, points: Sequence[Sequence[float]], above_mm: float) -> Taken:

@@ -9,6 +9,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("photos/<uuid:photo_id>/measure/try/", views.measure_try, name="measure-try"),
     path("photos/<uuid:photo_id>/measure/keep/", views.measure_keep, name="measure-keep"),
     path("photos/<uuid:photo_id>/measure/line/", views.measure_line, name="measure-line"),
+    path("photos/<uuid:photo_id>/measure/card/", views.measure_card, name="measure-card"),
     path("photos/<uuid:photo_id>/measure/together/", views.measure_together, name="measure-together"),
     path("photos/<uuid:photo_id>/measure/reading/", views.measure_reading, name="measure-reading"),
     path("paper/scale-card/<str:kind>/line/", views.own_line, name="own-line"),

@@ -16,11 +16,11 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from ledger.club.queries import the_club
 from ledger.finds import access
 from ledger.finds.models import Photo
-from ledger.measures import actions, printed
+from ledger.measures import actions, printed, rulers
 from ledger.measures.asked import Asked, read_asked
 from ledger.measures.forms import LineForm
 from ledger.measures.models import Measurement
-from ledger.measures.page import PORES, MeasurePage
+from ledger.measures.page import PORES, MeasurePage, measured_text
 from ledger.measures.queries import current_scale, printed_line
 from ledger.measures.taking import CannotMeasure, take
 from ledger.measuring.card import KINDS
@@ -49,9 +49,7 @@ def measure_try(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
     try:
         asked = _asked(request, photo)
         if asked.way == "ruler":
-            return JsonResponse(
-                {"text": f"{asked.ruler_mm:g} mm on the ruler", "keep": "Take this as the scale"}
-            )
+            return JsonResponse(_ruler_told(photo, asked))
         scale = current_scale(photo)
         if scale is None:
             raise CannotMeasure(
@@ -77,9 +75,12 @@ def measure_keep(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
     try:
         asked = _asked(request, photo)
         if asked.way == "ruler":
-            actions.name_ruler(photo, asked.points, asked.ruler_mm, by=request.user)
+            rulers.name_ruler(photo, asked.points, asked.ruler_mm, by=request.user, is_sure=asked.is_sure)
+            messages.success(
+                request, "The scale goes by the ruler now. What was measured before keeps its value."
+            )
             return JsonResponse({"to": to})
-        actions.keep_measurement(
+        kept = actions.keep_measurement(
             photo,
             way=asked.way,
             points=asked.points,
@@ -90,7 +91,34 @@ def measure_keep(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
         )
     except CannotMeasure as why:
         return JsonResponse({"sentence": str(why)}, status=422)
-    return JsonResponse({"to": f"{to}?what={asked.way}:{asked.trait}"})
+    return JsonResponse(
+        {"page": f"{to}?what={asked.way}:{asked.trait}", "trait": asked.trait, "kept": measured_text(kept)}
+    )
+
+
+def _ruler_told(photo: Photo, asked: Asked) -> dict[str, Any]:
+    """The ruler as it would be taken, held against the card. `ask`: it differs, and is taken by whoever says so."""
+    view = rulers.ruler_view(photo, asked.points, asked.ruler_mm)
+    against = rulers.held_against_card(photo, view)
+    told: dict[str, Any] = {"text": f"{asked.ruler_mm:g} mm on the ruler", "keep": "Take this as the scale"}
+    if against is None:
+        return told
+    if not against.differs:
+        return told | {"sentence": against.sentence}
+    return told | {"sentence": against.sentence, "ask": True, "keep": "Go by the ruler all the same"}
+
+
+@require_POST
+def measure_card(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
+    """The card is the scale again, where a ruler served instead."""
+    photo = _photo(request, photo_id)
+    try:
+        rulers.go_by_card(photo)
+    except CannotMeasure as why:
+        messages.warning(request, str(why))
+    else:
+        messages.success(request, "The scale goes by the card again. The ruler stays on record.")
+    return redirect("measure-photo", photo.pk)
 
 
 @require_POST
@@ -145,12 +173,13 @@ def measure_reading(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
     if not access.may_amend(photo.find, request.user):
         raise PermissionDenied
     try:
-        actions.make_reading(photo.find_id, request.POST.get("trait", ""), by=request.user)
+        had_one = _has_reading(photo, trait := request.POST.get("trait", ""))
+        actions.make_reading(photo.find_id, trait, by=request.user)
     except CannotMeasure as why:
         messages.warning(request, str(why))
     else:
-        messages.success(request, f"It is the reading of {photo.find} now. The one before stays on record.")
-    return redirect("measure-photo", photo.pk)
+        messages.success(request, _is_reading_now(photo, had_one))
+    return _to_the_top(photo)
 
 
 @require_POST
@@ -163,12 +192,27 @@ def measure_together(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
     if request.POST.get("do") != "keep":
         return _measure_page(request, photo, chosen={str(one) for one in chosen})
     try:
+        had_one = _has_reading(photo, PORES)
         actions.make_reading(photo.find_id, PORES, by=request.user, chosen=chosen)
     except CannotMeasure as why:
         messages.warning(request, str(why))
     else:
-        messages.success(request, f"It is the reading of {photo.find} now. The one before stays on record.")
-    return redirect("measure-photo", photo.pk)
+        messages.success(request, _is_reading_now(photo, had_one))
+    return _to_the_top(photo)
+
+
+def _has_reading(photo: Photo, trait: str) -> bool:
+    return photo.find.readings.filter(trait=trait, ended_at__isnull=True).exists()
+
+
+def _is_reading_now(photo: Photo, had_one: bool) -> str:
+    before = " The one before stays on record." if had_one else ""
+    return f"It is the reading of {photo.find.collecting_number} now.{before}"
+
+
+def _to_the_top(photo: Photo) -> HttpResponse:
+    """Where messages stand: a browser that came by a form's #fragment would else keep it, and show neither."""
+    return redirect(f"{reverse('measure-photo', args=[photo.pk])}#main")
 
 
 def _identities(sent: list[str]) -> list[uuid.UUID]:

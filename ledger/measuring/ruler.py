@@ -1,4 +1,4 @@
-"""Scale from two points on a ruler in frame: a view like that of a card, which knows less."""
+"""Scale from two points on a ruler in frame: a view like that of a card, which knows less; and the two held together."""
 
 import math
 from collections.abc import Sequence
@@ -6,8 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ledger.measuring.lengths import POINTING_PX
+from ledger.measuring.lengths import POINTING_PX, NotInPlane, measure
 from ledger.measuring.plane import Plane
+from ledger.measuring.text import with_uncertainty
+from ledger.measuring.view import CardView
 
 # What a good ruler's marks are off at most over its length, rectangular (from memory: ISO 4512 or a school ruler's 0.2 mm).
 _RULER_MM = 0.2 / math.sqrt(3)
@@ -74,3 +76,50 @@ def from_two_points(
     share = math.hypot(math.sqrt(2) * pointing_px / px, _RULER_MM / mm)
     ends = ((float(a[0]), float(a[1])), (float(b[0]), float(b[1])))
     return RulerView(Plane(parameters, np.zeros((8, 8)), (0.0, 0.0)), ends, mm, share, size_px)
+
+
+@dataclass(frozen=True, slots=True)
+class AgainstCard:
+    """A ruler held against the card in the same photo; `differs`: by more than both are uncertain, or not comparable."""
+
+    differs: bool
+    sentence: str
+
+
+_K = 2.0  # coverage factor: what is farther apart than chance puts it in 95 % of cases
+
+
+def against_card(ruler: RulerView, card: CardView) -> AgainstCard:
+    """What the card makes of the line between the two points on the ruler, and whether the two agree.
+
+    They differ where |card - ruler| > k sqrt(u_card^2 + u_ruler^2), all mm (GUM 5.1.2; the two are independent). Pointing
+    is in the card's length alone: it is the same two points.
+    """
+    a, b = ruler.ends_px
+    try:
+        length = measure(card, a, b)
+    except NotInPlane:
+        return AgainstCard(
+            True,
+            "The scale card lies so that this ruler cannot be held against it. Only one of them can be the scale.",
+        )
+    said = (
+        f"By the scale card {with_uncertainty(length.mm, _K * length.u_mm, 'mm')} lie between the two points"
+    )
+    if abs(length.mm - ruler.ruler_mm) <= _K * math.hypot(length.u_mm, _RULER_MM):
+        return AgainstCard(
+            False,
+            f"{said}: it agrees with the ruler. The card tells how the photo is tilted as well, the ruler does not.",
+        )
+    apart = _apart(length.mm, ruler.ruler_mm)
+    return AgainstCard(
+        True, f"{said}, by the ruler {ruler.ruler_mm:g} mm: {apart}, more than their uncertainties allow."
+    )
+
+
+def _apart(one: float, other: float) -> str:
+    """How far two lengths above 0 differ, in words: times, or percent of the smaller where it is less than twice."""
+    low, high = sorted((one, other))
+    if low <= 0 or high / low >= 1.95:
+        return f"{high / low:.0f} times apart" if low > 0 else "far apart"
+    return f"{100 * (high / low - 1):.0f} % apart"

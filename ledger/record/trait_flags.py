@@ -177,8 +177,8 @@ def _standing_flags(
             "traits": labels(against),
         }
         named = f"Outside ({len(against)}): {listed(list(labels(against)))}"
-        outside = named if against else "None of them is outside by itself"
-        yield table.flag("standing_doubtful", told, context={"outside": outside})
+        said = named if against else "None of them is outside by itself"
+        yield table.flag("standing_doubtful", told, context={"outside": said})
     judged = [outcome for outcome in result.traits if outcome.outcome in _JUDGED]
     if result.missing and not any(outcome.decisive for outcome in judged):
         told = {"read": len(judged), "taxon": taxon, "decisive": labels(result.missing)}

@@ -7,7 +7,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from playwright.sync_api import Page, expect
 
-from ledger.finds.models import Find, Photo
+from ledger.finds.models import Find, Photo, Reading
 from ledger.finds.photo_actions import add_photo
 from ledger.measures.models import Measurement
 from ledger.people.models import Member
@@ -119,3 +119,69 @@ def test_what_cannot_be_the_line_is_said_where_it_was_typed(
     expect(page.get_by_text("A line of 50 mm that measures 5 mm is no print of this card")).to_be_visible()
     expect(page.get_by_label("The 50 mm line measures, mm")).to_have_value("5")
     open_page.errors.clear()  # the 422 that was asked for
+
+
+def measured_line(page: Page) -> None:
+    put(page, 0.3, 0.5)
+    put(page, 0.6, 0.5)
+    expect(page.locator("[data-result]")).to_contain_text(re.compile(r"\d ± [\d.]+ mm"))
+
+
+def test_what_was_kept_is_said_where_it_was_kept_and_becomes_the_reading_from_there(
+    photo: Photo, collector: Member, open_page: Any
+) -> None:
+    page = measuring(open_page(as_=collector), photo)
+    measured_line(page)
+    page.get_by_role("button", name="Keep it").click()
+    kept = page.locator("[data-kept]")
+    expect(kept).to_contain_text("Kept: ")
+    # The list below is new, the page is the same: nothing moved under the finger.
+    expect(page.locator(".onphoto__taken table.ledger tbody tr")).to_have_count(1)
+    expect(kept.get_by_role("button")).to_be_in_viewport()
+    kept.get_by_role("button", name="Make it the reading of cap width").click()
+    notice = page.get_by_text(re.compile("It is the reading of .* now"))
+    expect(notice).to_be_in_viewport()
+    assert Reading.objects.get(find=photo.find, trait="cap_width", ended_at=None).measurements.count() == 1
+
+
+def test_without_a_signal_the_sentence_stands_beside_the_button(
+    photo: Photo, collector: Member, open_page: Any
+) -> None:
+    page = measuring(open_page(as_=collector), photo)
+    measured_line(page)
+    page.route("**/measure/keep/", lambda route: route.abort())
+    page.get_by_role("button", name="Keep it").click()
+    expect(page.locator("[data-kept]")).to_contain_text("The ledger could not be reached. The points stay")
+    expect(page.locator("[data-kept]")).to_be_in_viewport()
+    expect(page.get_by_role("button", name="Keep it")).to_be_enabled()
+    open_page.errors.clear()  # the request that was cut
+
+
+def test_a_third_tap_and_another_trait_leave_both_points_where_they_are(
+    photo: Photo, collector: Member, open_page: Any
+) -> None:
+    page = measuring(open_page(as_=collector, viewport=DESK), photo)
+    measured_line(page)
+    told = page.locator("[data-result] p").first.inner_text()
+    put(page, 0.2, 0.2)
+    expect(page.locator("#measure-says")).to_contain_text("Both points are put.")
+    expect(page.locator("[data-result] p").first).to_have_text(told)
+    page.get_by_label("What is measured").select_option("line:cap_length")
+    expect(page.locator("[data-result] p").first).to_have_text(told)
+
+
+def test_a_ruler_is_asked_about_as_soon_as_its_length_is_typed(
+    photo: Photo, collector: Member, open_page: Any
+) -> None:
+    page = measuring(open_page(as_=collector), photo)
+    page.get_by_label("What is measured").select_option("Scale from a ruler")
+    put(page, 0.3, 0.5)
+    put(page, 0.6, 0.5)
+    page.get_by_label("Between the two points lie, mm").press_sequentially("1")
+    sure = page.get_by_role("button", name="Go by the ruler all the same")
+    expect(sure).to_be_enabled()
+    expect(page.locator("[data-result]")).to_contain_text("more than their uncertainties allow")
+    sure.click()
+    expect(page.get_by_text("The scale goes by the ruler now.")).to_be_visible()
+    page.get_by_role("button", name="Go by the card again").click()
+    expect(page.locator(".onphoto__scale")).to_contain_text("Scale card found")

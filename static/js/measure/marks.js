@@ -24,18 +24,27 @@ export function nextSays({ way, points }) {
   return "";
 }
 
-/** With one point more. A third point of a line begins it anew; along a counted line it is a pore. */
-export function withPoint({ way, points }, point) {
-  if (points.length >= WAYS[way].first && way !== "taps") return { way, points: [point] };
-  return { way, points: [...points, point] };
+/** With one point more; the same marks where there is no room for it. Along a counted line further ones are pores. */
+export function withPoint(marks, point) {
+  const { way, points } = marks;
+  if (points.length >= WAYS[way].first && way !== "taps") return marks;
+  return { ...marks, points: [...points, point] };
 }
 
-export const withMoved = ({ way, points }, index, point) => ({
-  way,
+/** The same two points meant another way. Pores tapped along a line are laid aside until it is a counted line again. */
+export function withWay({ points, aside = [] }, way) {
+  if (way === "taps") return { way, points: [...points, ...aside] };
+  const { first } = WAYS[way];
+  return { way, points: points.slice(0, first), aside: points.length > first ? points.slice(first) : aside };
+}
+
+export const withMoved = ({ points, ...rest }, index, point) => ({
+  ...rest,
   points: points.map((known, place) => (place === index ? point : known)),
 });
 
 export const withoutLast = ({ way, points }) => ({ way, points: points.slice(0, -1) });
+export const FULL = "Both points are put. Drag one to move it, or take the last one back.";
 
 /** As the ledger is told. A patch is its corner and size. */
 export function asSent({ way, points }) {

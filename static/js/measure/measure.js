@@ -1,9 +1,10 @@
 // Measuring on a photo. The page's own part: which way is chosen, what is marked, what the ledger makes of it. The lengths
 // are computed by the ledger, which has the rules; here are only points.
 import { drawCard, drawMarks, drawPores, drawTaken } from "./drawing.js";
-import { asSent, empty, isWhole, nextSays, withMoved, withoutLast, withPoint } from "./marks.js";
+import { FULL, asSent, empty, isWhole, nextSays, withMoved, withoutLast, withPoint, withWay } from "./marks.js";
 import { GRASP_PX, makeStage } from "./stage.js";
 import { ask } from "./ask.js";
+import { sayKept, sayRefused } from "./kept.js";
 
 const ASK_AFTER_MS = 250;
 const NUDGE_PX = 1;
@@ -14,6 +15,7 @@ const canvas = page.querySelector("canvas");
 const says = page.querySelector("[data-says]");
 const result = page.querySelector("[data-result]");
 const keep = page.querySelector("[data-keep]");
+const kept = page.querySelector("[data-kept]");
 const balance = page.querySelector("[data-balance]");
 const { photo: address, full, ready } = page.dataset;
 const scene = JSON.parse(document.getElementById("measure-scene").textContent);
@@ -21,6 +23,7 @@ const scene = JSON.parse(document.getElementById("measure-scene").textContent);
 let marks = empty("line");
 let chosen = null;
 let pores = null;
+let isAsked = false; // the ledger said what speaks against it, and keeps it for whoever is sure
 let asking = 0;
 let timer = 0;
 
@@ -53,6 +56,10 @@ function put(point) {
   const inside = point[0] >= 0 && point[1] >= 0 && point[0] <= scene.width && point[1] <= scene.height;
   if (!inside) return;
   const next = withPoint(marks, point);
+  if (next === marks) {
+    says.textContent = FULL;
+    return;
+  }
   chosen = next.points.length - 1;
   change(next);
 }
@@ -60,6 +67,8 @@ function put(point) {
 function change(next) {
   marks = next;
   pores = null;
+  isAsked = false;
+  kept.replaceChildren();
   asking += 1;
   clearTimeout(timer);
   tell();
@@ -103,7 +112,8 @@ async function tryOut() {
     line.textContent = text;
     result.append(line);
   }
-  result.classList.toggle("onphoto__result--refused", !told.ok);
+  isAsked = told.ask ?? false;
+  result.classList.toggle("onphoto__result--refused", !told.ok || isAsked);
   pores = told.centres ? { centres: told.centres, spacing: told.spacing_px } : null;
   keep.disabled = !told.ok;
   keep.textContent = told.keep ?? "Keep it";
@@ -113,15 +123,23 @@ async function tryOut() {
 async function keepIt() {
   keep.disabled = true;
   const { way, ...rest } = choice();
-  const told = await ask(page.dataset.keep, { way, points: asSent(marks), ...rest });
-  if (told.ok) {
-    // The list is the ledger's own page: shown again as it is there, at the same place.
+  const told = await ask(page.dataset.keep, { way, points: asSent(marks), sure: isAsked, ...rest });
+  if (!told.ok) {
+    sayRefused(kept, told.sentence);
+    keep.disabled = false;
+    return;
+  }
+  // Another scale: everything on the page is measured by it from here on.
+  if (told.to) {
     window.location.assign(told.to);
     return;
   }
-  result.textContent = told.sentence;
-  result.classList.add("onphoto__result--refused");
-  keep.disabled = false;
+  chosen = null;
+  page.querySelector('[name="note"]').value = "";
+  change(empty(way));
+  const fresh = await sayKept(kept, told);
+  if (fresh) scene.taken = fresh.taken;
+  stage.redraw();
 }
 
 function move(dx, dy) {
@@ -185,10 +203,13 @@ page.addEventListener("click", (event) => {
   if (act) ACTS[act]();
 });
 page.addEventListener("change", (event) => {
-  if (event.target.name === "what") {
-    chosen = null;
-    change(empty(choice().way));
-  } else if (["above_mm", "ruler_mm"].includes(event.target.name) && isWhole(marks)) change(marks);
+  if (event.target.name !== "what") return;
+  chosen = null;
+  change(withWay(marks, choice().way));
+});
+// While it is typed: a button that wakes up only when the box is left looks broken.
+page.addEventListener("input", (event) => {
+  if (["above_mm", "ruler_mm"].includes(event.target.name) && isWhole(marks)) change(marks);
 });
 keep.addEventListener("click", keepIt);
 balance?.addEventListener("change", () => canvas.classList.toggle("onphoto__stage--balanced", balance.checked));

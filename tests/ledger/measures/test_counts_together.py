@@ -37,10 +37,12 @@ def browser(client: Client, collector: Member) -> Client:
     return client
 
 
-def counted(photo: Photo, by: Member, value: float, n: int = 40, u: float = 0.06) -> Measurement:
+def counted(photo: Photo, by: Member, value: float, n: int = 40, u: float = 0.06, **more: Any) -> Measurement:
+    """A count in a patch beside those before."""
+    left = 10 + 210 * Measurement.objects.count()
     return Measurement.objects.create(
-        photo=photo, scale=current_scale(photo), trait="pores_per_mm", way="count", unit="1/mm", value=value, u=u,
-        points=[[10, 10], [200, 200]], n=n, taken_by=by, taken_at=timezone.now(),
+        photo=photo, scale=current_scale(photo), trait="pores_per_mm", unit="1/mm", value=value, u=u,
+        n=n, taken_by=by, taken_at=timezone.now(), **{"way": "count", "points": [[left, 10], [200, 200]], **more},
     )  # fmt: skip
 
 
@@ -81,6 +83,29 @@ def test_they_become_one_reading_whose_mean_is_as_uncertain_as_was_said(
     assert mean_uncertainty(tuple(reading.values), reading.resolution) == pytest.approx(0.7489, abs=0.0005)
     change = find.changes.get(field="reading pores_per_mm")
     assert change.new.endswith("3-5 per mm, n = 120 at 3 places, from photos")
+
+
+def test_counts_that_contradict_each_other_are_no_reading(
+    browser: Client, photo: Photo, collector: Member, find: Find
+) -> None:
+    patch = counted(photo, collector, 1.601, 2800)
+    line = counted(photo, collector, 0.19, 4, way="taps", points=[[20, 20], [180, 180]])
+    page = send(browser, photo, [patch, line], "keep").content.decode()
+    assert "1.60 and 0.19 per mm differ eightfold" in page
+    assert "Did you tap every pore that the line crosses?" in page
+    assert not Reading.objects.filter(find=find).exists()
+    assert "differ eightfold" in browser.get(f"/photos/{photo.pk}/measure/").content.decode()
+
+
+def test_a_line_counted_within_a_counted_patch_is_no_second_place(
+    browser: Client, photo: Photo, collector: Member, find: Find
+) -> None:
+    patch = counted(photo, collector, 4.0, 2800)
+    line = counted(photo, collector, 4.4, 12, way="taps", points=[[20, 20], [180, 180]])
+    send(browser, photo, [patch, line], "keep")
+    reading = Reading.objects.get(find=find, ended_at=None)
+    assert reading.typed == "4 per mm, n = 2800 at 1 place, from photos"
+    assert reading.values == [4.2]
 
 
 def test_counts_of_two_photos_of_a_find_go_together(

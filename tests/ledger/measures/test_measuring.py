@@ -133,6 +133,68 @@ def test_a_ruler_in_frame_gives_a_scale_where_there_is_no_card(
     assert PhotoScale.objects.get(kind="ruler").made_by == collector
 
 
+# By the card these two points lie 50 mm apart (12 px per mm).
+ON_RULER = {"way": "ruler", "trait": "", "points": [[400, 1000], [1000, 1000]]}
+
+
+def test_a_ruler_that_differs_from_the_card_is_asked_about_and_not_taken_unasked(
+    browser: Client, photo: Photo
+) -> None:
+    told = ask(browser, photo, "try", **ON_RULER, ruler_mm="1").json()
+    assert told["ask"] is True
+    assert told["keep"] == "Go by the ruler all the same"
+    assert "by the ruler 1 mm: 50 times apart, more than their uncertainties allow" in told["sentence"]
+    refused = ask(browser, photo, "keep", **ON_RULER, ruler_mm="1")
+    assert (refused.status_code, "Nothing was changed" in refused.json()["sentence"]) == (422, True)
+    assert not PhotoScale.objects.filter(kind="ruler").exists()
+
+
+def test_a_ruler_that_agrees_with_the_card_is_taken_without_a_question(browser: Client, photo: Photo) -> None:
+    told = ask(browser, photo, "try", **ON_RULER, ruler_mm="50").json()
+    assert "ask" not in told
+    assert "it agrees with the ruler" in told["sentence"]
+    assert ask(browser, photo, "keep", **ON_RULER, ruler_mm="50").status_code == 200
+
+
+def test_whoever_is_sure_goes_by_the_ruler_and_can_go_by_the_card_again(
+    browser: Client, photo: Photo
+) -> None:
+    assert ask(browser, photo, "keep", **ON_RULER, ruler_mm="60", sure=True).status_code == 200
+    page = browser.get(f"/photos/{photo.pk}/measure/").content.decode()
+    assert "by the ruler 60 mm: 20 % apart" in page
+    assert "Go by the card again" in page
+    assert float(ask(browser, photo, "try").json()["text"].split()[0]) == 60
+    back = browser.post(f"/photos/{photo.pk}/measure/card/", follow=True).content.decode()
+    assert "The scale goes by the card again. The ruler stays on record." in back
+    assert "Go by the card again" not in back
+    assert float(ask(browser, photo, "try").json()["text"].split()[0]) == pytest.approx(50, rel=0.01)
+    assert PhotoScale.objects.get(kind="ruler").ended_at is not None
+
+
+def test_the_card_stays_outlined_while_a_ruler_serves(browser: Client, photo: Photo) -> None:
+    before = browser.get(f"/photos/{photo.pk}/measure/").context["page"].scene["card"]
+    ask(browser, photo, "keep", **ON_RULER, ruler_mm="60", sure=True)
+    assert browser.get(f"/photos/{photo.pk}/measure/").context["page"].scene["card"] == before
+
+
+def test_a_photo_without_a_card_cannot_go_by_it(browser: Client, find: Find, collector: Member) -> None:
+    out = io.BytesIO()
+    Image.new("RGB", (900, 600), "peru").save(out, "JPEG")
+    photo = add_photo(SimpleUploadedFile("a.jpg", out.getvalue()), draft_id=find.pk, by=collector, find=find)
+    page = browser.post(f"/photos/{photo.pk}/measure/card/", follow=True).content.decode()
+    assert "No scale card was found on this photo. The scale stays as it is." in page
+
+
+def test_a_first_reading_is_not_said_to_have_one_before(browser: Client, photo: Photo) -> None:
+    ask(browser, photo, "keep")
+    address = f"/photos/{photo.pk}/measure/reading/"
+    first = browser.post(address, {"trait": "cap_width"}, follow=True).content.decode()
+    assert "now.</li>" in first
+    ask(browser, photo, "keep", points=[[400, 1000], [760, 1000]])
+    second = browser.post(address, {"trait": "cap_width"}, follow=True).content.decode()
+    assert "now. The one before stays on record.</li>" in second
+
+
 def test_a_measurement_is_withdrawn_by_its_maker_only_and_stays_on_record(
     browser: Client, photo: Photo, curator: Member
 ) -> None:

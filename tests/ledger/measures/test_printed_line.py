@@ -149,7 +149,7 @@ def test_only_whoever_may_amend_the_find_corrects_its_scales(photo: Photo, stran
 
 
 def test_a_photo_measured_by_a_ruler_has_no_line_to_correct(browser: Client, photo: Photo) -> None:
-    body = {"way": "ruler", "trait": "", "points": [[100, 100], [600, 100]], "ruler_mm": "50"}
+    body = {"way": "ruler", "trait": "", "points": [[100, 100], [600, 100]], "ruler_mm": "50", "sure": True}
     browser.post(f"/photos/{photo.pk}/measure/keep/", json.dumps(body), content_type="application/json")
     page = shown(tell(browser, photo, "49.2"))
     assert "there is no line to correct. Nothing was changed." in page

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import pytest
 
-from ledger.measuring.pore_together import _student, in_the_trade
+from ledger.measuring.pore_together import Contradiction, _student, in_the_trade
 from ledger.measuring.pores import combine
 
 
@@ -39,6 +39,34 @@ def test_places_that_differ_widen_the_uncertainty() -> None:
 def test_a_scale_that_all_share_does_not_average_out() -> None:
     answer = combine([Count(4.0, 0.04)] * 16, u_scale=0.01)
     assert answer.u == pytest.approx(0.04)
+
+
+def test_counts_that_differ_by_more_than_places_do_are_not_joined() -> None:
+    with pytest.raises(
+        Contradiction, match=r"^1.60 and 0.19 per mm differ eightfold, more than places .* every pore"
+    ):
+        combine([Count(1.601), Count(0.19), Count(1.5)])
+
+
+def test_what_chance_alone_puts_apart_is_no_contradiction() -> None:
+    assert combine([Count(2.5, 0.6), Count(0.5, 1.0)]).counts == 2
+
+
+def test_places_may_differ_as_much_as_the_books_say() -> None:
+    assert combine([Count(1.0), Count(3.9)]).written == "1-4 per mm"
+
+
+def test_two_counts_of_one_place_that_differ_more_than_twice_are_not_joined() -> None:
+    assert combine([Count(1.6), Count(0.7)]).counts == 2
+    with pytest.raises(Contradiction, match="more than two counts of one place do"):
+        combine([Count(1.6), Count(0.7)], places=[3, 3])
+
+
+def test_one_place_counted_twice_is_one_value_and_its_pores_are_not_counted_twice() -> None:
+    answer = combine([Count(4.0, 0.1, 2800), Count(4.4, 0.3, 4), Count(5.0, 0.1, 100)], places=[0, 0, 2])
+    assert (answer.values, answer.counts, answer.n) == ((pytest.approx(4.2), 5.0), 2, 2900)
+    alone = combine([Count(4.0, 0.1, 2800), Count(4.4, 0.3, 4)], places=[0, 0])
+    assert alone.u == pytest.approx(0.3)
 
 
 def test_no_count_is_an_error() -> None:
