@@ -36,7 +36,8 @@ def _paper_field() -> forms.ChoiceField:
 
 
 class PrintForm(forms.Form):
-    """Labels of vouchers. `every`: all that the search on the page finds, not only those ticked."""
+    """Labels of vouchers. `every`: all that the search on the page finds, not only those ticked; `new_only`: of them those
+    labels that were never made."""
 
     sheet = forms.MultipleChoiceField(
         label="What to print",
@@ -49,6 +50,7 @@ class PrintForm(forms.Form):
     )
     paper = _paper_field()
     every = forms.BooleanField(required=False)
+    new_only = forms.BooleanField(required=False)
     vouchers = forms.TypedMultipleChoiceField(
         required=False,
         coerce=key_of,
@@ -100,6 +102,7 @@ class PlacesForm(forms.Form):
     first_tray = forms.IntegerField(label="First tray", required=False, min_value=1, max_value=9999)
     last_tray = forms.IntegerField(label="Last tray", required=False, min_value=1, max_value=9999)
     paper = _paper_field()
+    new_only = forms.BooleanField(required=False)
 
     def __init__(self, data: Any) -> None:
         super().__init__(data)

@@ -1,4 +1,4 @@
-"""Which labels of a voucher were printed, and when."""
+"""Which labels of a voucher were made, and when: that a PDF went to the printer, the ledger does not know."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -16,4 +16,4 @@ def _values(voucher: Voucher, member: Member) -> Mapping[str, Any] | None:
     return {"prints": [{"row": row, "called": CALLED[row.kind]} for row in last_prints_of(voucher)]}
 
 
-PANEL = VoucherPanel("printing", "Labels printed", "vouchers/printing/_voucher.html", _values)
+PANEL = VoucherPanel("printing", "Labels made", "vouchers/printing/_voucher.html", _values)

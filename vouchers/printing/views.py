@@ -74,7 +74,9 @@ def place_labels(request: HttpRequest) -> HttpResponse:
 
 
 def _run(request: HttpRequest, chosen: Sequence[Item], paper: str) -> Run:
-    again = request.POST.getlist("again") if _ANYWAY in request.POST else None
+    # Of those made before: the ones that were ticked, none where only new ones are wanted, or all, to be read first.
+    ticked = request.POST.getlist("again")
+    again = ticked if _ANYWAY in request.POST or "new_only" in request.POST else None
     return print_items(chosen, paper=paper, now=timezone.now(), again=again)
 
 

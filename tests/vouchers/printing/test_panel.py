@@ -27,7 +27,7 @@ def test_the_page_tells_the_last_print_of_each_label(
         keep_print(print_items(made, paper="a4", now=now), by=curator, now=now)
     assert [(row.kind, row.printed_at.day) for row in last_prints_of(voucher)] == [("packet", 5), ("tag", 2)]
     page = browser_of(curator).get(f"/vouchers/{voucher.slug}/").content.decode()
-    assert "Labels printed" in page and "last printed 5 Nov 2026" in page
+    assert "Labels made" in page and "last made 5 Nov 2026" in page
 
 
 def test_a_voucher_without_a_print_says_where_to_print(

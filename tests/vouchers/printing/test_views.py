@@ -69,11 +69,23 @@ def test_a_label_printed_before_is_told_before_it_is_printed_again(
     name_find(find, None, name_typed="Stereum hirsutum", made_at=NOW)
     page = browser.post(reverse("labels"), asked)
     assert page.status_code == 422
-    assert "Printed before" in page.content.decode() and "not named" in page.content.decode()
+    assert "Made before" in page.content.decode() and "not named" in page.content.decode()
     key = PrintedLabel.objects.get().key
     again = browser.post(reverse("labels"), asked | {"anyway": "1", "again": [key]})
     assert again["Content-Type"] == "application/pdf"
     assert PrintedLabel.objects.count() == 2
+
+
+def test_one_tick_makes_only_the_labels_that_were_never_made(curator: Member, browser_of: Browsers) -> None:
+    made, fresh = (accession(FindFactory().pk, by=curator, now=NOW) for _ in range(2))
+    browser = browser_of(curator)
+    sent = {"sheet": ["tags"], "paper": "a4", "vouchers": [made.pk]}
+    assert browser.post(reverse("labels"), sent).headers["Content-Type"] == "application/pdf"
+    both = sent | {"vouchers": [made.pk, fresh.pk], "new_only": "1"}
+    assert browser.post(reverse("labels"), both).headers["Content-Type"] == "application/pdf"
+    assert list(PrintedLabel.objects.values_list("voucher", flat=True)) == [made.pk, fresh.pk]
+    again = browser.post(reverse("labels"), both)
+    assert again.status_code == 422 and "No PDF was made" in again.content.decode()
 
 
 def test_when_nothing_is_ticked_again_nothing_is_printed(curator: Member, browser_of: Browsers) -> None:
