@@ -134,7 +134,7 @@ def _packet_label(
         height_mm,
         edge_mm=4,
         foot_mm=5,
-        margin_mm=14.5,
+        margin_mm=16.5,  # “Permission” and a white before the rule
         gap_mm=2,
         code_mm=18,
         code_column_mm=code_column_mm,
@@ -155,7 +155,7 @@ BOX_LABEL = LabelSize(
     height_mm=88,
     edge_mm=4,
     foot_mm=5,
-    margin_mm=14.5,
+    margin_mm=16.5,
     gap_mm=2,
     code_mm=23,
     code_column_mm=25,

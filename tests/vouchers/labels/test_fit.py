@@ -1,6 +1,7 @@
 import pytest
 
-from tests.vouchers.labels.making import make_label
+from ledger.paper import glyphs
+from tests.vouchers.labels.making import make_cut, make_label
 from vouchers.labels import fit
 from vouchers.labels.pdf import _laid_out
 from vouchers.labels.prepare import Ready, prepared
@@ -102,3 +103,14 @@ def test_a_wrong_first_guess_is_put_right_by_the_drawing():
     over = drawn_over(label)
     assert over > 0
     assert fit.next_step(label.texts, A4_PACKET_LABEL, 0, over) > 0
+
+
+@pytest.mark.parametrize("sheet", ["packet", "boxes", "duplicates", "annotations"])
+def test_no_word_of_the_margin_reaches_the_rule_beside_it(sheet):
+    size = SHEETS[sheet]["a4"].size
+    made = make_cut() if sheet == "annotations" else make_label(moist=("limp",), noted=("on a stub",))
+    words = [line.word for line in made.lines()]
+    assert words
+    for word in words:
+        # 8 points, as style.typ sets it; the least white that parts a word from a rule.
+        assert glyphs.width_em(word, italic=True) * 8 * 25.4 / 72 < size.margin_mm - 0.8, word
