@@ -2,6 +2,7 @@
 
 import io
 import json
+from copy import copy
 from typing import Any
 
 import pytest
@@ -243,3 +244,16 @@ def test_scale_cards_are_printed_as_a_pdf(browser: Client, kind: str, paper: str
 def test_a_card_there_is_none_of_is_refused_with_a_sentence(browser: Client) -> None:
     page = browser.get("/paper/scale-card/round/a4.pdf", follow=True).content.decode()
     assert "There is no card" in page
+
+
+def test_of_one_photo_four_hundred_measurements_are_kept_and_no_more(
+    browser: Client, photo: Photo, collector: Member
+) -> None:
+    ask(browser, photo, "keep")
+    first = Measurement.objects.get()
+    first.pk = None
+    Measurement.objects.bulk_create([copy(first) for _ in range(398)])
+    assert ask(browser, photo, "keep").status_code < 300
+    answer = ask(browser, photo, "keep")
+    assert "400 measurements are kept of one photo at most" in str(answer.content.decode())
+    assert Measurement.objects.count() == 400
