@@ -2,15 +2,14 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime
-from uuid import UUID
+from datetime import date
 
-from django.db.models import Count, Max, Q, QuerySet
+from django.db.models import Count, Q, QuerySet
 
 from ledger.club.queries import the_club
 from ledger.people.models import Member
 from vouchers.loans.due import Due, how_due
-from vouchers.loans.models import BorrowedItem, Borrowing, Loan, LoanItem
+from vouchers.loans.models import Borrowing, Loan, LoanItem
 from vouchers.loans.numbers import PaperNumber
 from vouchers.loans.reminders import Reminder, reminder
 from vouchers.register.models import Voucher
@@ -83,23 +82,6 @@ def of_voucher(voucher: Voucher) -> list[LoanItem]:
     """Every loan of any part of a voucher, newest first."""
     rows = LoanItem.objects.filter(part__voucher=voucher).select_related("loan", "part__voucher")
     return list(rows.order_by("-id"))
-
-
-def last_returns(finds: Iterable[UUID]) -> dict[UUID, datetime]:
-    """When something of each find last came back from a loan: it wants the freezer again before it goes to its place."""
-    rows = (
-        LoanItem.objects.filter(part__voucher__find__in=list(finds), returned_at__isnull=False)
-        .order_by()
-        .values_list("part__voucher__find")
-        .annotate(last=Max("returned_at"))
-    )
-    return dict(rows)
-
-
-def borrowed_here(text: str) -> BorrowedItem | None:
-    """A borrowed specimen that is here, by the number on its packet, letters of either size."""
-    rows = BorrowedItem.objects.here().select_related("borrowing")
-    return rows.filter(their_number__iexact=" ".join(text.split())).first()
 
 
 def reminder_of(loan: Loan, today: date, curator: Member) -> Reminder:

@@ -6,13 +6,13 @@ from datetime import datetime, time, timedelta
 from functools import cached_property
 from uuid import UUID
 
-from django.apps import apps
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from ledger.finds.assess import reading_value
 from ledger.finds.models import Find, Reading
 from ledger.taxa.queries import vocabulary
+from vouchers.loans.models import LoanItem
 from vouchers.preparation import order
 from vouchers.preparation.missed import missed_fresh_only
 from vouchers.preparation.models import DryingRun, PreparationStep
@@ -288,12 +288,8 @@ BEETLES_EAT = ("packet", "duplicate", "wood piece")
 
 def back_from_loan() -> list[InHand]:
     """Finds whose packet came back from a loan and was not frozen since, the longest back first."""
-    try:
-        items = apps.get_model("vouchers", "LoanItem").objects
-    except LookupError:
-        return []  # no room of loans yet
     back: dict[UUID, datetime] = {}
-    returned = items.filter(
+    returned = LoanItem.objects.filter(
         returned_at__isnull=False, part__ended_at__isnull=True, part__kind__in=BEETLES_EAT
     )
     for find_id, at in returned.values_list("part__voucher__find_id", "returned_at"):

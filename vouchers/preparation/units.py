@@ -14,13 +14,5 @@ def temperature_text(temperature: float | None, unit: str) -> str:
     return "" if temperature is None else f"{temperature:g} {UNITS[unit]}".replace("-", "−")
 
 
-def hours_text(hours: float) -> str:
-    return f"{hours:g} hour" if hours == 1 else f"{hours:g} hours"
-
-
-def days_text(days: float) -> str:
-    return f"{days:g} day" if days == 1 else f"{days:g} days"
-
-
 def is_possible(temperature: float, unit: str) -> bool:
     return unit in UNITS and LOWEST[unit] <= temperature <= HIGHEST[unit]

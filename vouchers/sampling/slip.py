@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from datetime import date
 
-from vouchers.register.models import Voucher
 from vouchers.sampling.models import SamplingLeave
 from vouchers.sampling.purposes import PURPOSES
 
@@ -43,10 +42,3 @@ def cut_note(leave: SamplingLeave) -> CutNote | None:
         why=f"{PURPOSES[leave.purpose]}: {leave.purpose_words}",
         result=leave.result,
     )
-
-
-def cut_notes_of(voucher: Voucher) -> list[CutNote]:
-    """All cuts of a voucher on record, the oldest first."""
-    rows = SamplingLeave.objects.filter(part__voucher=voucher, cut_on__isnull=False)
-    notes = (cut_note(leave) for leave in rows.select_related("part__voucher").order_by("cut_on", "pk"))
-    return [note for note in notes if note is not None]

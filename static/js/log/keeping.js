@@ -1,7 +1,7 @@
 // Keep: the find is handed to the outbox of this phone and said to be kept at once; then it is sent, if it can be.
 import { markTold } from "../phone/arrivals.js";
 import { hello } from "../phone/hello.js";
-import { askForBackground, send_all } from "../phone/outbox.js";
+import { askForBackground, sendAll } from "../phone/outbox.js";
 import { getFind, getKept, NoRoom, setKept } from "../phone/store.js";
 import { bringBack } from "./aside.js";
 import { doubtsIn, tellDoubts } from "./doubts.js";
@@ -83,7 +83,7 @@ async function keep(form, draft, { photos, goOn, again, keepNow }) {
   askForBackground();
   draft.letGo();
   const panel = showKept(form, find, { goOn, goBack: () => goBack(form, draft, { again }) });
-  const { why } = await panel.follow(send_all({ isPressing: find.id, onProgress: panel.progress }));
+  const { why } = await panel.follow(sendAll({ isPressing: find.id, onProgress: panel.progress }));
   if (why === "refused" && panel.isShown) {
     if (await goBack(form, draft, { again })) tellRefused(form, draft.find.trouble);
   } else if (["signed out", "ended", "somebody else"].includes(why)) {

@@ -17,7 +17,7 @@ const RECORDS = 50;
  * "somebody else", "stopped"; null where everything due was tried), what is left, and whether anything went. Never
  * throws for what the signal does.
  */
-export async function send_all({ onProgress = () => {}, signal = undefined, isPressing = false } = {}) {
+export async function sendAll({ onProgress = () => {}, signal = undefined, isPressing = false } = {}) {
   const run = () => new Run({ onProgress, signal, isPressing }).all();
   if (!globalThis.navigator?.locks) return run();
   try {
@@ -220,7 +220,7 @@ export function keepSending({ onProgress } = {}) {
   let timer = 0;
   const send = async (isPressing = false) => {
     clearTimeout(timer);
-    const result = await send_all({ onProgress, isPressing }).catch((problem) => ({ why: problem.name, left: null }));
+    const result = await sendAll({ onProgress, isPressing }).catch((problem) => ({ why: problem.name, left: null }));
     await setTimer();
     // Own finds as the ledger has them now can be amended where the signal ends again.
     if (result.isSent) freshen();

@@ -5,7 +5,7 @@
 // `plan` (ledger/phone/kept_pages.py): {release, pages: {address: SHA-256}, files: [addresses], answers: {path: address},
 // no_signal, static, hashed}.
 import { LOG } from "./addresses.js";
-import { send_all } from "./outbox.js";
+import { sendAll } from "./outbox.js";
 import { POCKET } from "./pocket_store.js";
 
 const FORM = "ledger-form-"; // one cache for each release
@@ -38,7 +38,7 @@ export function serve(plan) {
 async function send(plan) {
   // The store on this phone belongs to the release that was taken; a newer worker leaves it to that one's pages.
   if ((await taken()) !== plan.release) return;
-  const { why } = await send_all();
+  const { why } = await sendAll();
   // An error has the browser try again by itself when the signal is back.
   if (why === "no signal") throw new Error("No signal: not all was sent.");
 }

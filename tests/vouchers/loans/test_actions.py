@@ -212,13 +212,6 @@ class TestWhatComesBack:
         condition = item.conditions.get()
         assert (condition.moment, condition.words) == (Moment.BACK, "margin broken, pieces kept")
 
-    def test_asks_for_the_freezer_by_its_find(self, curator: Member) -> None:
-        part = packet(curator)
-        loan = make_loan(curator, part)
-        assert queries.last_returns([part.voucher.find_id]) == {}
-        actions.return_items(loan.pk, {part.pk: "whole"}, by=curator, now=LATER)
-        assert queries.last_returns([part.voucher.find_id]) == {part.voucher.find_id: LATER}
-
     def test_that_was_never_lent_is_refused_and_nothing_noted(self, curator: Member) -> None:
         lent, never = packet(curator), packet(curator)
         loan = make_loan(curator, lent)

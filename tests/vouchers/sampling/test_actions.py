@@ -9,11 +9,12 @@ from tests.vouchers.loans.making import LATER, NOW, make_loan, make_voucher, oth
 from vouchers.loans.refusals import LoanRefused
 from vouchers.parts.actions import end_part
 from vouchers.parts.models import Part
+from vouchers.printing.queries import cuts_by_voucher
 from vouchers.register.actions import deaccession
 from vouchers.sampling.actions import LeaveAsked, ask, decide, note_cut, note_result
 from vouchers.sampling.models import Decision, SamplingLeave
 from vouchers.sampling.queries import warnings_of
-from vouchers.sampling.slip import cut_note, cut_notes_of
+from vouchers.sampling.slip import cut_note
 
 pytestmark = pytest.mark.django_db
 
@@ -109,12 +110,12 @@ class TestCutting:
         )  # fmt: skip
         assert note.why == "DNA, a barcode or a few genes: ITS of Trametes in the county"
         assert note.asked_by == "Dr Kofi Lind, University of Stone"
-        assert cut_notes_of(part.voucher) == [note]
+        assert cuts_by_voucher([part.voucher]) == {part.voucher.pk: [(leave.pk, note)]}
 
     def test_nothing_stands_on_a_slip_before_it_is_cut(self, curator: Member) -> None:
         leave = granted(curator, packet(curator))
         assert cut_note(leave) is None
-        assert cut_notes_of(leave.part.voucher) == []
+        assert cuts_by_voucher([leave.part.voucher]) == {}
 
     def test_without_leave_is_refused(self, curator: Member) -> None:
         leave = asked(curator, packet(curator))
