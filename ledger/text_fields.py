@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 from django.db import models
 
+from ledger.record.public_id import PublicIdError, read_public_id
 from ledger.record.visible import visible
 
 
@@ -15,6 +16,16 @@ class PlainText(forms.CharField):
         if isinstance(value, str):
             value = visible(value, lines=isinstance(self.widget, forms.Textarea))
         return super().to_python(value)
+
+
+class PublicIdText(PlainText):
+    """A public identifier, such as an ORCID; its value is the address it stands for."""
+
+    def clean(self, value: Any) -> str:
+        try:
+            return read_public_id(str(super().clean(value)))
+        except PublicIdError as error:
+            raise forms.ValidationError(str(error)) from None
 
 
 def plain_text(column: "models.Field[Any, Any]", **given: Any) -> forms.Field | None:

@@ -6,14 +6,14 @@ from typing import Any
 from django import forms
 
 from ledger.club.models import Club
-from ledger.record.public_id import PublicIdError, read_public_id
-from ledger.text_fields import plain_text
+from ledger.text_fields import PublicIdText, plain_text
 
 
 class ClubForm(forms.ModelForm):
     class Meta:
         model = Club
         formfield_callback = plain_text
+        field_classes = {"public_id": PublicIdText}
         fields = [
             "name",
             "institution",
@@ -68,12 +68,6 @@ class ClubForm(forms.ModelForm):
                 f"{name!r} is no time zone. What you typed is kept; type one such as Europe/London or America/New_York."
             )
         return name
-
-    def clean_public_id(self) -> str:
-        try:
-            return read_public_id(str(self.cleaned_data["public_id"]))
-        except PublicIdError as error:
-            raise forms.ValidationError(str(error)) from None
 
     def clean_area_latitude(self) -> float | None:
         return self._within("area_latitude", 90, "Latitude")

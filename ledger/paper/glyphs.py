@@ -7,10 +7,11 @@ tables read are those of the OpenType specification: `cmap` (formats 4 and 12), 
 from __future__ import annotations
 
 import struct
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache, lru_cache
 from pathlib import Path
 
+POINT_MM = 25.4 / 72
 FONT_FOLDER = Path(__file__).resolve().parents[2] / "static" / "fonts" / "print"
 _NOTO = FONT_FOLDER / "noto-serif"
 _UPRIGHT = _NOTO / "NotoSerif_400Regular.ttf"
@@ -38,6 +39,14 @@ def width_em(text: str, *, italic: bool = False, bold: bool = False) -> float:
     """Width of a line of text as a multiple of its size, without kerning."""
     widths = _widths(_ITALIC if italic else _BOLD if bold else _UPRIGHT)
     return sum(widths.get(c) or _widths(_LAST_RESORT).get(c, 1.0) for c in text)
+
+
+def first_fitting(
+    text: str, sizes_pt: Sequence[float], room_mm: float, *, bold: bool = False
+) -> float | None:
+    """The first of the sizes in which the text takes one line of that width."""
+    width = width_em(text, bold=bold)
+    return next((size for size in sizes_pt if width * size * POINT_MM <= room_mm), None)
 
 
 @cache

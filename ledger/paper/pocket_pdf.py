@@ -9,20 +9,19 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import asdict
 from datetime import datetime
-from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from ledger.days import short_day_text
-from ledger.paper import glyphs
 from ledger.paper.icons import icon_svg
 from ledger.paper.papers import PAPERS, Paper
 from ledger.paper.pocket import Block, PairLine, Pocket
 from ledger.paper.text import PaperError, Pieces, clean, italicised
-from ledger.paper.typesetting import Typeset, require_zone
+from ledger.paper.typesetting import Typeset, refuse_unknown_signs, require_zone, template
 from ledger.traits.ranges import Source
 
 COLUMNS, ROWS = 4, 2
+_TEMPLATE = Path(__file__).resolve().parent / "pocket.typ"
 PAGES = COLUMNS * ROWS
 CAUTION = "No guide to eating: nothing on this sheet says that a fungus may be eaten."
 FOLDING = (
@@ -58,10 +57,12 @@ def print_pocket(
         )
     data = _data(pocket, PAPERS[paper], institution, digest, made_at)
     _refuse_unknown_signs(data)
-    measured = Typeset(_templates(), "pocket.typ", data | {"panels": [], "left-out": []}).value("heights")
+    measured = Typeset(template(_TEMPLATE), "pocket.typ", data | {"panels": [], "left-out": []}).value(
+        "heights"
+    )
     panels, dropped = _laid_out(pocket, measured)
     left_out = tuple(pocket.blocks[at].trait.label for at in sorted(dropped))
-    drawn = Typeset(_templates(), "pocket.typ", data | {"panels": panels, "left-out": left_out})
+    drawn = Typeset(template(_TEMPLATE), "pocket.typ", data | {"panels": panels, "left-out": left_out})
     return PrintedPocket(drawn.pdf(made_at), left_out)
 
 
@@ -205,14 +206,4 @@ def _refuse_unknown_signs(data: dict[str, Any]) -> None:
     texts += ["".join(text for text, _ in source["pieces"]) for source in data["sources"]]
     texts += [taxon[part] for taxon in data["taxa"] for part in ("name", "authority", "vernacular")]
     texts += [text for pair in data["pairs"] for text, _ in pair["pieces"]]
-    for text in texts:
-        if unknown := glyphs.missing(text):
-            raise PaperError(
-                f"Nothing was printed: “{glyphs.shown(text)[:60]}” holds {glyphs.shown(unknown)}, which the print "
-                "fonts cannot draw. Write it in other letters."
-            )
-
-
-@cache
-def _templates() -> dict[str, bytes]:
-    return {"pocket.typ": (Path(__file__).resolve().parent / "pocket.typ").read_bytes()}
+    refuse_unknown_signs(("", text) for text in texts)

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime
-from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -19,8 +18,9 @@ from ledger.paper.barcode import qr_svg
 from ledger.paper.papers import PAPERS, Paper
 from ledger.paper.slips import NotPrinted
 from ledger.paper.text import CAUTION, PaperError, clean
-from ledger.paper.typesetting import Typeset, require_zone
+from ledger.paper.typesetting import Typeset, require_zone, template
 
+_TEMPLATE = Path(__file__).resolve().parent / "scale_card.typ"
 # Said above the cards: a print that was made to fit the page makes every length wrong by the same share.
 HOW_TO_PRINT = (
     "Print at 100 %, never “fit to page”. Then lay a ruler on the 50 mm line: if it is longer or shorter, tell the "
@@ -29,7 +29,6 @@ HOW_TO_PRINT = (
 # White kept at the edges of the paper, room for a line above and below, and between two cards, so that a cut that goes
 # astray leaves no marks of the neighbour.
 _EDGE_MM, _LINE_MM, _GUTTER_MM = 5.0, 6.5, 7.0
-_POINT_MM = 25.4 / 72
 _NUMBER_PT = (48.0, 40.0, 34.0, 28.0, 24.0, 20.0, 17.0, 14.0, 12.0, 10.0)
 # Of a field's height, what a line of type that big needs (capitals and figures of Noto Serif are 0.71 em high).
 _NUMBER_ROOM = 0.62
@@ -72,7 +71,7 @@ def print_cards(
     ready = [one for one in made if not isinstance(one, NotPrinted)]
     if not ready:
         return PrintedCards(None, refused)
-    drawn = Typeset(_templates(), "scale_card.typ", _run(ready, chosen, sheet, club, made_at))
+    drawn = Typeset(template(_TEMPLATE), "scale_card.typ", _run(ready, chosen, sheet, club, made_at))
     return PrintedCards(drawn.pdf(made_at), refused)
 
 
@@ -101,7 +100,7 @@ def _club(institution: str, kind: CardKind) -> dict[str, Any]:
             f"The club's name holds {glyphs.shown(unknown)}, which the print fonts cannot draw; nothing was printed. "
             "Write it in other letters."
         )
-    size = _size(institution, _INSTITUTION_PT, kind.number.width_mm)
+    size = glyphs.first_fitting(institution, _INSTITUTION_PT, kind.number.width_mm)
     if size is None:
         raise PaperError(
             f"The club's name is wider than {kind.number.width_mm:g} mm in type of {_INSTITUTION_PT[-1]:g} pt; "
@@ -120,8 +119,8 @@ def _prepared(card: ScaleCard, kind: CardKind) -> dict[str, Any] | NotPrinted:
             "draw. Write it in other letters.",
         )
     field = kind.number_beside_code if card.code else kind.number
-    sizes = [size for size in _NUMBER_PT if size * _POINT_MM <= field.height_mm * _NUMBER_ROOM]
-    number_pt = _size(number, sizes, field.width_mm, bold=True)
+    sizes = [size for size in _NUMBER_PT if size * glyphs.POINT_MM <= field.height_mm * _NUMBER_ROOM]
+    number_pt = glyphs.first_fitting(number, sizes, field.width_mm, bold=True)
     if number_pt is None:
         return NotPrinted(
             number, f"{number} was not printed: the number is wider than its field. Use a shorter code."
@@ -133,12 +132,6 @@ def _prepared(card: ScaleCard, kind: CardKind) -> dict[str, Any] | NotPrinted:
         except PaperError as error:
             return NotPrinted(number, f"{number} was not printed: {error}. Shorten the ledger's address.")
     return {"number": number, "number-pt": number_pt, "svg": svg, "field": asdict(field)}
-
-
-def _size(text: str, sizes_pt: Sequence[float], room_mm: float, *, bold: bool = False) -> float | None:
-    """The first of the sizes in which the text takes one line of that width."""
-    width_em = glyphs.width_em(text, bold=bold)
-    return next((size for size in sizes_pt if width_em * size * _POINT_MM <= room_mm), None)
 
 
 def _run(
@@ -182,11 +175,6 @@ def _black_modules(marker_id: int) -> Iterator[tuple[int, int]]:
             inside = 0 < x <= MODULES and 0 < y <= MODULES
             if not inside or bits[(y - 1) * MODULES + x - 1] == "0":
                 yield x, y
-
-
-@cache
-def _templates() -> dict[str, bytes]:
-    return {"scale_card.typ": (Path(__file__).resolve().parent / "scale_card.typ").read_bytes()}
 
 
 __all__ = [

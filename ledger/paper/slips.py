@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime
-from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -18,14 +17,14 @@ from ledger.paper.icons import icon_svg
 from ledger.paper.papers import PAPERS, Paper
 from ledger.paper.slip_rows import PICTURES_IN_A_ROW, Line, PictureRow, Row, Ticks, slip_rows
 from ledger.paper.text import CAUTION, PaperError, clean
-from ledger.paper.typesetting import Typeset, require_zone
+from ledger.paper.typesetting import Typeset, require_zone, template
 from ledger.traits.vocabulary import Vocabulary
 
+_TEMPLATE = Path(__file__).resolve().parent / "slip.typ"
 SLIPS_A_SHEET = 4
 SCALE_NOTE = "For the eye only: printers scale. Check it against a ruler."
 FOOT = f"Tick through the pictures. {CAUTION}"
 
-_POINT_MM = 25.4 / 72
 _WIDTH_MM, _EDGE_MM = 98.0, 3.5
 _BOTTOM_MM = 2.6
 _INNER_MM = _WIDTH_MM - 2 * _EDGE_MM
@@ -101,7 +100,7 @@ def places_on(paper: Paper) -> list[tuple[float, float]]:
 def _typeset(ready: list[dict[str, Any]], rows: Sequence[Row], paper: Paper, made_at: datetime) -> bytes:
     """Draw once to learn what room the rows leave, and again with that room ruled for notes."""
     run = _run(ready, rows, paper)
-    drawn = Typeset(_templates(), "slip.typ", run)
+    drawn = Typeset(template(_TEMPLATE), "slip.typ", run)
     foot = places_on(paper)[0][1] + _HEIGHTS_MM[paper.code] - _BOTTOM_MM - _FOOT_MM
     free_mm = foot - drawn.value("ends")[0]
     if free_mm < 0:
@@ -110,7 +109,7 @@ def _typeset(ready: list[dict[str, Any]], rows: Sequence[Row], paper: Paper, mad
             "Take a trait out of the short form."
         )
     if notes := int(free_mm / _LINES_MM[paper.code]):
-        drawn = Typeset(_templates(), "slip.typ", run | {"notes": notes})
+        drawn = Typeset(template(_TEMPLATE), "slip.typ", run | {"notes": notes})
     return drawn.pdf(made_at)
 
 
@@ -128,8 +127,8 @@ def _prepared(slip: DataSlip) -> dict[str, Any] | NotPrinted:
                 "draw. Write it in other letters.",
             )
     room_mm = _INNER_MM - _CODE_MM - 2
-    number_pt = _fitting(number, _NUMBER_PT, room_mm, bold=True)
-    finder_pt = _fitting(finder, _FINDER_PT, room_mm)
+    number_pt = glyphs.first_fitting(number, _NUMBER_PT, room_mm, bold=True)
+    finder_pt = glyphs.first_fitting(finder, _FINDER_PT, room_mm)
     if number_pt is None:
         return NotPrinted(
             number, f"{number} was not printed: the number is wider than a slip. Use a shorter code."
@@ -151,15 +150,11 @@ def _prepared(slip: DataSlip) -> dict[str, Any] | NotPrinted:
         "finder-pt": finder_pt,
         "institution": institution,
         # A long name of the club gives way: the number says whose slip it is.
-        "beside": institution if _fitting(finder + " · " + institution, (finder_pt,), room_mm) else "",
+        "beside": institution
+        if glyphs.first_fitting(finder + " · " + institution, (finder_pt,), room_mm)
+        else "",
         "svg": svg,
     }
-
-
-def _fitting(text: str, sizes_pt: Sequence[float], room_mm: float, *, bold: bool = False) -> float | None:
-    """The first of the sizes in which the text takes one line of that width."""
-    width_em = glyphs.width_em(text, bold=bold)
-    return next((size for size in sizes_pt if width_em * size * _POINT_MM <= room_mm), None)
 
 
 def _run(ready: list[dict[str, Any]], rows: Sequence[Row], paper: Paper) -> dict[str, Any]:
@@ -207,11 +202,6 @@ def _row(row: Row) -> dict[str, Any]:
 
 def _piece(piece: Any) -> dict[str, Any]:
     return {"kind": "ticks" if isinstance(piece, Ticks) else "blank"} | asdict(piece)
-
-
-@cache
-def _templates() -> dict[str, bytes]:
-    return {"slip.typ": (Path(__file__).resolve().parent / "slip.typ").read_bytes()}
 
 
 __all__ = ["SLIPS_A_SHEET", "DataSlip", "Line", "NotPrinted", "PrintedSlips", "places_on", "print_slips"]

@@ -6,7 +6,7 @@ Texts go in as one JSON file that a template reads; no text is ever part of a te
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from functools import cache
 from pathlib import Path
@@ -55,9 +55,29 @@ def require_zone(made_at: datetime) -> None:
         raise PaperError("The date of printing has no time zone; nothing was printed.")
 
 
+@cache
+def template(path: Path) -> dict[str, bytes]:
+    """Return one template by its file name; read once."""
+    return {path.name: path.read_bytes()}
+
+
 def templates_in(folder: Path) -> dict[str, bytes]:
     """Return the templates of a folder by file name."""
     return {path.name: path.read_bytes() for path in sorted(folder.glob("*.typ"))}
+
+
+def refuse_unknown_signs(texts: Iterable[tuple[str, str]], *, kept: str = "") -> None:
+    """PaperError where a text holds a sign that no print font draws: one would stop the whole file.
+
+    Each with where it stands, such as `under TFG 2026-0001`, empty where the text itself says it; `kept`: what stays.
+    """
+    for where, text in texts:
+        if unknown := glyphs.missing(text):
+            at, do = f"{where}, " if where else "", f"{kept}; write" if kept else "Write"
+            raise PaperError(
+                f"Nothing was printed: {at}“{glyphs.shown(text)[:60]}” holds {glyphs.shown(unknown)}, which the print fonts "
+                f"cannot draw. {do} it in other letters."
+            )
 
 
 @cache

@@ -9,9 +9,8 @@ from django.contrib.auth.password_validation import validate_password
 from django.http import HttpRequest
 
 from ledger.people.models import Member, Role
-from ledger.record.public_id import PublicIdError, read_public_id
 from ledger.record.visible import as_read
-from ledger.text_fields import PlainText, plain_text
+from ledger.text_fields import PlainText, PublicIdText, plain_text
 
 
 class _NameOnRecord(forms.ModelForm):
@@ -134,15 +133,10 @@ class OwnPageForm(_NameOnRecord):
     class Meta(_NameOnRecord.Meta):
         model = Member
         fields = ["full_name", "public_id"]
+        field_classes = {"public_id": PublicIdText}
         labels = {"full_name": "Full name", "public_id": "ORCID, or another public identifier"}
         help_texts = {
             "public_id": (
                 "It goes out with your finds and names once the club gives records out. Leave it empty if you have none."
             )
         }
-
-    def clean_public_id(self) -> str:
-        try:
-            return read_public_id(str(self.cleaned_data["public_id"]))
-        except PublicIdError as error:
-            raise forms.ValidationError(str(error)) from None

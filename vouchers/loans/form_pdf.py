@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
-from functools import cache
 from pathlib import Path
 from typing import Any
 
 from ledger.days import day_text
-from ledger.paper import glyphs
 from ledger.paper.barcode import qr_svg
 from ledger.paper.papers import PAPERS
 from ledger.paper.text import CAUTION, PaperError, Pieces, clean
-from ledger.paper.typesetting import Typeset, require_zone
+from ledger.paper.typesetting import Typeset, refuse_unknown_signs, require_zone, template
 from vouchers.loans.terms import NO_SAMPLING, cautions
 
+_TEMPLATE = Path(__file__).resolve().parent / "form.typ"
 # A code of 29 modules, the white around it counted: some 0.4 mm each, which any phone reads from a laser print.
 CODE_MM = 12.0
 
@@ -66,7 +65,7 @@ def print_form(form: LoanForm, paper: str, *, made_at: datetime) -> bytes:
     _refuse_unknown_signs(form)
     size = PAPERS[paper]
     data = _data(form) | {"paper": {"width": size.width_mm, "height": size.height_mm}}
-    return Typeset(_templates(), "form.typ", data).pdf(made_at)
+    return Typeset(template(_TEMPLATE), "form.typ", data).pdf(made_at)
 
 
 def _data(form: LoanForm) -> dict[str, Any]:
@@ -137,14 +136,5 @@ def _refuse_unknown_signs(form: LoanForm) -> None:
     for item in form.items:
         texts += [item.authority, item.gathering, item.condition, item.permission, item.leave]
         texts += [text for text, _ in item.name]
-    for line in (line for text in texts for line in _lines(text)):
-        if unknown := glyphs.missing(line):
-            raise PaperError(
-                f"Nothing was printed: “{glyphs.shown(line)[:60]}” holds {glyphs.shown(unknown)}, which the print fonts "
-                "cannot draw. The loan is kept as it is; write it in other letters."
-            )
-
-
-@cache
-def _templates() -> dict[str, bytes]:
-    return {"form.typ": (Path(__file__).resolve().parent / "form.typ").read_bytes()}
+    lines = (("", line) for text in texts for line in _lines(text))
+    refuse_unknown_signs(lines, kept="The loan is kept as it is")

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from ledger.days import day_text
+from ledger.record.wording import listed
 from vouchers.loans.due import DUE_TODAY, OVERDUE, Due
 
 
@@ -40,7 +41,7 @@ def reminder(
         _opening(number, collection, institution, lent_on, due_on, due, things, it),
     ]
     if sent_on:
-        days = _joined([day_text(day) for day in sent_on])
+        days = listed([day_text(day) for day in sent_on])
         lines += ["", f"We wrote to you about it on {days}."]
     lines += [
         "",
@@ -92,7 +93,3 @@ def _request(due: Due, sent: int, them: str) -> str:
         f"Please return {them} within four weeks. Should {them} be missing or damaged, tell us that too, so that the record "
         "can say so. Until we hear from you we cannot make another loan to the institution."
     )
-
-
-def _joined(words: Sequence[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

@@ -3,14 +3,14 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass, field
 from datetime import datetime
-from functools import cache
 from pathlib import Path
 
 from ledger.days import day_text
-from ledger.paper import glyphs
 from ledger.paper.papers import PAPERS
 from ledger.paper.text import PaperError, Pieces, clean
-from ledger.paper.typesetting import Typeset, require_zone
+from ledger.paper.typesetting import Typeset, refuse_unknown_signs, require_zone, template
+
+_TEMPLATE = Path(__file__).resolve().parent / "book.typ"
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +60,7 @@ def print_book(book: Book, paper: str, *, made_at: datetime) -> bytes:
         raise PaperError(
             f"There is no paper {paper!r}; nothing was printed. Choose one of {', '.join(PAPERS)}."
         )
-    _refuse_unknown_signs(book)
+    refuse_unknown_signs((f"under {number}", clean(text)) for number, text in _texts(book))
     sheet = PAPERS[paper]
     data = {
         "title": f"Register of accessions {book.year}",
@@ -74,7 +74,7 @@ def print_book(book: Book, paper: str, *, made_at: datetime) -> bytes:
         "entry": book.entry,
         "digest": [book.digest[at : at + 8] for at in range(0, len(book.digest), 8)],
     }
-    return Typeset(_templates(), "book.typ", data).pdf(made_at)
+    return Typeset(template(_TEMPLATE), "book.typ", data).pdf(made_at)
 
 
 def _cleaned(row: BookRow) -> dict[str, object]:
@@ -84,16 +84,6 @@ def _cleaned(row: BookRow) -> dict[str, object]:
 
 def _counted(count: int, word: str) -> str:
     return f"{count:,} {word}{'' if count == 1 else 's'}".replace(",", " ")
-
-
-def _refuse_unknown_signs(book: Book) -> None:
-    """One sign without a drawing would stop the whole file."""
-    for number, text in _texts(book):
-        if unknown := glyphs.missing(clean(text)):
-            raise PaperError(
-                f"Nothing was printed: under {number}, “{glyphs.shown(clean(text))[:60]}” holds {glyphs.shown(unknown)}, "
-                "which the print fonts cannot draw. Write it in other letters."
-            )
 
 
 def _texts(book: Book) -> Iterator[tuple[str, str]]:
@@ -109,8 +99,3 @@ def _texts(book: Book) -> Iterator[tuple[str, str]]:
             yield row.number, text
     for line in book.earlier:
         yield line.number, line.said
-
-
-@cache
-def _templates() -> dict[str, bytes]:
-    return {"book.typ": (Path(__file__).resolve().parent / "book.typ").read_bytes()}

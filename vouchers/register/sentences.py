@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from ledger.record.wording import listed
 from vouchers.register.reasons import REASONS
 
 # What people wrote freely, and may have written where it was.
@@ -43,7 +44,7 @@ def _part_ended(facts: Mapping[str, Any]) -> str:
 
 def _split(facts: Mapping[str, Any]) -> str:
     shares = [str(one) for one in facts.get("into", [])]
-    return f"Split into {_and(shares)}" if shares else "Split"
+    return f"Split into {listed(shares)}" if shares else "Split"
 
 
 def _deaccession(facts: Mapping[str, Any]) -> str:
@@ -58,10 +59,6 @@ def _taken_back(facts: Mapping[str, Any]) -> str:
 def _suffix(facts: Mapping[str, Any]) -> str:
     own = str(facts.get("accession number", ""))
     return str(facts.get("part", "")).removeprefix(own).strip()
-
-
-def _and(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 _SAY = {
