@@ -6,28 +6,30 @@ the wood in place, and a scale in one of them (`view_table.py` for what each is)
 
 from collections.abc import Collection
 
+from ledger.photos.view_table import view_words
+
 # Growth without a cap has no view of one, and nothing of it stands off the wood.
 _CAPLESS = frozenset({"resupinate"})
 # Undersides that are counted: the scale belongs beside the pores, in their plane.
 _COUNTED = frozenset({"pores", "maze"})
-_ALWAYS = {"underside": "underside", "cut": "cut", "place": "wood"}
-_OF_A_CAP = {"cap": "cap", "side": "side"}
+_OF_A_CAP = frozenset({"cap", "side"})
 _ORDER = ("cap", "underside", "side", "cut", "place")
 
 
 def missing_views(
     views: Collection[str], *, habits: Collection[str], undersides: Collection[str], has_scale: bool = False
 ) -> tuple[str, ...]:
-    """In short words what is still to be photographed, in the order hands do it.
+    """What is still to be photographed, in the words of the chips and in the order hands do it.
 
     `views`: codes of the photos there are. `habits` and `undersides`: what was read, or else what is documented for the
     named taxon; empty where neither is known. `has_scale`: a scale card was found on one of the photos.
     """
-    wanted = dict(_ALWAYS) if habits and _CAPLESS.issuperset(habits) else _ALWAYS | _OF_A_CAP
-    missing = [wanted[code] for code in _ORDER if code in wanted and code not in views]
+    spared = _OF_A_CAP if habits and _CAPLESS.issuperset(habits) else frozenset()
+    missing = [view_words(code) for code in _ORDER if code not in spared and code not in views]
     if not has_scale and "scale" not in views:
         is_counted = bool(undersides) and _COUNTED.issuperset(undersides)
-        missing.append("scale card by the pores" if is_counted else "scale card")
+        scale = view_words("scale")
+        missing.append(f"{scale} by the pores" if is_counted else scale)
     return tuple(missing)
 
 

@@ -1,4 +1,4 @@
-"""Whoever logs a find is told in time: at Keep what the ledger will ask about, and what became of it when it was sent."""
+"""Whoever logs a find is told in time: at Keep what the ledger will not take, and what became of it when it was sent."""
 
 from typing import Any
 
@@ -48,12 +48,13 @@ def leave(page: Page, open_page: Any) -> None:
     ("box", "typed", "said"),
     [
         (PLACE, "SU 123 456", "Place: Grid letters of a country are not read here"),
+        (PLACE, "99.1, 200", "Place: The first number is beyond 90 degrees."),
         (ODD_WIDTH, "abc", "Cap width, along the wood: 'abc' is not read as numbers"),
         (ODD_WIDTH, "12 parsec", "Cap width, along the wood: unit 'parsec' is not known here"),
         ('input[name="uncertainty_m"]', "far", "How far off might it be: “far” is not read as a number of m"),
     ],
 )
-def test_what_the_ledger_will_ask_about_is_told_at_keep_and_the_find_is_kept_all_the_same(
+def test_what_the_ledger_will_not_take_is_told_at_keep_and_that_it_stays_on_the_phone(
     phone: Page, open_page: Any, box: str, typed: str, said: str
 ) -> None:
     phone.context.set_offline(True)
@@ -61,7 +62,9 @@ def test_what_the_ledger_will_ask_about_is_told_at_keep_and_the_find_is_kept_all
     field.fill(typed)
     press_keep(phone)
     expect(phone.locator("#trouble")).to_contain_text(said)
-    expect(phone.locator("#trouble")).to_contain_text("The find, as AT 1, on this phone")
+    expect(phone.locator("#trouble")).to_contain_text("Everything you typed and every photo, on this phone.")
+    expect(phone.locator("#trouble")).to_contain_text("stays on this phone until you mend it")
+    expect(phone.locator("#trouble")).not_to_contain_text("AT 1")
     expect(field).to_have_attribute("aria-invalid", "true")
     (find,) = finds_on(phone)
     assert (find["state"], find["number"]) == ("waiting", "AT 1")
@@ -111,7 +114,7 @@ def test_a_second_keep_leaves_it_as_it_is_and_the_outbox_says_what_will_be_asked
     phone.context.set_offline(False)
     phone.goto("/phone/outbox/")
     row = phone.locator("[data-find]")
-    expect(row).to_contain_text("The ledger will ask about this when it arrives:")
+    expect(row).to_contain_text("The ledger does not take it before this is mended:")
     expect(row).to_contain_text("Grid letters of a country")
     row.get_by_role("link", name="Mend it").click()
     opened(phone)

@@ -1,5 +1,5 @@
-// What the ledger will ask about a find as it is typed: told at Keep already, with the thing still in the hand. The find is
-// kept all the same.
+// What the ledger will not take in a find as it is typed: told at Keep already, with the thing still in the hand. It lies on
+// this phone all the same.
 import { openAround } from "./boxes.js";
 import { rulesHere } from "./check.js";
 import { fieldsOf } from "./drafts.js";
@@ -54,11 +54,14 @@ export function tellDoubts(form, find, doubts, { keepNow }) {
   keep.addEventListener("click", () => keepNow());
   const acts = element("p", "", { className: "actions" });
   acts.append(mend, keep);
-  const what = find.version ? "Your changes" : find.number ? `The find, as ${find.number}` : "The find";
+  const what = find.version ? "Your changes and every photo" : "Everything you typed and every photo";
   tellAbove(form, {
     wrong: doubts,
-    kept: `${what}, on this phone, with everything you typed.`,
-    todo: ["Mend what is named, or keep it all the same: the ledger asks about it when it arrives.", acts],
+    kept: `${what}, on this phone.`,
+    todo: [
+      "Mend what is named. Or keep it all the same: the ledger does not take it like this, so it stays on this phone until you mend it.",
+      acts,
+    ],
   });
 }
 

@@ -183,7 +183,7 @@ export class Draft {
   }
 
   /**
-   * Hand it to the outbox. `doubts`: what the ledger will ask about, [{sentence, anchor}]. Throws NoRoom or NoStore: then
+   * Hand it to the outbox. `doubts`: what the ledger will not take, [{sentence, anchor}]. Throws NoRoom or NoStore: then
    * it is still being typed.
    */
   async handOver(doubts = []) {

@@ -2,6 +2,7 @@
 // the find, never ahead of it.
 import { sha256 } from "../phone/digest.js";
 import { getPhoto, NoRoom } from "../phone/store.js";
+import { kindOf, noPictureSays } from "./picture.js";
 import { element, twoTaps } from "./pieces.js";
 import { steadily } from "./sight.js";
 import { megabytes } from "./sizes.js";
@@ -45,8 +46,14 @@ export function startPhotos(form, draft) {
     tile.classList.remove("is-sending");
     note.replaceChildren();
     if (problem) return note.append(element("p", problem, { className: "field__error", role: "alert" }));
-    if (input.dataset.view) tile.classList.add("is-done");
+    tick(input.dataset.view);
     return null;
+  }
+
+  /** Its view counts as taken where one of the photos of it can be shown. */
+  function tick(view) {
+    if (!view || !draft.find.photos.some((photo) => photo.view === view && !photo.isDark)) return;
+    form.querySelector(`.shot__input[data-view="${CSS.escape(view)}"]`)?.closest(".shot").classList.add("is-done");
   }
 
   /** Returns a sentence where it could not be stored. */
@@ -65,6 +72,8 @@ export function startPhotos(form, draft) {
     if (draft.find.photos.length >= MOST) return `${MOST} photos are the most for one find. ${file.name} was left out.`;
     const about = { sha256: digest, bytes: bytes.byteLength, view, name: file.name, type: file.type, confirmed: false };
     const blob = new Blob([bytes], { type: file.type });
+    const wrong = await noPictureSays(bytes, blob);
+    if (wrong) return `${file.name} ${wrong}. It was left out; the find is kept. Take it again.`;
     try {
       await draft.addPhoto(about, blob);
     } catch (problem) {
@@ -81,8 +90,20 @@ export function startPhotos(form, draft) {
   async function draw(photo, blob) {
     const row = rowOf(photo);
     steadily(() => list.append(row));
-    await drawThumb(row.querySelector("canvas"), blob);
+    const isShown = await drawThumb(row.querySelector("canvas"), blob);
+    if (!isShown) await tellDark(photo, blob, row);
     form.dispatchEvent(new CustomEvent("photo-kept", { detail: { photo, blob, row } }));
+  }
+
+  /** It begins like a picture, and cannot be decoded here: perhaps cut short, perhaps beyond this phone. It is kept. */
+  async function tellDark(photo, blob, row) {
+    if (kindOf(await blob.slice(0, 12).arrayBuffer()) !== "picture") return;
+    await draft.changePhoto(photo.sha256, { isDark: true });
+    untick(photo.view);
+    row.querySelector(".log-photo__facts").append(
+      element("p", "This phone cannot show it: it may be damaged. Take it again to be sure; this one is kept as well.", { className: "field__error" }),
+    );
+    form.dispatchEvent(new CustomEvent("photos"));
   }
 
   function rowOf(photo) {
@@ -157,18 +178,21 @@ export function startPhotos(form, draft) {
   }
 
   function untick(view) {
-    if (!view || draft.find.photos.some((photo) => photo.view === view)) return;
+    if (!view || draft.find.photos.some((photo) => photo.view === view && !photo.isDark)) return;
     form.querySelector(`.shot__input[data-view="${view}"]`)?.closest(".shot").classList.remove("is-done");
   }
 
-  /** Photos that lie here already, such as after a reload. Those the ledger has shown by itself are left to it. */
+  /** Photos that lie here already, such as after a reload. Of a find that is amended, those on the ledger are listed with it. */
   async function show() {
     for (const photo of draft.find.photos) {
       if (list.querySelector(`[data-phone-photo="${photo.sha256}"]`)) continue;
+      if (draft.isAmendment && photo.confirmed) {
+        tick(photo.view);
+        continue;
+      }
       const kept = await getPhoto(draft.find.id, photo.sha256);
       if (!kept) continue;
-      if (photo.view)
-        form.querySelector(`.shot__input[data-view="${photo.view}"]`)?.closest(".shot").classList.add("is-done");
+      tick(photo.view);
       await draw(photo, kept.blob);
     }
   }
@@ -191,7 +215,7 @@ const titleOf = ({ view, bytes }) => `${photoName(view)}, ${megabytes(bytes)}`;
 
 const saysView = (view) => (view ? `shows: ${viewWords(view)}` : "shows …");
 
-/** A photo this browser cannot draw, such as HEIC, gets a plain tile; its bytes are kept all the same. */
+/** Whether it was drawn. One that this browser cannot draw, such as HEIC, gets a plain tile; its bytes are kept all the same. */
 async function drawThumb(canvas, blob) {
   let picture;
   try {
@@ -201,10 +225,11 @@ async function drawThumb(canvas, blob) {
     const tile = element("span", "", { className: "log-photo__thumb log-photo__thumb--plain" });
     tile.append(plain);
     canvas.replaceWith(tile);
-    return;
+    return false;
   }
   const side = Math.min(picture.width, picture.height);
   const [left, top] = [(picture.width - side) / 2, (picture.height - side) / 2];
   canvas.getContext("2d").drawImage(picture, left, top, side, side, 0, 0, THUMB_PX, THUMB_PX);
   picture.close();
+  return true;
 }

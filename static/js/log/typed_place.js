@@ -4,8 +4,9 @@
 
 import { seenOf } from "./typed_number.js";
 
-// Two numbers with a point each, parted by a comma: no other reading of them is there.
-const DECIMAL = /^(-?[0-9]{1,3}\.[0-9]+)\s*,\s*(-?[0-9]{1,3}\.[0-9]+)$/;
+// Two numbers parted by a comma that is none of theirs, since a point stands in one of them or a space after it: no other
+// reading of them is there.
+const DECIMAL = /^(?=.*\.|.*,\s)(-?[0-9]{1,3}(?:\.[0-9]+)?)\s*,\s*(-?[0-9]{1,3}(?:\.[0-9]+)?)$/;
 const ONE_NUMBER = /^[+-]?[0-9]{1,3}(\.[0-9]+)?$/;
 const UTM_WITHOUT_ZONE = /^(?:utm\s*)?[0-9]{6,7}(?:[.,][0-9]+)?\s*m?[EN]?[\s,;]+[0-9]{6,7}(?:[.,][0-9]+)?\s*m?[EN]?$/i;
 const COUNTRY_GRID = /^[A-Z]{2}\s*[,:]?\s*[0-9]{1,5}\s*,?\s*[0-9]{1,5}$/i;

@@ -1,18 +1,19 @@
 // The views that a find of its kind should have and has not yet: the same as ledger/photos/view_gaps.py. Pure.
+import { viewWords } from "./views.js";
 
 const CAPLESS = new Set(["resupinate"]);
 const COUNTED = new Set(["pores", "maze"]);
 const OF_A_CAP = new Set(["cap", "side"]);
-const WANTED = [["cap", "cap"], ["underside", "underside"], ["side", "side"], ["cut", "cut"], ["place", "wood"]];
+const WANTED = ["cap", "underside", "side", "cut", "place"];
 
 const isOnly = (states, of) => states.length > 0 && states.every((state) => of.has(state));
 
-/** In short words what is still to be photographed. `habits`, `undersides`: as read, or else as documented. */
+/** What is still to be photographed, in the words of the chips. `habits`, `undersides`: as read, or else as documented. */
 export function missingViews(views, { habits, undersides, hasScale = false }) {
   const isCapless = isOnly(habits, CAPLESS);
-  const missing = WANTED.filter(([code]) => !views.includes(code) && !(isCapless && OF_A_CAP.has(code))).map(([, word]) => word);
+  const missing = WANTED.filter((code) => !views.includes(code) && !(isCapless && OF_A_CAP.has(code))).map(viewWords);
   if (!hasScale && !views.includes("scale")) {
-    missing.push(isOnly(undersides, COUNTED) ? "scale card by the pores" : "scale card");
+    missing.push(isOnly(undersides, COUNTED) ? `${viewWords("scale")} by the pores` : viewWords("scale"));
   }
   return missing;
 }

@@ -13,7 +13,7 @@ export function startViewsLeft(form, draft) {
     if (!form.isConnected) return;
     const there = document.getElementById("photos");
     const views = [
-      ...draft.find.photos.map(({ view }) => view),
+      ...draft.find.photos.filter(({ isDark }) => !isDark).map(({ view }) => view),
       ...[...form.querySelectorAll('select[name^="photo-view-"]')].map(({ value }) => value),
       ...(there.dataset.views ?? "").split(" "),
     ];

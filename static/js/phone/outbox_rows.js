@@ -13,7 +13,7 @@ export function rowOf(find, { draw, sendNow }) {
   const main = row.querySelector(".row__main");
   main.append(element("p", stateOf(find), { className: "outbox-row__state" }));
   const doubts = find.state === "waiting" ? (find.doubts ?? []) : [];
-  if (doubts.length) main.append(element("p", "The ledger will ask about this when it arrives:", { className: "row__note" }));
+  if (doubts.length) main.append(element("p", "The ledger does not take it before this is mended:", { className: "row__note" }));
   const wrong = [...(find.trouble?.wrong ?? []), ...doubts];
   if (wrong.length) {
     const list = element("ul", "", { className: "outbox-row__wrong" });

@@ -420,14 +420,17 @@ def test_a_day_to_come_is_asked_about_and_stays(browser):
 
 def test_the_views_still_missing_are_told_before_it_is_picked(browser):
     page = browser.get("/finds/log/").content.decode()
-    assert "Before you pick it, still to photograph: cap, underside, side, cut, wood, scale card." in page
+    assert (
+        "Before you pick it, still to photograph: cap from above, underside, from the side, cut, place, scale."
+        in page
+    )
 
 
 def test_of_a_find_that_is_amended_the_views_that_are_not_there_are_told(browser, collector):
     find = actions.log_find(entry(*TWELVE[1:]), by=collector)
     make_photo(find=find, by=collector, view="cap")
     page = browser.get(f"/finds/{find.pk}/amend/").content.decode()
-    assert "Not photographed: underside, side, cut, wood, scale card by the pores." in page
+    assert "Not photographed: underside, from the side, cut, place, scale by the pores." in page
 
 
 @pytest.mark.parametrize(

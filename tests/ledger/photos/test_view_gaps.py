@@ -23,26 +23,26 @@ def js() -> Iterator[JsSide]:
 def test_without_a_photo_every_view_is_to_be_taken() -> None:
     missing = missing_views((), habits=(), undersides=())
     assert missing_says(missing, is_amended=False) == (
-        "Before you pick it, still to photograph: cap, underside, side, cut, wood, scale card."
+        "Before you pick it, still to photograph: cap from above, underside, from the side, cut, place, scale."
     )
 
 
 def test_what_is_there_is_left_out() -> None:
     assert missing_views({"cap", "underside", "", "margin"}, habits=(), undersides=()) == (
-        *("side", "cut", "wood", "scale card"),
+        *("from the side", "cut", "place", "scale"),
     )
 
 
 def test_growth_without_a_cap_has_no_cap_and_no_side() -> None:
     assert missing_views((), habits={"resupinate"}, undersides=()) == (
-        *("underside", "cut", "wood", "scale card"),
+        *("underside", "cut", "place", "scale"),
     )
-    assert "cap" in missing_views((), habits={"resupinate", "bracket"}, undersides=())
+    assert "cap from above" in missing_views((), habits={"resupinate", "bracket"}, undersides=())
 
 
 def test_pores_want_the_scale_beside_them() -> None:
-    assert missing_views((), habits=(), undersides={"pores"})[-1] == "scale card by the pores"
-    assert missing_views((), habits=(), undersides={"gills"})[-1] == "scale card"
+    assert missing_views((), habits=(), undersides={"pores"})[-1] == "scale by the pores"
+    assert missing_views((), habits=(), undersides={"gills"})[-1] == "scale"
 
 
 def test_a_card_that_was_found_in_any_photo_is_enough() -> None:

@@ -28,12 +28,12 @@ TAKEN = (
 )  # fmt: skip
 ASKED = (
     *("SU 123 456", "ST758482", "abc", "12 parsec", "around 51.5, -2.5", "by the brook", "51.5", "-2", "95.5, 2.5"),
-    *("51.5, 181.5", "545678 5676543", "near 51.2 -2.3", "Münsterwald 12", "51.5, 2.5 Potsdam"),
+    *("99.1, 200", "99.1,200", "99, 200", "51, 190", "51.5, 181.5", "545678 5676543", "near 51.2 -2.3", "Münsterwald 12", "51.5, 2.5 Potsdam"),
 )  # fmt: skip
 
 _PIECES = sorted({piece for text in (*TAKEN, *ASKED) for piece in re.split(r"(\s|,)", text) if piece})
 drawn = st.lists(st.sampled_from(_PIECES), min_size=1, max_size=8).map("".join) | st.text(KNOWN, max_size=30)
-degrees = st.decimals(-190, 190, places=4).map(str)
+degrees = st.decimals(-190, 190, places=4).map(str) | st.integers(-190, 190).map(str)
 
 
 @pytest.fixture(scope="module")
@@ -56,10 +56,21 @@ def read(text: str) -> Position | None:
         ("51.5, -2.25", "51.5° north, 2.25° west"),
         (" -33.9,18.4 ", "33.9° south, 18.4° east"),
         ("51.234567, -2.345678", "51.234567° north, 2.345678° west"),
+        ("51, -2.25", "51° north, 2.25° west"),
+        ("51, 7", "51° north, 7° east"),
     ],
 )
 def test_plain_decimal_degrees_are_read_back_here(js: JsSide, typed: str, said: str) -> None:
     assert js.ask("placeTyped", typed)["sentence"] == f"Read as {said}."
+
+
+@pytest.mark.parametrize("typed", ["99.1, 200", "99.1,200", "99, 200"])
+def test_a_latitude_beyond_90_degrees_is_said_to_be_one(js: JsSide, typed: str) -> None:
+    assert js.ask("placeTyped", typed)["sentence"].startswith("The first number is beyond 90 degrees.")
+
+
+def test_a_comma_that_may_be_a_decimal_one_is_left_to_the_ledger(js: JsSide) -> None:
+    assert js.ask("placeTyped", "51,7")["kind"] == "later"
 
 
 @pytest.mark.parametrize("typed", TAKEN)
