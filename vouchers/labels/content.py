@@ -168,8 +168,12 @@ def heading(label: Named) -> Pieces:
 
 def determination(label: Named) -> Pieces:
     """Who determined it, when, and on what grounds: `A. Thornley, 2 Nov 2026; pores and spores`."""
-    who_when = _joined(", ", _plain(label.determined_by), _plain(label.determined_on))
-    return _joined("; ", who_when, _plain(label.determined_basis))
+    return _joined("; ", who_when(label.determined_by, label.determined_on), _plain(label.determined_basis))
+
+
+def who_when(by: str, on: str) -> Pieces:
+    """`A. Thornley, 2 Nov 2026`."""
+    return _joined(", ", _plain(by), _plain(on))
 
 
 def accepted(label: Named) -> Pieces:

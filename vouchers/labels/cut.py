@@ -13,8 +13,9 @@ class CutSlip:
     """The slip that stays in the packet after something was cut from it.
 
     `cut` says what and, of another part than the packet, from which. `why` may name who asked for it. `leave` is the number
-    of the leave, `result` what came of it so far. `name` is what the specimen is called. Collector,
-    collecting number and date lead back to the gathering if slip and packet are parted.
+    of the leave, `result` what came of it so far. `name` is what the specimen was called when the slip was made, with its
+    author and whose opinion that is: once the piece is sequenced it may be another. Collector, collecting number and date
+    lead back to the gathering if slip and packet are parted.
     """
 
     accession_number: str
@@ -26,6 +27,9 @@ class CutSlip:
     leave: str = ""
     result: str = ""
     name: Pieces = ()
+    authority: str = ""
+    determined_by: str = ""
+    determined_on: str = ""
     collector: str = ""
     collecting_number: str = ""
     collected_on: str = ""

@@ -50,8 +50,10 @@ _NUMBER_SHARE = 0.7
 _SMALL = ("tag", "tube")
 _DET: Runs = (("det. ", True, False),)
 _SPACE: Runs = ((" ", False, False),)
-# Small capitals with their tracking are so much wider than the same text in lower case.
-_CAPS_LEAST, _CAPS_MOST = 1.12, 1.16
+# Small capitals with their tracking are at least so much wider than the same text in lower case.
+_CAPS_LEAST = 1.12
+# What a small capital takes of the width of a capital, at most, and the white after each sign: measured on drawn heads.
+_SMALL_CAPITAL, _TRACKING_EM = 0.84, 0.06
 # A name's authority goes to the next line whole while it is short.
 _SHORT_AUTHORITY = 32
 
@@ -195,15 +197,22 @@ def _step_from(start: int, texts: Texts, size: LabelSize, room_mm: float) -> int
     return len(size.steps) - 1
 
 
-def on_one_line(candidates: Sequence[str], room_mm: float, stretch: float = 1.0) -> str:
+def on_one_line(candidates: Sequence[str], room_mm: float) -> str:
     """The first text that takes one line of 8 pt in that width; else the last."""
-    wide = (text for text in candidates if _mm(glyphs.width_em(text), 8 * stretch) <= room_mm)
-    return next(wide, candidates[-1])
+    fits = (text for text in candidates if _mm(glyphs.width_em(text), 8) <= room_mm)
+    return next(fits, candidates[-1])
 
 
 def head_on_one_line(candidates: Sequence[str], number: str, size: LabelSize) -> str:
     """The first head that stands on one line beside the number; else the last."""
-    return on_one_line(candidates, _head_mm(number, size), stretch=_CAPS_MOST)
+    room_mm = _head_mm(number, size)
+    return next((text for text in candidates if _mm(_small_caps_em(text), 8) <= room_mm), candidates[-1])
+
+
+def _small_caps_em(text: str) -> float:
+    """At most how wide a head is: its lower case is drawn as small capitals."""
+    widths = (glyphs.width_em(sign.upper()) * (_SMALL_CAPITAL if sign.islower() else 1) for sign in text)
+    return sum(widths) + _TRACKING_EM * len(text)
 
 
 def _head_mm(number: str, size: LabelSize) -> float:

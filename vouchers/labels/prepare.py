@@ -145,8 +145,8 @@ def _texts(label: Label, size: LabelSize) -> fit.Texts:
             number=number,
             head=_slip_head(_CUT, clean(label.institution), number, size),
             name=fit.runs(content.cleaned(label.name)),
-            authority=(),
-            determination=(),
+            authority=fit.authority_runs(clean(label.authority)),
+            determination=fit.runs(content.who_when(label.determined_by, label.determined_on)),
             lines=lines,
             foot=_on_the_foot(label, size),
         )

@@ -180,7 +180,7 @@ ANNOTATION = LabelSize(
     "annotation",
     "annotation slip",
     width_mm=98,
-    height_mm=40,
+    height_mm=44,
     edge_mm=3,
     foot_mm=3.4,
     margin_mm=11,

@@ -104,10 +104,13 @@ def cut_slip(voucher: Voucher, club: Club, note: CutNote, member: Member) -> Cut
     find = voucher.find
     freely = sees_exact_place(find, member)
     source = f", from {note.part}" if note.part != note.accession_number else ""
+    named = _named(find.current_determination, freely=freely)
     return CutSlip(
+        **{
+            key: named[key] for key in ("name", "authority", "determined_by", "determined_on") if key in named
+        },
         accession_number=note.accession_number,
         institution=club.heading,
-        name=_named(find.current_determination, freely=freely)["name"],
         cut=(note.what if freely else "a piece") + source,
         cut_by=note.cut_by,
         cut_on=short_day_text(note.cut_on),

@@ -63,8 +63,8 @@ def make_cut(**changed: Any) -> CutSlip:
         "leave": "TFG-A 2026-003",
         "result": "sequence XX000001",
     }
-    known = ("accession_number", "institution", "name", "collector", "collecting_number", "collected_on")
-    return CutSlip(**{key: FULL[key] for key in known} | told | changed)
+    known = {field.name for field in fields(CutSlip)}
+    return CutSlip(**{key: value for key, value in FULL.items() if key in known} | told | changed)
 
 
 def make_place(**changed: Any) -> Tag:

@@ -5,7 +5,7 @@ import pypdfium2.raw as pdfium
 import pytest
 
 from ledger.paper.text import CAUTION, PaperError
-from tests.vouchers.labels.making import MADE_AT, MAKERS, make_label, make_slip, print_one, text_of
+from tests.vouchers.labels.making import MADE_AT, MAKERS, make_cut, make_label, make_slip, print_one, text_of
 from vouchers.labels.content import LabelError
 from vouchers.labels.pdf import render
 from vouchers.labels.sheets import SHEETS, SheetError
@@ -224,3 +224,27 @@ def test_an_empty_list_is_refused_with_what_to_do():
 def test_a_date_without_a_zone_is_refused():
     with pytest.raises(PaperError, match="time zone"):
         render([make_label()], "packet", "a4", made_at=datetime(2026, 11, 25))  # noqa: DTZ001
+
+
+def test_the_head_of_a_slip_stands_on_one_line_or_its_first_word_gives_way():
+    for institution in (
+        "Wenlow Vale Bracket Club",
+        "Tarnside Fungus Group",
+        "Illicit Lichen Hill Society, Lillith",
+    ):
+        for make, sheet in ((make_cut, "annotations"), (make_slip, "slips")):
+            printed = print_one(make(accession_number="WVB 2024-0006", institution=institution), sheet)
+            page = pypdfium2.PdfDocument(printed.pdf)[0].get_textpage()
+            text = page.get_text_range()
+            first, last = text.casefold().index(institution.split()[0].casefold()), text.index("WVB")
+            tops = {
+                round(page.get_charbox(at)[1])
+                for at in range(first, first + len(institution))
+                if text[at].isupper()
+            }
+            assert len(tops) == 1, (institution, sheet, text[first:last])
+
+
+def test_a_slip_of_what_was_cut_tells_whose_name_it_bears():
+    text = text_of(print_one(make_cut(), "annotations"))
+    assert "Bjerkandera adusta (Willd.) P. Karst. det. A. Thornley, 2 Nov 2026" in text
