@@ -29,7 +29,7 @@ demo: setup  ## the demo club on http://127.0.0.1:8000, made anew where it is mi
 	@$(DEMO) $(PY) manage.py demo
 	@$(DEMO) $(PY) manage.py collectstatic --noinput --verbosity 0
 	@$(DEMO) $(PY) manage.py demo --who --address http://127.0.0.1:$(PORT)
-	@$(DEMO) .venv/bin/gunicorn --bind 127.0.0.1:$(PORT) --workers 2 --threads 4 --log-level warning ledger.wsgi
+	@$(DEMO) .venv/bin/gunicorn -c python:ledger.serving --bind 127.0.0.1:$(PORT) ledger.wsgi
 
 clean-demo:  ## throw the demo club away, so that the next make demo makes it anew
 	rm -rf var/demo
@@ -39,7 +39,7 @@ run: setup  ## your own club, empty at first; its first keeper signs up by the l
 	@$(CLUB) $(PY) manage.py load_reference
 	@$(CLUB) $(PY) manage.py collectstatic --noinput --verbosity 0
 	@$(CLUB) $(PY) manage.py first_keeper --address http://127.0.0.1:$(PORT)
-	@$(CLUB) .venv/bin/gunicorn --bind 127.0.0.1:$(PORT) --workers 2 --threads 4 --log-level warning ledger.wsgi
+	@$(CLUB) .venv/bin/gunicorn -c python:ledger.serving --bind 127.0.0.1:$(PORT) ledger.wsgi
 
 test: setup chromium node  ## every test, the browser ones included
 	LEDGER_VAR=var/test $(PY) -m pytest -n $(WORKERS) --dist loadgroup

@@ -2,14 +2,17 @@
 nothing that a member was shown stays behind in the browser."""
 
 from collections.abc import Callable
+from contextlib import suppress
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, UnreadablePostError
 from django.http.response import HttpResponseBase
 from django.middleware.gzip import GZipMiddleware
 from django.shortcuts import render
 
-_READ = ("utf-8", "utf8", "us-ascii", "ascii")
+# What is read of a body that nobody looked at, so that its sender, who reads no answer before all is sent, gets one.
+_READ_OUT_BYTES = 32_000_000
+_FORM = "application/x-www-form-urlencoded"
 
 
 class Doorkeeper:
@@ -17,20 +20,50 @@ class Doorkeeper:
 
     A form in another encoding than UTF-8 is none that this ledger's pages send, and some codecs Python knows are no
     text encodings at all. NUL cannot be stored by PostgreSQL, nor typed by a person. A body larger than a full set of
-    photos would fill the disk while it is being read.
+    photos would fill the disk while it is being read, and text is never as large as photos. Stands within whatever sets
+    headers, so that its answers have them.
     """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        charset = (request.content_params or {}).get("charset", "utf-8").strip("\"' ").lower()
-        if charset not in _READ or "%00" in request.META.get("QUERY_STRING", ""):
+        answer = self._answered(request)
+        _read_out(request)
+        return answer
+
+    def _answered(self, request: HttpRequest) -> HttpResponse:
+        # Django takes no other spelling in a form, and ours send none.
+        charset = (request.content_params or {}).get("charset", "utf-8")
+        if charset.lower() != "utf-8" or "%00" in request.META.get("QUERY_STRING", ""):
             return render(request, "400.html", status=400)
-        length = request.META.get("CONTENT_LENGTH") or "0"
-        if not length.isdecimal() or int(length[:15]) > settings.BODY_LIMIT_MB * 1_000_000:
+        length = _length(request)
+        most = settings.BODY_LIMIT_MB * 1_000_000
+        if request.content_type == _FORM:
+            most = settings.DATA_UPLOAD_MAX_MEMORY_SIZE
+        if length is None or length > most:
             return render(request, "413.html", status=413)
         return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
+        """A body that broke off, or came too slowly to be waited for (serving.py)."""
+        return render(request, "400.html", status=408) if isinstance(exception, UnreadablePostError) else None
+
+
+def _length(request: HttpRequest) -> int | None:
+    """The bytes that a body is said to have; None where that is no number. What is beyond measure stays so."""
+    text = request.META.get("CONTENT_LENGTH") or "0"
+    return int(text[:15]) if text.isascii() and text.isdecimal() else None
+
+
+def _read_out(request: HttpRequest) -> None:
+    length = _length(request)
+    if length is None or length > _READ_OUT_BYTES:
+        return
+    read = 0
+    with suppress(OSError, ValueError):
+        while read < _READ_OUT_BYTES and (some := request.read(65_536)):
+            read += len(some)
 
 
 class NothingStaysBehind:

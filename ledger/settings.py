@@ -74,11 +74,12 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "ledger.middleware.Compressor",
-    "ledger.middleware.Doorkeeper",
     "ledger.middleware.WhatPagesMayUse",
     "csp.middleware.CSPMiddleware",
+    "ledger.middleware.Doorkeeper",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -86,7 +87,6 @@ MIDDLEWARE = [
     "ledger.middleware.NothingStaysBehind",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
-    "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 

@@ -77,8 +77,8 @@ class RunningLedger:
         assert self.process is None, "it runs already"
         self.process = subprocess.Popen(
             [
-                *(sys.executable, "-m", "gunicorn", "--bind", f"127.0.0.1:{self.port}", "--workers", "2"),
-                *("--threads", "4", "--log-level", "error", "ledger.wsgi"),
+                *(sys.executable, "-m", "gunicorn", "-c", "python:ledger.serving"),
+                *("--bind", f"127.0.0.1:{self.port}", "--log-level", "error", "ledger.wsgi"),
             ],
             cwd=ROOT,
             env=self._environment(),

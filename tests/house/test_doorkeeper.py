@@ -1,10 +1,14 @@
 """What is turned away at the door, in the house's own words and never by a 500."""
 
+from typing import Any
+
 import pytest
-from django.test import Client
+from django.http import HttpResponse
+from django.test import Client, RequestFactory
 
 from ledger.people.address import address_behind
 from ledger.people.models import Member
+from ledger.wsgi import application
 
 FORM = "application/x-www-form-urlencoded"
 
@@ -14,6 +18,43 @@ def test_a_form_in_an_odd_encoding_is_refused(db: None, nobody: Client, charset:
     answer = nobody.generic("POST", "/sign-in/", b"username=a", f"{FORM}; charset={charset}")
     assert answer.status_code == 400
     assert b"<h1" in answer.content
+
+
+@pytest.mark.parametrize("charset", ["utf8", "us-ascii", "ascii", '"utf8"', '"utf-8', "'utf-8'"])
+def test_a_form_in_a_spelling_that_no_browser_sends_is_refused_with_all_headers(
+    db: None, charset: str
+) -> None:
+    """Where the mark against forgery is looked for in the form, outside whatever answers for an error."""
+    browser = Client(enforce_csrf_checks=True)
+    browser.cookies["ledger_csrf"] = "a" * 32
+    answer = browser.generic("POST", "/sign-in/", b"username=a", f"{FORM}; charset={charset}")
+    _is_refused_in_full(answer)
+
+
+@pytest.mark.parametrize("charset", ["zip", "undefined", "rot13", "\0", "utf8", "x" * 20_000])
+def test_an_address_is_never_read_in_an_odd_encoding(db: None, charset: str) -> None:
+    """Asked of the application itself: Django reads the address while it makes the request, outside of all middleware."""
+    environ = RequestFactory()._base_environ(
+        PATH_INFO="/",
+        QUERY_STRING="a=1",
+        CONTENT_TYPE=f"text/plain; charset={charset}",
+        HTTP_HOST="localhost",
+    )
+    answer = HttpResponse()
+
+    def start(status: str, headers: list[tuple[str, str]]) -> None:
+        answer.status_code = int(status.split()[0])
+        for name, value in headers:
+            answer[name] = value
+
+    answer.content = b"".join(application(environ, start))
+    _is_refused_in_full(answer)
+
+
+def _is_refused_in_full(answer: Any) -> None:
+    assert answer.status_code == 400
+    assert b"The ledger could not read that" in answer.content
+    assert {"Content-Security-Policy", "Permissions-Policy", "X-Frame-Options"} <= set(answer.headers)
 
 
 @pytest.mark.parametrize("content_type", [FORM, f"{FORM}; charset=utf-8", f'{FORM}; charset="UTF-8"'])

@@ -1,0 +1,141 @@
+"""A slow sender does not hold up the others, and is not waited for without end."""
+
+import socket
+import threading
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from ledger import serving
+from ledger.serving import TimedSocket, Waiting
+from tests.running import RunningLedger
+
+HEAD = (
+    b"POST /sign-in/ HTTP/1.1\r\nHost: 127.0.0.1\r\nCookie: ledger_csrf=" + b"a" * 32 + b"\r\n"
+    b"Content-Type: application/x-www-form-urlencoded\r\nContent-Length: 100000\r\n\r\n"
+)
+
+
+@pytest.fixture(scope="module")
+def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RunningLedger]:
+    ledger = RunningLedger(tmp_path_factory.mktemp("served"))
+    ledger.manage("migrate", "--verbosity", "0")
+    ledger.manage("collectstatic", "--noinput", "--verbosity", "0")
+    with ledger:
+        yield ledger
+
+
+def test_senders_who_trickle_do_not_keep_everybody_else_waiting(running: RunningLedger) -> None:
+    """Twice as many as there are threads, each with a byte now and then of a form that never ends."""
+    slow = [socket.create_connection(("127.0.0.1", running.port)) for _ in range(16)]
+    over = threading.Event()
+
+    def trickle() -> None:
+        while not over.wait(0.3):
+            for one in slow:
+                try:
+                    one.send(b"a")
+                except OSError:
+                    pass
+
+    for one in slow:
+        one.sendall(HEAD)
+    sender = threading.Thread(target=trickle)
+    sender.start()
+    try:
+        time.sleep(1)
+        began = time.monotonic()
+        with urllib.request.urlopen(f"{running.address}/sign-in/", timeout=60) as answer:
+            assert answer.status == 200
+        waited_s = time.monotonic() - began
+    finally:
+        over.set()
+        sender.join()
+        for one in slow:
+            one.close()
+    assert waited_s < serving.PATIENCE_S
+
+
+def test_a_form_that_is_too_large_is_answered_in_words(running: RunningLedger) -> None:
+    request = urllib.request.Request(
+        f"{running.address}/sign-in/",
+        data=b"username=" + b"a" * 3_000_000,
+        headers={"Cookie": "ledger_csrf=" + "a" * 32, "Connection": "close"},
+    )
+    with pytest.raises(urllib.error.HTTPError) as refused:
+        urllib.request.urlopen(request, timeout=30)
+    assert refused.value.code == 413
+    assert "That is more than fits in one go" in refused.value.read().decode()
+    assert refused.value.headers["Content-Security-Policy"]
+
+
+class Clock:
+    def __init__(self) -> None:
+        self.now = 0.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+@pytest.fixture
+def pair() -> Iterator[tuple[socket.socket, socket.socket]]:
+    here, there = socket.socketpair()
+    with here, there:
+        yield here, there
+
+
+def test_a_request_may_take_longer_the_more_of_it_came(pair: Any) -> None:
+    clock = Clock()
+    timed = TimedSocket(pair[0], Waiting(4), clock)
+    pair[1].send(b"a" * 10_000)
+    assert len(timed.recv(10_000)) == 10_000
+    clock.now = serving.PATIENCE_S + 4.9  # ten thousand bytes buy five seconds
+    pair[1].send(b"b")
+    assert timed.recv(10) == b"b"
+    clock.now += 1
+    pair[1].send(b"c")
+    with pytest.raises(serving.NoMoreData):
+        timed.recv(10)
+
+
+def test_where_all_threads_wait_nobody_is_waited_for_long(pair: Any) -> None:
+    clock = Clock()
+    timed = TimedSocket(pair[0], Waiting(1), clock)
+    clock.now = serving.PATIENCE_WHEN_FULL_S + 1
+    with pytest.raises(serving.NoMoreData):
+        timed.recv(10)  # it is the only thread, and waits
+
+
+def test_the_next_request_of_a_connection_has_its_own_time(pair: Any) -> None:
+    clock = Clock()
+    timed = TimedSocket(pair[0], Waiting(4), clock)
+    clock.now = 1000.0
+    timed.begin()
+    pair[1].send(b"a")
+    assert timed.recv(10) == b"a"
+
+
+def test_a_limit_of_whoever_reads_is_kept(pair: Any) -> None:
+    pair[0].settimeout(0.1)
+    with pytest.raises(TimeoutError):
+        TimedSocket(pair[0], Waiting(4)).recv(10)
+
+
+def test_gunicorn_takes_these_settings() -> None:
+    from gunicorn.app.wsgiapp import WSGIApplication
+
+    class Read(WSGIApplication):
+        def init(self, parser: Any, opts: Any, args: Any) -> None:
+            self.load_config_from_module_name_or_filename("python:ledger.serving")
+
+        def load_config(self) -> None:
+            self.init(None, None, None)
+
+    read = Read("%(prog)s [OPTIONS]")
+    assert read.cfg.worker_class is serving.PatientWorker
+    assert (read.cfg.workers, read.cfg.threads) == (2, 4)
