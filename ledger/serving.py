@@ -59,7 +59,9 @@ class Waiting:
 class TimedSocket:
     """The reading side of a connection. `recv` ends with NoMoreData, as if the other side had gone, where it is too slow."""
 
-    def __init__(self, sock: socket.socket, waiting: Waiting, clock: Callable[[], float] = time.monotonic) -> None:
+    def __init__(
+        self, sock: socket.socket, waiting: Waiting, clock: Callable[[], float] = time.monotonic
+    ) -> None:
         self._sock, self._waiting, self._clock = sock, waiting, clock
         self.begin()
 
@@ -125,7 +127,7 @@ class PatientWorker(ThreadWorker):  # type: ignore[misc]
         return goes_on
 
     def _end(self, conn: TConn) -> None:
-        """Close it here. Gunicorn would do so where connections are taken in, and wait there for a sender who does not end."""
+        """Close it here. Gunicorn does so where connections are taken in, and would wait there for who does not hang up."""
         was_cut_off = conn.parser is not None and conn.parser.unreader.sock.was_cut_off
         util.close_graceful(conn.sock, timeout=0 if was_cut_off else CLOSED_WITHIN_S)
         conn.close = lambda graceful=False: None

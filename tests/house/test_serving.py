@@ -1,12 +1,12 @@
 """A slow sender does not hold up the others, and is not waited for without end."""
 
+import contextlib
 import socket
 import threading
 import time
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -38,10 +38,8 @@ def test_senders_who_trickle_do_not_keep_everybody_else_waiting(running: Running
     def trickle() -> None:
         while not over.wait(0.3):
             for one in slow:
-                try:
+                with contextlib.suppress(OSError):
                     one.send(b"a")
-                except OSError:
-                    pass
 
     for one in slow:
         one.sendall(HEAD)
