@@ -1,10 +1,15 @@
 """The pages for what goes wrong: in the house's form, each with a way on, and standing when little else does."""
 
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from django.template.loader import render_to_string
+from django.test import Client
+from django.urls import reverse
+
+from ledger.people.models import Member
 
 TEMPLATES = Path(__file__).parents[2] / "templates"
 PAGES = ("400.html", "403.html", "404.html", "413.html", "500.html", "csrf.html")
@@ -49,3 +54,18 @@ def test_no_template_holds_script_text_or_style_of_its_own(page: str) -> None:
     assert [
         s for s in re.findall(r"<script\b[^>]*>", text) if "src=" not in s and "application/json" not in s
     ] == []
+
+
+@pytest.mark.parametrize(
+    ("role", "page", "ask"),
+    [
+        ("curator", "club", "Ask the keeper of the club to do it"),
+        ("leader", "bench", "Ask a curator to do it"),
+        ("collector", "bench", "Ask the leader of the foray or a curator"),
+    ],
+)
+def test_each_role_is_told_whom_to_ask(
+    role: str, page: str, ask: str, request: pytest.FixtureRequest, browser_of: Callable[[Member], Client]
+) -> None:
+    answer = browser_of(request.getfixturevalue(role)).get(reverse(page))
+    assert answer.status_code == 403 and ask in answer.content.decode()

@@ -11,7 +11,7 @@ from vouchers.register.panels import VoucherPanel
 
 def _values(voucher: Voucher, member: Member) -> Mapping[str, Any]:
     (row,) = queries.measured(queries.for_completeness(Voucher.objects.filter(pk=voucher.pk)))
-    return {"completeness": row.completeness, "hints": row.hints}
+    return {"completeness": row.completeness, "hints": row.hints, "keepers": queries.keepers()}
 
 
 PANEL = VoucherPanel("completeness", "How complete its record is", "vouchers/mids/_voucher.html", _values)

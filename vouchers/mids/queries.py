@@ -8,33 +8,48 @@ from django.db.models import Prefetch, QuerySet
 
 from ledger.club.queries import the_club
 from ledger.finds.models import Photo
+from ledger.people.models import Member, Role
 from vouchers.mids.gather import record_of
-from vouchers.mids.hints import Hint, hint_of
+from vouchers.mids.hints import CLUB, Hint, hint_of
 from vouchers.mids.levels import Completeness, Element, completeness
 from vouchers.parts.models import Part
 from vouchers.register.models import Voucher
 
 # Nearly there: this many elements short of the next level, at most.
 FEW = 2
+# What holds for all vouchers at once, and is entered on the club's page.
+_OF_THE_CLUB = ("dwc:institutionCode", "dwc:institutionID", "dcterms:license")
 
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """One voucher with its level and what is missing for the next, each with what to do about it."""
+    """One voucher with its level and what is missing for the next, each with what to do about it.
+
+    `beyond`: the same as if the club itself lacked nothing, such as a licence: what is left to do to this one.
+    """
 
     voucher: Voucher
     completeness: Completeness
+    beyond: Completeness
 
     @property
     def hints(self) -> list[Hint]:
         return [hint_of(element) for element in self.completeness.missing]
 
+    @property
+    def hints_beyond(self) -> list[Hint]:
+        return [hint_of(element) for element in self.beyond.missing]
+
 
 @dataclass(frozen=True, slots=True)
 class Overview:
-    """All vouchers in the collection: how many at each level, what is missing most, and those nearly there."""
+    """All vouchers in the collection: how many at each level, what is missing most, and those nearly there.
+
+    `of_the_club`: what the club lacks itself, with how many vouchers wait for it; `missing` and `nearly` go beyond that.
+    """
 
     levels: Sequence[tuple[str, int]]
+    of_the_club: Sequence[tuple[Hint, int]]
     missing: Sequence[tuple[Hint, int]]
     nearly: Sequence[Measured]
     many: int
@@ -52,7 +67,12 @@ def for_completeness(vouchers: QuerySet[Voucher]) -> QuerySet[Voucher]:
 
 def measured(vouchers: Iterable[Voucher]) -> list[Measured]:
     club = the_club()
-    return [Measured(voucher, completeness(record_of(voucher, club))) for voucher in vouchers]
+    made = []
+    for voucher in vouchers:
+        record = record_of(voucher, club)
+        as_if = record | {term: record[term] or "to come" for term in _OF_THE_CLUB}
+        made.append(Measured(voucher, completeness(record), completeness(as_if)))
+    return made
 
 
 def overview(lacking: str = "") -> Overview:
@@ -62,18 +82,26 @@ def overview(lacking: str = "") -> Overview:
     """
     rows = measured(for_completeness(Voucher.objects.filter(deaccessioned_at__isnull=True)))
     titles = Counter(row.completeness.title for row in rows)
-    missing: Counter[Element] = Counter(element for row in rows for element in row.completeness.missing)
+    of_the_club = Counter(hint for row in rows for hint in row.hints if hint.where == CLUB)
+    missing: Counter[Element] = Counter(element for row in rows for element in row.beyond.missing)
     nearly = [
         row
         for row in rows
-        if 0 < len(row.completeness.missing) <= FEW
-        and (not lacking or lacking in [element.code for element in row.completeness.missing])
+        if 0 < len(row.beyond.missing) <= FEW
+        and (not lacking or lacking in [element.code for element in row.beyond.missing])
     ]
     # One element short before two, and within that the lower level first: it gains most.
-    nearly.sort(key=lambda row: (len(row.completeness.missing), row.completeness.next_level))
+    nearly.sort(key=lambda row: (len(row.beyond.missing), row.beyond.next_level))
     return Overview(
         levels=sorted(titles.items()),
+        of_the_club=of_the_club.most_common(),
         missing=[(hint_of(element), many) for element, many in missing.most_common()],
         nearly=nearly,
         many=len(rows),
     )
+
+
+def keepers() -> str:
+    """Who enters what holds for the whole club: the names of its keepers."""
+    names = Member.objects.filter(role=Role.KEEPER, is_active=True).order_by("full_name")
+    return " or ".join(names.values_list("full_name", flat=True)) or "the keeper"

@@ -23,5 +23,6 @@ def nearly_there(request: HttpRequest) -> HttpResponse:
         "page": page,
         "lacking": hint_of(chosen) if chosen else None,
         "few": queries.FEW,
+        "keepers": queries.keepers(),
     }
     return render(request, "vouchers/mids/nearly_there.html", context)

@@ -168,6 +168,23 @@ class TestNearlyThere:
         assert str(voucher) in page
         assert "enter the day" in page
 
+    def test_what_the_club_lacks_is_said_once_with_whom_to_ask_and_each_voucher_beyond_it(
+        self, club: Club, curator: Member, keeper: Member, browser_of: Callable[[Member], Client]
+    ):
+        Club.objects.update(licence="")
+        lacks_a_day, whole = make_voucher(curator, found_on=None), make_voucher(curator)
+        found = queries.overview()
+        assert [(hint.code, many) for hint, many in found.of_the_club] == [("License", 2)]
+        assert [(row.voucher, [hint.code for hint in row.hints_beyond]) for row in found.nearly] == [
+            (lacks_a_day, ["DateCollected"])
+        ]
+        assert of(whole).completeness.level == 0
+        page = browser_of(curator).get(reverse("nearly-there")).content.decode()
+        assert page.count("choose a licence") == 1 and f"ask {keeper.full_name}" in page
+        assert reverse("club") not in page.split("<main")[1]
+        page = browser_of(keeper).get(reverse("nearly-there")).content.decode()
+        assert reverse("club") in page.split("<main")[1]
+
     def test_an_unknown_element_in_the_address_shows_all(
         self, club: Club, curator: Member, browser_of: Callable[[Member], Client]
     ):
