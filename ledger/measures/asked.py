@@ -1,6 +1,7 @@
 """What the page's script asks, read into plain values: bad points end here with a sentence."""
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,10 +10,12 @@ from ledger.measures.choices import TRAITS_OF
 from ledger.measures.models import Measurement
 from ledger.measures.taking import CannotMeasure
 from ledger.photos.upright import upright_size
+from ledger.record.visible import one_line
 
 WAYS = (*Measurement.Way.values, "ruler")
 MOST_POINTS = 600
 ABOVE_MM = (-200.0, 200.0)
+_FAR_PX = 1e9
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,9 +31,9 @@ class Asked:
     is_sure: bool  # was asked about what differs, and said yes
 
 
-def read_asked(body: Any, photo: Photo) -> Asked:
+def read_asked(body: Mapping[str, Any], photo: Photo) -> Asked:
     """Raises CannotMeasure with a sentence for the person."""
-    if not isinstance(body, dict) or body.get("way") not in WAYS:
+    if body.get("way") not in WAYS:
         raise CannotMeasure(
             "The page asked for something that does not exist. Load it again; nothing was kept."
         )
@@ -52,7 +55,7 @@ def read_asked(body: Any, photo: Photo) -> Asked:
         ruler_mm=_number(body.get("ruler_mm"), "The length on the ruler", 0.0, 1e6)
         if way == "ruler"
         else 0.0,
-        note=note if isinstance(note, str) else "",
+        note=one_line(note) if isinstance(note, str) else "",
         is_sure=body.get("sure") is True,
     )
 
@@ -80,7 +83,9 @@ def _points(raw: Any, photo: Photo, *, is_patch: bool) -> tuple[tuple[float, flo
 
 
 def _finite(number: Any) -> bool:
-    return isinstance(number, int | float) and not isinstance(number, bool) and math.isfinite(number)
+    """A number of a size that a photo can have. Whole numbers of JSON may be longer than any float."""
+    is_number = isinstance(number, int | float) and not isinstance(number, bool)
+    return is_number and abs(number) < _FAR_PX
 
 
 def _number(raw: Any, what: str, low: float, high: float) -> float:

@@ -84,13 +84,17 @@ class MeasurePage:
         return self.scale if self.has_card else found_card(self.photo)
 
     @property
-    def may_go_by_card(self) -> bool:
+    def _goes_by_ruler(self) -> bool:
         """A card was found, and a ruler that somebody pointed out serves instead."""
         return self.is_scaled and not self.has_card and self.card is not None
 
+    @property
+    def may_go_by_card(self) -> bool:
+        return self._goes_by_ruler and access.may_amend(self.photo.find, self.member)
+
     @cached_property
     def ruler_against_card(self) -> AgainstCard | None:
-        if not self.may_go_by_card or self.scale is None:
+        if not self._goes_by_ruler or self.scale is None:
             return None
         view = scale_json.from_json(self.scale.view)
         return held_against_card(self.photo, view) if isinstance(view, RulerView) else None
@@ -171,6 +175,7 @@ class MeasurePage:
             (f"{way}:{trait}", self._label(way, trait))
             for way, traits in TRAITS_OF.items()
             for trait in traits
+            if way != "ruler" or access.may_amend(self.photo.find, self.member)
         ]
         wanted = self._what or FIRST_FOR_VIEW.get(self.photo.view, "line:cap_width")
         if self.scale is None:

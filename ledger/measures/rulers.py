@@ -6,9 +6,10 @@ from datetime import datetime
 from django.db import transaction
 from django.utils import timezone
 
+from ledger.finds.history import record_change
 from ledger.finds.models import Photo
 from ledger.measures.models import PhotoScale
-from ledger.measures.queries import found_card
+from ledger.measures.queries import current_scale, found_card
 from ledger.measures.taking import CannotMeasure
 from ledger.measuring import scale_json
 from ledger.measuring.ruler import AgainstCard, RulerView, against_card, from_two_points
@@ -62,8 +63,9 @@ def name_ruler(
         raise CannotMeasure(f"{against.sentence} Nothing was changed.")
     now = now or timezone.now()
     with transaction.atomic():
+        before = current_scale(photo)
         _end_rulers(photo, now)
-        return PhotoScale.objects.create(
+        scale = PhotoScale.objects.create(
             photo=photo,
             kind=PhotoScale.Kind.RULER,
             sentence=" ".join(view.sentences),
@@ -73,17 +75,32 @@ def name_ruler(
             made_by=by,
             made_at=now,
         )
+        _on_record(photo, before, scale, by, now)
+    return scale
 
 
 @transaction.atomic
-def go_by_card(photo: Photo, *, now: datetime | None = None) -> None:
+def go_by_card(photo: Photo, *, by: Member, now: datetime | None = None) -> None:
     """The card that was found is the scale again; rulers end, and stay on record with what was measured by them.
 
     Raises CannotMeasure where no card was found.
     """
-    if found_card(photo) is None:
+    card = found_card(photo)
+    if card is None:
         raise CannotMeasure("No scale card was found on this photo. The scale stays as it is.")
-    _end_rulers(photo, now or timezone.now())
+    now, before = now or timezone.now(), current_scale(photo)
+    _end_rulers(photo, now)
+    if before is not None and before.pk != card.pk:
+        _on_record(photo, before, card, by, now)
+
+
+def _on_record(photo: Photo, before: PhotoScale | None, scale: PhotoScale, by: Member, now: datetime) -> None:
+    """Whatever is measured on the photo from now on rests on another scale: the find's history says whose."""
+    record_change(photo.find, field="scale of a photo", old=_said(before), new=_said(scale), by=by, now=now)
+
+
+def _said(scale: PhotoScale | None) -> str:
+    return f"{scale.get_kind_display().lower()}, {scale.mm_per_px:.3g} mm per pixel" if scale else "none"
 
 
 def _end_rulers(photo: Photo, now: datetime) -> None:

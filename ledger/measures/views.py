@@ -1,12 +1,11 @@
 """Measuring on a photo: the page, what its script asks, and what is kept."""
 
-import json
 import uuid
 from contextlib import suppress
 from typing import Any
 
 from django.contrib import messages
-from django.core.exceptions import PermissionDenied
+from django.core.exceptions import PermissionDenied, RequestDataTooBig
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -26,6 +25,12 @@ from ledger.measures.taking import CannotMeasure, take
 from ledger.measuring.card import KINDS
 from ledger.paper.scale_card import print_cards
 from ledger.paper.text import PaperError
+from ledger.phone.payload import PayloadError, parse_object
+
+_NOT_YOURS = (
+    "The scale of this photo is for its finder and the curators to change, since what others measure rests on it. "
+    "Nothing was changed; ask one of them."
+)
 
 
 @require_safe
@@ -75,6 +80,8 @@ def measure_keep(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
     try:
         asked = _asked(request, photo)
         if asked.way == "ruler":
+            if not access.may_amend(photo.find, request.user):
+                return JsonResponse({"sentence": _NOT_YOURS}, status=403)
             rulers.name_ruler(photo, asked.points, asked.ruler_mm, by=request.user, is_sure=asked.is_sure)
             messages.success(
                 request, "The scale goes by the ruler now. What was measured before keeps its value."
@@ -112,8 +119,10 @@ def _ruler_told(photo: Photo, asked: Asked) -> dict[str, Any]:
 def measure_card(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
     """The card is the scale again, where a ruler served instead."""
     photo = _photo(request, photo_id)
+    if not access.may_amend(photo.find, request.user):
+        raise PermissionDenied
     try:
-        rulers.go_by_card(photo)
+        rulers.go_by_card(photo, by=request.user)
     except CannotMeasure as why:
         messages.warning(request, str(why))
     else:
@@ -259,7 +268,7 @@ def _photo(request: HttpRequest, photo_id: uuid.UUID) -> Photo:
 
 def _asked(request: HttpRequest, photo: Photo) -> Asked:
     try:
-        body: Any = json.loads(request.body)
-    except ValueError:
+        body = parse_object(request.body)
+    except (PayloadError, RequestDataTooBig):
         raise CannotMeasure("The points did not arrive whole. They stay on the page; try again.") from None
     return read_asked(body, photo)

@@ -257,3 +257,68 @@ def test_of_one_photo_four_hundred_measurements_are_kept_and_no_more(
     answer = ask(browser, photo, "keep")
     assert "400 measurements are kept of one photo at most" in str(answer.content.decode())
     assert Measurement.objects.count() == 400
+
+
+class TestTheScaleOfSomebodyElse:
+    @pytest.fixture
+    def another(self, stranger: Member) -> Client:
+        other = Client()
+        other.force_login(stranger)
+        return other
+
+    def test_is_not_changed_by_a_ruler(self, another: Client, photo: Photo) -> None:
+        refused = ask(another, photo, "keep", **ON_RULER, ruler_mm="60", sure=True)
+        assert (refused.status_code, "ask one of them" in refused.json()["sentence"]) == (403, True)
+        assert not PhotoScale.objects.filter(kind="ruler").exists()
+        assert "Scale from a ruler" not in another.get(f"/photos/{photo.pk}/measure/").content.decode()
+
+    def test_is_not_changed_back_to_the_card(self, browser: Client, another: Client, photo: Photo) -> None:
+        ask(browser, photo, "keep", **ON_RULER, ruler_mm="60", sure=True)
+        assert another.post(f"/photos/{photo.pk}/measure/card/").status_code == 403
+        page = another.get(f"/photos/{photo.pk}/measure/").content.decode()
+        assert "Go by the card again" not in page and "20 % apart" in page
+
+    def test_is_measured_by_all_the_same(self, another: Client, photo: Photo) -> None:
+        assert ask(another, photo, "keep").status_code == 200
+
+    def test_changed_by_its_finder_is_told_by_the_history(
+        self, browser: Client, photo: Photo, find: Find
+    ) -> None:
+        ask(browser, photo, "keep", **ON_RULER, ruler_mm="60", sure=True)
+        browser.post(f"/photos/{photo.pk}/measure/card/")
+        told = find.changes.filter(field="scale of a photo").order_by("pk").values_list("old", "new")
+        card, ruler = "scale card, 0.0833 mm per pixel", "ruler in frame, 0.1 mm per pixel"
+        assert list(told) == [(card, ruler), (ruler, card)]
+
+
+def whole(note: str) -> bytes:
+    body = {"way": "line", "points": [[400, 1000], [1000, 1000]], "trait": "cap_width", "note": "N"}
+    return json.dumps(body).replace('"N"', note).encode()
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        b"[" * 100_000,
+        b"[]",
+        b"\xff",
+        whole('"\\ud800"'),
+        whole('"a"').replace(b"400", b"4" * 400),
+        whole('"a"').replace(b"400", b"NaN"),
+        whole('"a"').replace(b'"cap_width"', b"[]"),
+        whole('"a"').replace(b'"line"', b"{}"),
+    ],
+)
+def test_what_no_page_asks_is_refused_in_words(browser: Client, photo: Photo, body: bytes) -> None:
+    for to in ("try", "keep"):
+        answer = browser.post(f"/photos/{photo.pk}/measure/{to}/", body, content_type="application/json")
+        assert answer.status_code == 422
+        assert answer.json()["sentence"]
+    assert not Measurement.objects.exists()
+
+
+def test_a_note_is_kept_without_signs_that_cannot_be_seen(browser: Client, photo: Photo) -> None:
+    browser.post(
+        f"/photos/{photo.pk}/measure/keep/", whole('"wid\\u0000est\\u202e"'), content_type="application/json"
+    )
+    assert Measurement.objects.get().note == "widest"
