@@ -7,6 +7,7 @@ from ledger.forays.models import Foray
 from ledger.measures.models import Measurement, PhotoScale, PrintedLine
 from ledger.people.models import Invitation, Member
 from ledger.phone.models import AnnouncedPhoto, NumberBlock, Receipt, VoidNumber, WaitingVersion
+from ledger.search.models import FindIndex, SearchWord, WordUse
 from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Synonym, Taxon
 
 __all__ = [
@@ -16,6 +17,7 @@ __all__ = [
     "Determination",
     "DocumentedRange",
     "Find",
+    "FindIndex",
     "Flag",
     "Foray",
     "Invitation",
@@ -30,9 +32,11 @@ __all__ = [
     "Reading",
     "Receipt",
     "ReferenceStamp",
+    "SearchWord",
     "Source",
     "Synonym",
     "Taxon",
     "VoidNumber",
     "WaitingVersion",
+    "WordUse",
 ]
