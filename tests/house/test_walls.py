@@ -20,7 +20,12 @@ PURE = [
     "ledger/demo/drawing.py",
     "ledger/demo/darkroom.py",
     "ledger/paper",
+    "ledger/exchange",
     "ledger/phone/payload.py",
+    "ledger/search/fold.py",
+    "ledger/search/keys.py",
+    "ledger/search/words.py",
+    "ledger/search/days.py",
     "ledger/backup/container.py",
     "ledger/backup/errors.py",
     "ledger/backup/retention.py",
@@ -74,6 +79,7 @@ PURE_MAY_USE = {
     "ledger.measuring": set(),
     "ledger.record": {"ledger.traits", "ledger.places", "ledger.names"},
     "ledger.paper": {"ledger.traits", "ledger.photos", "ledger.measuring"},
+    "ledger.exchange": {"ledger.names", "ledger.places"},
     "ledger.backup.container": {"ledger.backup.errors", "ledger.backup.sealing"},
     "ledger.backup.sealing": {"ledger.backup.errors"},
     "vouchers.labels": {"ledger.paper"},
@@ -214,6 +220,7 @@ def test_nothing_listens_for_signals() -> None:
 PLACE_READERS = {
     *("ledger.finds.access", "ledger.finds.assess", "ledger.finds.forms", "ledger.finds.models"),
     *("ledger.finds.log_page", "ledger.finds.photo_actions"),
+    "ledger.search.entries",  # works out what the index keeps, exact and open apart
     "ledger.templatetags.checks",  # what a photo says, to the member who has just sent it
     "vouchers.mids.gather",  # whether a place is stored; nothing of it is shown
 }
@@ -239,6 +246,7 @@ def test_a_find_s_place_is_read_by_its_door_only() -> None:
         "ledger/taxa",
         "ledger/forays",
         "ledger/phone",
+        "ledger/search",
         "ledger/templatetags",
         "vouchers",
     )
