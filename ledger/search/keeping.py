@@ -167,3 +167,9 @@ def _stored(keys: set[tuple[str, str]]) -> dict[tuple[str, str], int]:
         wanted |= Q(kind=kind, word__in=sorted(words))
     rows = SearchWord.objects.filter(wanted).order_by().values_list("kind", "word", "pk")
     return {(kind, word): pk for kind, word, pk in rows}
+
+
+def rebuild_all() -> None:
+    """`rebuild` to its end, for who shows no progress: after a backup was restored."""
+    for _ in rebuild():
+        pass
