@@ -138,7 +138,7 @@ class ZipStream:
             growing.file.close()
         self._beside = {}
 
-    def abandon(self) -> None:
+    def close(self) -> None:
         """Let go of the temporary files, where nobody waits for the rest."""
         for growing in self._beside.values():
             growing.file.close()
