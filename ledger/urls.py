@@ -13,10 +13,13 @@ urlpatterns = [
     # Before the finds: there any word behind a photo is the size of a copy.
     path("", include("ledger.clocks.urls")),
     path("", include("ledger.measures.urls")),
+    path("", include("ledger.spores.urls")),
+    path("", include("ledger.search.urls")),
     path("", include("ledger.finds.urls")),
     path("", include("ledger.bench.urls")),
     path("", include("ledger.phone.urls")),
     path("", include("ledger.slips.urls")),
     path("", include("ledger.pocket.urls")),
+    path("", include("ledger.handing_on.urls")),
     path("", include("vouchers.urls")),
 ]
