@@ -157,7 +157,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name="findindex",
-            index=models.Index(fields=["name_key", "id"], name="search_by_name"),
+            index=models.Index(fields=["name_key", "-latest", "-id"], name="search_by_name"),
         ),
         migrations.AddIndex(
             model_name="findindex",

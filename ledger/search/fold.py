@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from functools import lru_cache
 
 LONGEST_WORD = 40
 MOST_WORDS = 60
@@ -46,7 +47,13 @@ def words_of(text: str) -> list[str]:
     >>> words_of("Hollin Wood, below the quarry-edge")
     ['hollin', 'wood', 'below', 'the', 'quarry', 'edge']
     """
-    return [word[:LONGEST_WORD] for word in _WORD.findall(fold(text))]
+    return list(_words(text))
+
+
+@lru_cache(maxsize=4096)
+def _words(text: str) -> tuple[str, ...]:
+    # Kept, since the names of people and flags are asked for again with each search.
+    return tuple(word[:LONGEST_WORD] for word in _WORD.findall(fold(text)))
 
 
 def distinct_words(*texts: str) -> list[str]:

@@ -43,8 +43,8 @@ def cell_number(*, latitude: float, longitude: float, side_deg: float) -> int:
     521
     """
     per_10 = _CELLS_IN_10_DEG[side_deg]
-    row = min(_floor(latitude, 90, per_10), 18 * per_10 - 1)
-    column = _floor(longitude, 180, per_10) % (36 * per_10)
+    row = min(_floor(latitude, per_10) + 9 * per_10, 18 * per_10 - 1)
+    column = (_floor(longitude, per_10) + 18 * per_10) % (36 * per_10)
     return row * 36 * per_10 + column
 
 
@@ -64,7 +64,7 @@ def cell_bounds(number: int, side_deg: float) -> tuple[float, float, float, floa
     )
 
 
-def _floor(degrees: float, origin: int, per_10_deg: int) -> int:
-    # In decimals: 0.29 * 100 is 28.999999999999996 in binary.
-    exact = (Decimal(repr(float(degrees))) + origin) * per_10_deg / 10
-    return int(exact.to_integral_value(ROUND_FLOOR))
+def _floor(degrees: float, per_10_deg: int) -> int:
+    """Cells from the origin, towards minus infinity."""
+    # In decimals: 0.29 * 100 is 28.999999999999996 in binary. Nothing is added before: 180 and a hair west of 0 is 180.
+    return int((Decimal(repr(float(degrees))) * per_10_deg / 10).to_integral_value(ROUND_FLOOR))

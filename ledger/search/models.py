@@ -64,7 +64,7 @@ class FindIndex(models.Model):
         indexes = [
             models.Index(fields=["-latest", "-id"], name="search_latest"),
             models.Index(fields=["-logged_at", "-id"], name="search_came_in"),
-            models.Index(fields=["name_key", "id"], name="search_by_name"),
+            models.Index(fields=["name_key", "-latest", "-id"], name="search_by_name"),
             models.Index(
                 fields=["collecting_code", "collecting_serial", "collecting_suffix", "id"],
                 name="search_by_number",
