@@ -26,7 +26,9 @@ def snapshot() -> Iterator[str]:
         from psycopg import IsolationLevel
 
         options["isolation_level"] = IsolationLevel.REPEATABLE_READ
-    connections.databases[ALIAS] = {**entry, "OPTIONS": options, "CONN_MAX_AGE": 0}
+    # Of this thread alone, and in no list of databases: nothing else of the program ever meets it.
+    default = connections["default"]
+    connections[ALIAS] = type(default)({**entry, "OPTIONS": options, "CONN_MAX_AGE": 0}, alias=ALIAS)
     try:
         with transaction.atomic(using=ALIAS), connections[ALIAS].cursor() as cursor:
             if not sqlite:
@@ -38,4 +40,3 @@ def snapshot() -> Iterator[str]:
     finally:
         connections[ALIAS].close()
         del connections[ALIAS]
-        del connections.databases[ALIAS]

@@ -59,13 +59,21 @@ def in_order(apps: Apps) -> list[type[models.Model]]:
     }
     ordered: list[type[models.Model]] = []
     while waiting:
-        free = [label for label, model in waiting.items() if not (_points_to(model) & set(waiting) - {label})]
-        # A circle is broken where most others wait for it.
-        chosen = sorted(free) or [
-            min(waiting, key=lambda label: (len(_points_to(waiting[label]) & set(waiting)), label))
-        ]
+        targets = {label: _points_to(model) & set(waiting) - {label} for label, model in waiting.items()}
+        free = sorted(label for label, of in targets.items() if not of)
+        chosen = free or [min(label for label in waiting if _in_circle(label, targets))]
         ordered += [waiting.pop(label) for label in chosen]
     return ordered
+
+
+def _in_circle(label: str, targets: dict[str, set[str]]) -> bool:
+    """Whether a table points to itself by way of others."""
+    seen: set[str] = set()
+    ahead = set(targets[label])
+    while ahead:
+        seen |= ahead
+        ahead = set().union(*(targets[one] for one in ahead)) - seen
+    return label in seen
 
 
 def _points_to(model: type[models.Model]) -> set[str]:
