@@ -1,6 +1,7 @@
 """The geometry of the plot of length against width, with the documented ranges of the named taxon behind the spores.
 
-In units of the drawing (its viewBox), y downwards; what it shows stands in a table beside it as well.
+Places are in per cent of the frame, y downwards, so that letters keep the reader's size whatever its width; what the plot
+shows stands in tables beside it as well.
 """
 
 import math
@@ -10,10 +11,8 @@ from dataclasses import dataclass
 
 from ledger.spores.statistics import Pair
 
-WIDTH, HEIGHT = 640.0, 420.0
-LEFT, RIGHT, TOP, BOTTOM = 62.0, 16.0, 16.0, 56.0
 _TICKS = 6
-_DOT = 4.5
+_DOT_PX = 4.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +33,9 @@ class Bounds:
 
 @dataclass(frozen=True, slots=True)
 class Box:
+    """What one source documents; `number` is its place among all that were given, as in the table beside the plot."""
+
+    number: int
     x: float
     y: float
     width: float
@@ -47,7 +49,7 @@ class Dot:
 
     x: float
     y: float
-    r: float
+    r_px: float
     count: int
 
 
@@ -74,17 +76,6 @@ class Plot:
     mean: Cross
     sentence: str
 
-    width: float = WIDTH
-    height: float = HEIGHT
-    left: float = LEFT
-    right: float = WIDTH - RIGHT
-    top: float = TOP
-    bottom: float = HEIGHT - BOTTOM
-
-    @property
-    def view_box(self) -> str:
-        return f"0 0 {self.width:g} {self.height:g}"
-
 
 def draw(pairs: Sequence[Pair], documented: Sequence[Bounds], *, taxon: str = "") -> Plot:
     """Widths run across, lengths up; every spore and every drawn source lies inside."""
@@ -98,23 +89,25 @@ def draw(pairs: Sequence[Pair], documented: Sequence[Bounds], *, taxon: str = ""
     y_ticks, y_low, y_high = _axis(min(lengths), max(lengths))
 
     def x(value: float) -> float:
-        return round(LEFT + (value - x_low) / (x_high - x_low) * (WIDTH - LEFT - RIGHT), 2)
+        return round(100.0 * (value - x_low) / (x_high - x_low), 3)
 
     def y(value: float) -> float:
-        return round(HEIGHT - BOTTOM - (value - y_low) / (y_high - y_low) * (HEIGHT - TOP - BOTTOM), 2)
+        return round(100.0 - 100.0 * (value - y_low) / (y_high - y_low), 3)
 
     boxes = tuple(
         Box(
+            number,
             x(one.width_low or 0.0),
             y(one.length_high or 0.0),
             round(x(one.width_high or 0.0) - x(one.width_low or 0.0), 2),
             round(y(one.length_low or 0.0) - y(one.length_high or 0.0), 2),
             one.source,
         )
-        for one in drawn
+        for number, one in enumerate(documented, start=1)
+        if one.is_drawn
     )
     dots = tuple(
-        Dot(x(width), y(length), round(_DOT * math.sqrt(count), 2), count)
+        Dot(x(width), y(length), round(_DOT_PX * math.sqrt(count), 2), count)
         for (length, width), count in sorted(Counter(pairs).items())
     )
     mean = Cross(

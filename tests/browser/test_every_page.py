@@ -13,10 +13,12 @@ from ledger.club.models import Club
 from ledger.finds import actions
 from ledger.people.models import Member
 from ledger.phone.numbers import reserve_block
+from ledger.spores.actions import keep_spores
 from ledger.traits.reference import Reference
 from tests.browser.conftest import DESK, PHONE
 from tests.factories import ForayFactory, make_photo, picture
 from tests.ledger.finds.making import TWELVE, entry, numbers, states
+from tests.ledger.spores.making import spores as measured_spores
 from tests.vouchers.loans.scene import make_scene
 from tests.vouchers.permits.making import make_permit
 from tests.vouchers.preparation.making import NO_TIME, put_in
@@ -35,6 +37,8 @@ PAGES = {
     "log": "/finds/log/",
     "find": "/finds/{held}/",
     "measure on a photo": "/photos/{photo}/measure/",
+    "spores": "/finds/{settled}/spores/",
+    "no spores": "/finds/{held}/spores/",
     "line of my card": "/paper/scale-card/small/line/",
     "photo of a clock": "/photos/{photo}/clock/",
     "settled find": "/finds/{settled}/",
@@ -129,7 +133,8 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
     cap = make_photo(find=held, by=collector, view="cap", data=picture(colour="tan"), taken_at=now)
     make_photo(find=held, by=collector, view="underside", data=picture(colour="wheat"))
     settled = actions.log_find(entry(*TWELVE), by=collector)
-    bench.settle(settled.pk, version=1, reason="Seen, agrees.", by=keeper, now=now)
+    keep_spores(settled.pk, measured_spores(), by=collector)
+    bench.settle(settled.pk, version=2, reason="Seen, agrees.", by=keeper, now=now)
     voucher = accession(settled.pk, by=keeper, now=now)
     slide = make_part(voucher.pk, "slide", note="Section through the tubes, in Melzer", by=keeper, now=now)
     asked = actions.log_find(entry(*TWELVE[:2], name="Stereum sp."), by=collector)

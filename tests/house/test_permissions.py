@@ -20,6 +20,7 @@ from ledger.people import actions as people_actions
 from ledger.people.models import Member, Role
 from ledger.phone.models import WaitingVersion
 from ledger.phone.numbers import reserve_block
+from ledger.spores.actions import keep_spores
 from ledger.taxa.actions import mark_changed
 from tests.factories import (
     DocumentedRangeFactory,
@@ -31,6 +32,7 @@ from tests.factories import (
     make_photo,
     name_find,
 )
+from tests.ledger.spores.making import spores
 from tests.vouchers.loans.scene import make_scene
 from tests.vouchers.permits.making import make_permit
 from tests.vouchers.preparation.making import dry_kept, put_in
@@ -74,6 +76,8 @@ GET: dict[str, tuple[int, ...]] = {
     "photo-file": MEMBERS,
     "clock-photo": (302, 404, 200, 404, 200, 200),
     "measure-photo": MEMBERS,
+    "spores": MEMBERS,
+    "spores-json": MEMBERS,
     "own-line": MEMBERS,
     "scale-card": MEMBERS,
     "find-page": MEMBERS,
@@ -156,6 +160,8 @@ POST: dict[str, tuple[int, ...]] = {
     "measure-line": (302, 403, 422, 403, 422, 422),
     "measure-together": (302, 403, 200, 403, 200, 200),
     "measure-reading": (302, 403, 302, 403, 302, 302),
+    "withdraw-spores": (302, 403, 302, 403, 302, 302),
+    "use-spores": (302, 403, 302, 403, 302, 302),
     "withdraw-measurement": (302, 404, 404, 404, 404, 404),
     "answer-question": (302, 403, 422, 403, 422, 422),
     "open-place": (302, 403, 403, 403, 302, 302),
@@ -193,6 +199,8 @@ POST: dict[str, tuple[int, ...]] = {
 }
 # The forms: what an empty POST answers. Kept apart from GET, since one address answers both.
 EMPTY_POST: dict[str, tuple[int, ...]] = {
+    "spores": (302, 403, 422, 403, 422, 422),
+    "spores-json": (302, 403, 422, 403, 422, 422),
     "people": KEEPERS,
     "end-membership": KEEPERS[:5] + (302,),
     "end-range": CURATORS[:4] + (422, 422),
@@ -276,6 +284,7 @@ def scene(
             "photo_id": make_photo(find=find, by=collector, taken_at=now).pk,
             "size": "thumb",
             "measurement_id": uuid.uuid4(),
+            "set_id": keep_spores(find.pk, spores(), by=collector).pk,
             "kind": "small",
             "paper": "a4",
             "block_id": slips.pk,
@@ -389,6 +398,7 @@ NO_PAGES = (
     "photo-file",
     "find-json",
     "finds-csv",
+    "spores-json",
     "slip-sheet",
     "scale-card",
     "register-book",
