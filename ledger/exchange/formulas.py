@@ -1,26 +1,25 @@
 """Cells that a spreadsheet would run as a formula, made plain text on the way out and put back exactly on the way in.
 
 A text that begins with = + - @, or with a tab or a line break, gets one apostrophe in front; so does such a text that has
-apostrophes in front already, so that taking one away gives back what was. The same holds behind a semicolon, tab or line
-break within a text: a spreadsheet that parts cells there would begin a new one. Plain numbers such as -2.34567 stay as
-they are. After OWASP, "CSV Injection"; the wide signs = + - @ of East Asian keyboards are taken for the narrow ones by
-some programs. An apostrophe in front of anything else stands for itself.
+apostrophes in front already, so that taking one away gives back what was. One goes in as well between a semicolon, tab or
+line break within a text and such a sign: a spreadsheet that parts cells there would begin a new one. Plain numbers
+such as -2.34567 stay as they are. After OWASP, "CSV Injection"; the wide signs = + - @ of East Asian keyboards are
+taken for the narrow ones by some programs. An apostrophe in front of anything else stands for itself.
 """
 
 import re
 
 _SIGNS = "=+\\-@\uff1d\uff0b\uff0d\uff20"
-_RISKY = rf"[ \u00a0]*[{_SIGNS}]|[\t\r\n]"
+_SIGN = rf"[ \u00a0]*[{_SIGNS}]"
+_RISKY = rf"(?:{_SIGN}|[\t\r\n])"
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
-# Where a cell begins, or a program may think that one begins.
-_START = r"(?:^|(?<=[;\t\r\n]))"
-_GUARD = re.compile(rf"{_START}(?='*(?:{_RISKY}))")
-_UNGUARD = re.compile(rf"{_START}'(?='*(?:{_RISKY}))")
+# Where a cell begins; and where a program may think that one begins.
+_AFTER = r"(?<=[;\t\r\n])"
+_GUARD = re.compile(rf"^(?='*{_RISKY})|{_AFTER}(?='*{_SIGN})")
+_UNGUARD = re.compile(rf"^'(?='*{_RISKY})|{_AFTER}'(?='*{_SIGN})")
 # One look at a whole row, its cells parted by the unit separator: is there anything to be done at all?
 _SEPARATOR = "\x1f"
-_SUSPECT = re.compile(
-    rf"(?:^|[;\t\r\n{_SEPARATOR}])'*(?!-\d+(?:\.\d+)?(?:{_SEPARATOR}|$))(?:[ \u00a0]*[{_SIGNS}]|[\t\r\n])"
-)
+_SUSPECT = re.compile(rf"(?:^|{_SEPARATOR})'*(?!-\d+(?:\.\d+)?(?:{_SEPARATOR}|$)){_RISKY}|[;\t\r\n]'*{_SIGN}")
 
 
 def guarded(text: str) -> str:

@@ -1,7 +1,7 @@
 """A small club with one find of every kind of trouble, for all tests of what is handed on."""
 
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time
+from datetime import UTC, datetime, time
 
 from ledger.club.models import Club
 from ledger.finds.models import Find
@@ -18,7 +18,7 @@ from tests.factories import (
 from tests.house.test_crawl import LATITUDE, LOCALITY, LONGITUDE, with_secrets
 
 OWNER = "Sir Humphrey Gateley of Gateley Hall"
-NOTE = "=HYPERLINK(\"http://example.org\")\r\nSecond line, with a comma; and 'quotes' \"double\""
+NOTE = '=HYPERLINK("http://example.org")\r\nSecond line, with a comma; and \'quotes\' "double"'
 GUEST = "Gwen Guest"
 STAMP = datetime(2026, 10, 4, 18, 30, 15, 123456, tzinfo=UTC)
 
@@ -33,7 +33,9 @@ class Scene:
 
 
 def make_scene(finder: Member, curator: Member) -> Scene:
-    """`open`: everything filled in. `sensitive`: kept back by its own step, with photos. `share`: of `open`. `bare`: nothing."""
+    """`open`: everything filled in. `sensitive`: kept back by its own step, with photos. `share`: of `open`. `bare`:
+    nothing.
+    """
     Club.objects.create(
         name="Hollin Fungus Group",
         accession_prefix="HFG",
@@ -71,9 +73,13 @@ def make_scene(finder: Member, curator: Member) -> Scene:
         changed_at=STAMP,
     )
     for trait, given in READINGS.items():
-        ReadingFactory(find=full, trait=trait, read_at=STAMP, **{"resolution": None, "unit": "", "values": []} | given)
+        ReadingFactory(
+            find=full, trait=trait, read_at=STAMP, **{"resolution": None, "unit": "", "values": []} | given
+        )
     ReadingFactory(find=full, trait="cap_width", values=[999.0], read_at=STAMP, ended_at=STAMP)
-    DeterminationFactory(find=full, taxon=None, name_typed="Trametes cf. zonata", basis="cap | zones", note="first look")
+    DeterminationFactory(
+        find=full, taxon=None, name_typed="Trametes cf. zonata", basis="cap | zones", note="first look"
+    )
     name_find(full, taxon, vernacular_typed="turkeytail", determiner_name="Dr Outside", basis="spores, KOH")
     sensitive = FindFactory(
         finder=finder,
@@ -99,7 +105,12 @@ def make_scene(finder: Member, curator: Member) -> Scene:
         )  # fmt: skip
     make_photo(find=full, by=finder, view="place", data=with_secrets(), camera="Drawn Model One")
     share = FindFactory(
-        finder=finder, collecting_serial=57, collecting_suffix="A", split_from=full, found_by=GUEST, changed_at=STAMP
+        finder=finder,
+        collecting_serial=57,
+        collecting_suffix="A",
+        split_from=full,
+        found_by=GUEST,
+        changed_at=STAMP,
     )
     bare = FindFactory(
         finder=curator, latitude=None, longitude=None, uncertainty_m=None, found_on=None, kept=False, locality="",
@@ -110,8 +121,20 @@ def make_scene(finder: Member, curator: Member) -> Scene:
 
 
 READINGS = {
-    "cap_width": {"values": [58.0, 61.5, 0.1], "unit": "mm", "resolution": 1.0, "typed": "58, 61,5 | 0.1", "n": 3},
-    "cap_length": {"values": [40.0], "unit": "mm", "resolution": 0.2886751345948129, "state": "fresh", "age": "old"},
+    "cap_width": {
+        "values": [58.0, 61.5, 0.1],
+        "unit": "mm",
+        "resolution": 1.0,
+        "typed": "58, 61,5 | 0.1",
+        "n": 3,
+    },
+    "cap_length": {
+        "values": [40.0],
+        "unit": "mm",
+        "resolution": 0.2886751345948129,
+        "state": "fresh",
+        "age": "old",
+    },
     "pores_per_mm": {"low": 4.0, "high": 5.0, "n": 3, "unit": "1/mm", "resolution": 0.5, "typed": "4–5"},
     "cap_thickness": {"low": 4.0, "high": 4.0, "unit": "mm", "typed": "=4"},
     "tube_depth": {"low": 2.5, "unit": "mm"},

@@ -54,8 +54,25 @@ def test_every_value_of_an_open_find_comes_back(scene: Scene) -> None:
     find, values = scene.open, finds_in(made())[str(scene.open.pk)].values
     assert values["number"] == ("AT", 57, "")
     for name in (
-        *("latitude", "longitude", "datum", "uncertainty_m", "position_source", "position_typed", "altitude_m"),
-        *("facing_deg", "locality", "region", "country", "host", "host_known_by", "trees_nearby", "wood_position"),
+        *(
+            "latitude",
+            "longitude",
+            "datum",
+            "uncertainty_m",
+            "position_source",
+            "position_typed",
+            "altitude_m",
+        ),
+        *(
+            "facing_deg",
+            "locality",
+            "region",
+            "country",
+            "host",
+            "host_known_by",
+            "trees_nearby",
+            "wood_position",
+        ),
         *("height_m", "diameter_cm", "decay_scale", "decay_class", "fruit_bodies", "smell", "specimen_state"),
         *("specimen_age", "found_on", "found_at_time", "utc_offset_minutes", "kept"),
     ):
@@ -158,6 +175,8 @@ def test_the_same_records_give_the_same_tables(scene: Scene) -> None:
             assert first.read(name) == second.read(name), name
 
 
-def test_no_query_is_asked_for_a_single_find(scene: Scene, django_assert_max_num_queries: Any, tmp_path: Path) -> None:
+def test_no_query_is_asked_for_a_single_find(
+    scene: Scene, django_assert_max_num_queries: Any, tmp_path: Path
+) -> None:
     with django_assert_max_num_queries(16):
         made(photos=False)
