@@ -10,6 +10,7 @@ from ledger.exchange.pairs import LIST
 from ledger.exchange.plain import PlainColumn, PlainTable
 from ledger.finds.models import Find
 from ledger.handing_on.choices import Choices
+from ledger.handing_on.named import people_leaving
 from ledger.handing_on.providers import FindFacts, Provider
 from ledger.people.models import Member
 from vouchers.parts.models import Part
@@ -152,11 +153,11 @@ def _part_rows() -> Iterator[Sequence[str]]:
 
 
 def _files(choices: Choices) -> Iterator[tuple[str, str, bytes]]:
-    """The register book of each year, as anybody may see it lie open on a shelf."""
-    now = timezone.now()
+    """The register book of each year, with people as they agreed to be named."""
+    now, people = timezone.now(), people_leaving()
     for year in sorted(years_of_books()):
         # Nobody in particular: a book keeps back places from everybody.
-        pdf = print_book(book_of(year, Member()), "a4", made_at=now)
+        pdf = print_book(book_of(year, Member(), people), "a4", made_at=now)
         yield f"register/register-{year}.pdf", f"the register book of {year}, to be printed", pdf
 
 
