@@ -8,6 +8,7 @@ urlpatterns = [
     path("", pages.front, name="front"),
     path("", include("ledger.people.urls")),
     path("", include("ledger.club.urls")),
+    path("", include("ledger.backup.urls")),
     path("", include("ledger.forays.urls")),
     path("", include("ledger.taxa.urls")),
     # Before the finds: there any word behind a photo is the size of a copy.

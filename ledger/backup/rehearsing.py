@@ -53,25 +53,20 @@ def _restore(name: str, folder: Path, address: str, say: Say) -> dict[str, Any]:
         "LEDGER_BACKUP_KEY_FILE": settings.BACKUP_KEY_FILE,
         "PYTHONUNBUFFERED": "1",
     }
-    child = subprocess.Popen(
+    with subprocess.Popen(
         [sys.executable, str(settings.ROOT / "manage.py"), "restore", "--name", name, "--json"],
         cwd=settings.ROOT,
         env=environment,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
-    )
-    assert child.stdout is not None and child.stderr is not None
-    last = ""
-    try:
+    ) as child:
+        assert child.stdout is not None and child.stderr is not None
+        last = ""
         for line in child.stderr:
             last = line.strip() or last
             say(last)
         said = child.stdout.read()
-    finally:
-        if child.poll() is None and sys.exc_info()[0]:
-            child.kill()
-        child.wait()
     if child.returncode:
         raise BackupError(
             last.removeprefix("CommandError: ") or f"The restore ended with {child.returncode}."

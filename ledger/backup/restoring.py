@@ -100,10 +100,9 @@ class Backup:
 
 
 def _safe(told: dict[str, Any], name: str) -> dict[str, Any]:
-    if not _SAFE_FILE.fullmatch(str(told.get("file"))):
-        raise Damaged(
-            f"{name} names an original {told.get('file')!r}, as none is named. Nothing was restored."
-        )
+    file = told.get("file")
+    if not isinstance(file, str) or not _SAFE_FILE.fullmatch(file):
+        raise Damaged(f"{name} names an original {file!r}, as none is named. Nothing was restored.")
     return told
 
 

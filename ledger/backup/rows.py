@@ -1,8 +1,8 @@
 """Rows of a table as lines of JSON, the same from either database, and back.
 
 A member holds the names of the columns on its first line and a row on each other. Moments are UTC with microseconds,
-identifiers and decimals text, bytes base64. Numbers inside JSON columns are brought to one form: PostgreSQL keeps those as
-decimals, so that 1e16 comes back as a whole number and -0.0 without its sign.
+identifiers and decimals text, bytes base64. For the digest of a table, numbers are brought to one form: in a JSON column
+PostgreSQL keeps decimals, so that 1e16 comes back as a whole number and -0.0 without its sign.
 """
 
 import base64
@@ -27,6 +27,7 @@ MEMBER_BYTES = 4_000_000
 LARGEST_TEXT = 256_000_000
 ROWS_AT_ONCE = 500
 _SUM = 1 << 256
+_ONE_FORM_FROM = 10**16
 
 
 @dataclass(slots=True)
@@ -61,13 +62,11 @@ class Rows:
             .values_list(*(column.attname for column in columns))
         )
         for row in rows.iterator(chunk_size=2000):
-            line = _dumps(
-                [
-                    _one_form(value) if is_json else _plain(value)
-                    for value, is_json in zip(row, in_json, strict=True)
-                ]
-            )
-            self.tally.add(line)
+            values = [
+                value if is_json else _plain(value) for value, is_json in zip(row, in_json, strict=True)
+            ]
+            line = _dumps(values)
+            self.tally.add(_dumps(_one_form(values)) if any(in_json) and _has_two_forms(values) else line)
             yield line
 
     def members(self) -> Iterator[bytes]:
@@ -108,13 +107,26 @@ def _plain(value: Any) -> Any:
     )
 
 
+def _has_two_forms(value: Any) -> bool:
+    """Whether a number in it does not come back from PostgreSQL's JSON as it went in."""
+    if isinstance(value, list):
+        return any(map(_has_two_forms, value))
+    if isinstance(value, dict):
+        return any(map(_has_two_forms, value.values()))
+    return isinstance(value, int | float) and (
+        abs(value) >= _ONE_FORM_FROM or (value == 0 and value is not False)
+    )
+
+
 def _one_form(value: Any) -> Any:
-    if isinstance(value, float) and value.is_integer() and (value == 0 or abs(value) >= 1e16):
-        return int(value) if value else 0.0
     if isinstance(value, list):
         return [_one_form(one) for one in value]
     if isinstance(value, dict):
         return {key: _one_form(one) for key, one in value.items()}
+    if isinstance(value, float) and value == 0:
+        return 0.0
+    if isinstance(value, int) and not isinstance(value, bool) and _ONE_FORM_FROM <= abs(value) < _SUM:
+        return float(value)
     return value
 
 

@@ -44,6 +44,7 @@ PAGES = {
     "settled find": "/finds/{settled}/",
     "amend": "/finds/{held}/amend/",
     "finder": "/finds/{held}/finder/",
+    "backups": "/club/backups/",
     "forays": "/forays/",
     "foray": "/forays/{foray}/",
     "new foray": "/forays/new/",

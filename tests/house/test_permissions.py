@@ -61,6 +61,7 @@ GET: dict[str, tuple[int, ...]] = {
     "people": KEEPERS,
     "end-membership": KEEPERS,
     "club": KEEPERS,
+    "backups": KEEPERS,
     "forays": MEMBERS,
     "new-foray": LEADERS,
     "foray": MEMBERS,

@@ -19,7 +19,7 @@ from ledger.backup.restoring import Backup
 from ledger.backup.sealing import Key
 from ledger.finds.models import Photo
 from ledger.people.models import Member
-from tests.factories import FindFactory, ReadingFactory, make_photo, name_find, picture
+from tests.factories import FindFactory, FlagFactory, ReadingFactory, make_photo, name_find, picture
 from tests.people import make_person
 from tests.vouchers.loans.scene import make_scene
 
@@ -36,8 +36,13 @@ def something_of_everything() -> Member:
         finder=curator, locality='Hollin "Wood", ñ, 木, \\ and\na second line\t', logged_at=NOW
     )
     name_find(find, None, name_typed="Trametes cf. ochracea ×")
-    ReadingFactory(find=find, values=[1e16, 5.0, 0.1, 1e-7, -0.0, 58.3, 1.7976931348623157e308], read_at=NOW)
+    ReadingFactory(find=find, values=[5.0, 0.1, 1 / 3, 58.3], read_at=NOW)
     ReadingFactory(find=find, trait="pores_per_mm", values=[], states=["é", "b"], low=1 / 3, high=2e-308)
+    # What PostgreSQL's JSON gives back in another form.
+    FlagFactory(
+        find=find,
+        numbers={"a": [1e16, 1e-7, -0.0, 0, True, 1.7976931348623157e308, 12345678901234567890], "é": None},
+    )
     for number in range(3):
         photo(curator, number)
     return curator
