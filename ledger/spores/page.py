@@ -68,12 +68,31 @@ class ShownSet:
         return written(self.summary, fruit_bodies=self.row.fruit_bodies)
 
     @property
+    def line(self) -> list[str]:
+        """The same in pieces that are not broken over two lines; with blanks between them they are the whole."""
+        pieces = self.written.replace(" × ", " \n× ").replace("] ", "] \n").replace(", ", ", \n")
+        return [piece.strip() for piece in pieces.split("\n")]
+
+    @property
     def remarks(self) -> list[str]:
         return remarks(self.row.spores)
 
     @cached_property
     def plot(self) -> Plot:
         return draw(self.row.spores, self._documented, taxon=self.taxon)
+
+    @property
+    def microscope(self) -> str:
+        """Magnification, calibration, and to what the spores were read."""
+        row = self.row
+        said = [f"×{row.magnification}" if row.magnification else "magnification not given"]
+        said.append(
+            f"{row.um_per_division:g} µm a division" if row.um_per_division else "calibration not given"
+        )
+        said.append(
+            f"read to {row.resolution_um:g} µm" if row.resolution_um else "to what it was read was not given"
+        )
+        return ", ".join(said)
 
     @property
     def note(self) -> str:
@@ -99,7 +118,7 @@ class ShownSet:
 
 
 class SporesPage:
-    """`editing`: the set that is being amended, if any."""
+    """The sets of a find. Made from a find with its foray's leader and its name's taxon at hand."""
 
     def __init__(self, find: Find, member: Member) -> None:
         self.find, self.member = find, member
@@ -123,8 +142,9 @@ class SporesPage:
 
     @property
     def sets(self) -> list[ShownSet]:
-        """Those in force, the latest first."""
-        return [shown for shown in self._shown if shown.row.ended_at is None]
+        """Those in force: the one that the readings are made of, then the latest."""
+        in_force = [shown for shown in self._shown if shown.row.ended_at is None]
+        return sorted(in_force, key=lambda shown: not shown.row.is_reading)
 
     @property
     def earlier(self) -> list[ShownSet]:
