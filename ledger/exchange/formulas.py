@@ -17,9 +17,10 @@ _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 _AFTER = r"(?<=[;\t\r\n])"
 _GUARD = re.compile(rf"^(?='*{_RISKY})|{_AFTER}(?='*{_SIGN})")
 _UNGUARD = re.compile(rf"^'(?='*{_RISKY})|{_AFTER}'(?='*{_SIGN})")
-# One look at a whole row, its cells parted by the unit separator: is there anything to be done at all?
+# Of a whole row: what a cell must begin with, or hold, before anything need be done to it. Looked at so, since this is asked of
+# every cell that goes out, and nearly none is of the kind.
+_FIRST = frozenset("=+-@\t\r\n' \u00a0\uff1d\uff0b\uff0d\uff20")
 _SEPARATOR = "\x1f"
-_SUSPECT = re.compile(rf"(?:^|{_SEPARATOR})'*(?!-\d+(?:\.\d+)?(?:{_SEPARATOR}|$)){_RISKY}|[;\t\r\n]'*{_SIGN}")
 
 
 def guarded(text: str) -> str:
@@ -42,6 +43,11 @@ def unguarded(cell: str) -> str:
 
 def guarded_row(cells: list[str]) -> list[str]:
     """All cells of a row, looked at once: most rows hold nothing of the kind."""
-    if _SUSPECT.search(_SEPARATOR.join(cells)) is None:
-        return cells
-    return [guarded(cell) for cell in cells]
+    first = _FIRST
+    for cell in cells:
+        if cell and cell[0] in first and not _NUMBER.fullmatch(cell):
+            return [guarded(cell) for cell in cells]
+    whole = _SEPARATOR.join(cells)
+    if ";" in whole or "\n" in whole or "\t" in whole or "\r" in whole:
+        return [guarded(cell) for cell in cells]
+    return cells

@@ -160,11 +160,12 @@ def plans(constants: Mapping[str, str], *, with_media: bool) -> list[TablePlan]:
 
 
 class CsvLines:
-    """Rows to lines. Gathers text until `taken` is called, so that it is encoded and packed in large pieces."""
+    """Rows to lines. Gathers rows until `taken` is called, so that they are written, encoded and packed in large pieces."""
 
     def __init__(self) -> None:
         self._buffer = io.StringIO(newline="")
         self._writer = csv.writer(self._buffer, lineterminator=LINE_END)
+        self._waiting: list[list[str]] = []
         self.rows = 0
 
     def header(self, names: Iterable[str]) -> None:
@@ -172,14 +173,15 @@ class CsvLines:
 
     def add(self, cells: list[str]) -> None:
         """Write a row; cells that would be formulas are made text (`formulas`)."""
-        self._writer.writerow(guarded_row(cells))
-        self.rows += 1
+        self._waiting.append(guarded_row(cells))
 
     def add_all(self, rows: Iterable[list[str]]) -> None:
-        for cells in rows:
-            self.add(cells)
+        self._waiting += [guarded_row(cells) for cells in rows]
 
     def taken(self) -> bytes:
+        self.rows += len(self._waiting)
+        self._writer.writerows(self._waiting)
+        self._waiting = []
         text = self._buffer.getvalue()
         self._buffer.seek(0)
         self._buffer.truncate()

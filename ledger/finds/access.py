@@ -104,14 +104,17 @@ def place_for(find: Find, member: Member) -> Place:
     return _exact(find)
 
 
-def place_leaving(find: Find) -> Place:
-    """The place of a find on whatever leaves the club, whoever sends it: a sensitive one as its cell."""
-    return _exact(find) if find.blur_step_deg is None else _coarse(find)
+def place_leaving(find: Find, *, in_words: bool = True) -> Place:
+    """The place of a find on whatever leaves the club, whoever sends it: a sensitive one as its cell.
+
+    Without `in_words` the text of an exact place is empty: where only its numbers go out, a million of them in a row.
+    """
+    return _exact(find, in_words=in_words) if find.blur_step_deg is None else _coarse(find)
 
 
-def place_held(find: Find) -> Place:
+def place_held(find: Find, *, in_words: bool = True) -> Place:
     """The place as it is held, sensitive or not: for the club's own safe, which the keeper fills on the machine itself."""
-    return _exact(find)
+    return _exact(find, in_words=in_words)
 
 
 def photos_leaving(find: Find) -> frozenset[str] | None:
@@ -119,10 +122,10 @@ def photos_leaving(find: Find) -> frozenset[str] | None:
     return None if find.blur_step_deg is None else SHOWING_NO_PLACE
 
 
-def _exact(find: Find) -> Place:
+def _exact(find: Find, *, in_words: bool = True) -> Place:
     return Place(
         exact=True,
-        text=_exact_text(find),
+        text=_exact_text(find) if in_words else "",
         latitude=find.latitude,
         longitude=find.longitude,
         uncertainty_m=find.uncertainty_m,

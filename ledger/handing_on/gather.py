@@ -12,6 +12,7 @@ from itertools import islice
 from typing import Any
 from uuid import UUID
 
+from django.db import connection
 from django.db.models import QuerySet, TextField
 from django.db.models.functions import Cast, Substr
 
@@ -25,12 +26,14 @@ from ledger.exchange.people import PeopleOut
 from ledger.exchange.tables import MEASUREMENT_COLUMNS
 from ledger.finds import access
 from ledger.finds.models import Find, Photo, Reading, Status
+from ledger.forays.models import Foray
 from ledger.handing_on.choices import Choices
 from ledger.handing_on.named import people_leaving
 from ledger.handing_on.providers import FindFacts, facts_of
+from ledger.taxa.models import Taxon
 from ledger.taxa.queries import vocabulary
 
-AT_ONCE = 500
+AT_ONCE = 1000
 _NO_FACTS = FindFacts()
 # What of a find is read; a whole row would be half as fast again.
 _FIELDS = (
@@ -73,7 +76,7 @@ _FIELDS = (
         "status",
         "changed_at",
     ),
-    *("foray__name", "foray__held_on", "current_determination__taxon__blur_step_deg"),
+    *("foray_id", "current_determination_id"),
 )
 
 
@@ -98,12 +101,15 @@ class Gatherer:
         self,
         choices: Choices,
         *,
-        place_of: Callable[[Find], access.Place] = access.place_leaving,
+        place_of: Callable[..., access.Place] = access.place_leaving,
         people: PeopleOut | None = None,
     ) -> None:
         self.choices, self.place_of = choices, place_of
         self.club = the_club()
         self.people = people or people_leaving()
+        # Few, and asked for with every find.
+        self._forays = Foray.objects.in_bulk()
+        self._opinions = {taxon.pk: Determination(taxon=taxon) for taxon in Taxon.objects.all()}
         self._labels = {code: trait.label for code, trait in vocabulary().traits.items()}
 
     def country_code(self, find: FindOut) -> str:
@@ -116,45 +122,58 @@ class Gatherer:
         rows = (self.choices.finds() if finds is None else finds).order_by(
             "collecting_code", "collecting_serial", "collecting_suffix", "id"
         )
-        rows = rows.select_related("foray", "current_determination__taxon").only(*_FIELDS)
-        waiting = rows.iterator(chunk_size=AT_ONCE)
+        waiting = rows.only(*_FIELDS).iterator(chunk_size=AT_ONCE)
         while chunk := list(islice(waiting, AT_ONCE)):
             yield self._chunk(chunk)
 
     def _chunk(self, finds: list[Find]) -> list[Gathered]:
         ids = [find.pk for find in finds]
-        readings = _by_find(_reading_rows(ids))
+        key_of = _key_as_text()
         names = _by_find(_name_rows(ids))
+        current = [self._know(find, names.get(key_of(find.pk), ())) for find in finds]
+        readings = _by_find(_reading_rows(ids))
         photos = self._photos(finds) if self.choices.photos else {}
         facts = facts_of(finds, self.choices)
         return [
             self._gathered(
                 find,
-                readings.get(find.pk, ()),
-                names.get(find.pk, ()),
+                place,
+                readings.get(key_of(find.pk), ()),
+                names.get(key_of(find.pk), ()),
                 photos.get(find.pk, ()),
                 facts.get(find.pk, _NO_FACTS),
             )
-            for find in finds
+            for find, place in zip(finds, current, strict=True)
         ]
+
+    def _know(self, find: Find, name_rows: Sequence[tuple[Any, ...]]) -> int | None:
+        """Let a find know its foray and the taxon it is named by, which its door asks for; a join a find would be slower.
+
+        Returns which of its names holds now.
+        """
+        if find.foray_id is not None:
+            find.foray = self._forays[find.foray_id]
+        key = find.current_determination_id
+        for place, row in enumerate(name_rows):
+            if row[1] == key:
+                find.current_determination = self._opinions.get(row[2])
+                return place
+        return None
 
     def _gathered(
         self,
         find: Find,
+        current: int | None,
         reading_rows: Sequence[tuple[Any, ...]],
         name_rows: Sequence[tuple[Any, ...]],
         photos: Sequence[Photo],
         facts: FindFacts,
     ) -> Gathered:
-        found = self.place_of(find)
+        found = self.place_of(find, in_words=False)
         key = str(find.pk)
         by = self.people.named(find.finder_id, find.found_by)
         place = _place_out(found, find, notes=self.choices.notes)
         names = [self._name(row, tells=found.exact) for row in name_rows]
-        # Nobody has a current name that is not among all of them; without one there is no name.
-        current = next(
-            (n for n, row in enumerate(name_rows) if row[1] == find.current_determination_id), None
-        )
         out = FindOut(
             id=key,
             number=find.collecting_number,
@@ -175,14 +194,14 @@ class Gatherer:
         )
         own = (find.finder_id, find.logged_by_id)
         rows = [
-            self._reading(key, row, by.name if row[1] in own else "", facts.read_by) for row in reading_rows
+            self._reading(key, row, by.name if row[1] in own else "", facts.read_by)
+            for row in sorted(reading_rows, key=_trait_of)
         ]
         rows += measurements.fact_rows(key, _facts(find, found))
         rows += [_strange(key, row) for row in facts.measurements]
         relations = list(facts.relations)
         if find.split_from_id is not None:
-            above = str(find.split_from_id)
-            relations.insert(0, RelationOut(f"{key}:share", key, SHARE_OF, above))
+            relations.insert(0, RelationOut(f"{key}:share", key, SHARE_OF, str(find.split_from_id)))
         return Gathered(find, out, found, rows, names, photos, relations)
 
     def taken_by(self, photo: Photo, of: Gathered) -> str:
@@ -197,9 +216,11 @@ class Gatherer:
         return [key, f"{key}:{trait}", self._labels.get(trait, trait), trait, *body, by, read_on, "", remarks]
 
     def _name(self, row: tuple[Any, ...], *, tells: bool) -> NameOut:
-        _, _, typed, vernacular, determiner, other, on, basis, note, *taxon = row
+        _, _, key, typed, vernacular, determiner, other, on, basis, note = row
         by = self.people.named(determiner, other)
-        name, authority, order, family = (value or "" for value in taxon)
+        taxon = self._opinions[key].taxon if key is not None else None
+        name, authority = (taxon.name, taxon.authority) if taxon else ("", "")
+        order, family = (taxon.order, taxon.family) if taxon else ("", "")
         return NameOut(
             typed=typed,
             vernacular=vernacular,
@@ -266,8 +287,25 @@ def _facts(find: Find, place: access.Place) -> dict[str, object]:
     }
 
 
-def _by_find(rows: Iterator[tuple[Any, ...]]) -> dict[UUID, list[tuple[Any, ...]]]:
-    found: dict[UUID, list[tuple[Any, ...]]] = {}
+# The key of a find as the database writes it: to make an UUID of every row takes longer than to read it.
+_OF = Cast("find_id", TextField())
+
+
+def _key_as_text() -> Callable[[UUID], str]:
+    return str if connection.features.has_native_uuid_field else _hex
+
+
+def _hex(key: UUID) -> str:
+    return key.hex
+
+
+def _trait_of(row: tuple[Any, ...]) -> str:
+    trait: str = row[2]
+    return trait
+
+
+def _by_find(rows: Iterator[tuple[Any, ...]]) -> dict[str, list[tuple[Any, ...]]]:
+    found: dict[str, list[tuple[Any, ...]]] = {}
     for row in rows:
         found.setdefault(row[0], []).append(row)
     return found
@@ -279,8 +317,9 @@ def _reading_rows(ids: Sequence[UUID]) -> Iterator[tuple[Any, ...]]:
     """
     rows = (
         Reading.objects.filter(find__in=ids, ended_at__isnull=True)
-        .order_by("find_id", "trait", "id")
+        .order_by()
         .annotate(
+            of=_OF,
             on=Substr(Cast("read_at", TextField()), 1, 10),
             list_of_values=Cast("values", TextField()),
             list_of_states=Cast("states", TextField()),
@@ -288,7 +327,7 @@ def _reading_rows(ids: Sequence[UUID]) -> Iterator[tuple[Any, ...]]:
     )
     return iter(
         rows.values_list(
-            *("find_id", "read_by_id", "trait", "on", "looked", "list_of_values", "low", "high", "n", "unit"),
+            *("of", "read_by_id", "trait", "on", "looked", "list_of_values", "low", "high", "n", "unit"),
             *("resolution", "typed", "list_of_states", "state", "age"),
         )
     )
@@ -317,12 +356,11 @@ def _seen(
 
 def _name_rows(ids: Sequence[UUID]) -> Iterator[tuple[Any, ...]]:
     """Every determination, the earliest first: find, key, then as `Gatherer._name` takes them."""
-    rows = Determination.objects.filter(find__in=ids).order_by("find_id", "made_at", "id")
+    rows = Determination.objects.filter(find__in=ids).order_by("made_at", "id").annotate(of=_OF)
     return iter(
         rows.values_list(
-            *("find_id", "pk", "name_typed", "vernacular_typed", "determiner_id", "determiner_name"),
+            *("of", "pk", "taxon_id", "name_typed", "vernacular_typed", "determiner_id", "determiner_name"),
             *("determined_on", "basis", "note"),
-            *("taxon__name", "taxon__authority", "taxon__order", "taxon__family"),
         )
     )
 
