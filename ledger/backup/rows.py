@@ -7,6 +7,7 @@ PostgreSQL keeps decimals, so that 1e16 comes back as a whole number and -0.0 wi
 
 import base64
 import json
+import sys
 import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -28,6 +29,7 @@ LARGEST_TEXT = 256_000_000
 ROWS_AT_ONCE = 500
 _SUM = 1 << 256
 _ONE_FORM_FROM = 10**16
+_LARGEST_FLOAT = int(sys.float_info.max)
 
 
 @dataclass(slots=True)
@@ -125,7 +127,7 @@ def _one_form(value: Any) -> Any:
         return {key: _one_form(one) for key, one in value.items()}
     if isinstance(value, float) and value == 0:
         return 0.0
-    if isinstance(value, int) and not isinstance(value, bool) and _ONE_FORM_FROM <= abs(value) < _SUM:
+    if isinstance(value, int) and not isinstance(value, bool) and _ONE_FORM_FROM <= abs(value) <= _LARGEST_FLOAT:
         return float(value)
     return value
 
