@@ -26,6 +26,7 @@ from ledger.people.models import Member, Role
 from ledger.phone.models import NumberBlock, VoidNumber
 from ledger.phone.numbers import accounted_serials
 from ledger.photos.exif import read_facts
+from ledger.spores.models import SporeSet
 from ledger.taxa.actions import load_reference
 from ledger.taxa.models import DocumentedRange, Taxon
 from ledger.taxa.queries import reference_of_files
@@ -443,3 +444,9 @@ def test_loans_out_and_in_an_exchange_and_a_leave_are_there_to_be_looked_at(demo
     assert BorrowedItem.objects.here().count() == 2
     assert SentDuplicate.objects.count() == 1
     assert sorted(SamplingLeave.objects.values_list("decision", flat=True)) == ["", "granted"]
+
+
+def test_a_find_has_spores_measured_one_by_one_and_its_readings_are_made_of_them(demo: str) -> None:
+    row = SporeSet.objects.get()
+    assert len(row.pairs) == 30 and row.is_reading
+    assert not row.find.flags.filter(subject__in=("spore_length", "spore_width"), withdrawn_at__isnull=True).exists()
