@@ -14,6 +14,7 @@ from ledger.handing_on.named import people_leaving
 from ledger.handing_on.providers import FindFacts, Provider
 from ledger.people.models import Member
 from vouchers.parts.models import Part
+from vouchers.permits.models import PermitUse
 from vouchers.permits.queries import covers_of, text_of
 from vouchers.permits.wording import KEPT_BACK, NO_PERMISSION, permit_line
 from vouchers.register.book import print_book
@@ -31,7 +32,7 @@ def _of_finds(finds: Sequence[Find], choices: Choices) -> Mapping[UUID, FindFact
     """Five queries, however many finds."""
     rows = Voucher.objects.filter(find__in=[find.pk for find in finds])
     vouchers = {voucher.find_id: voucher for voucher in rows}
-    permits = covers_of(finds)
+    permits = covers_of(finds) if PermitUse.objects.in_force().exists() else {}
     if not vouchers and not any(permits.values()):
         return {}
     parts: dict[int, list[Part]] = {}
@@ -40,9 +41,9 @@ def _of_finds(finds: Sequence[Find], choices: Choices) -> Mapping[UUID, FindFact
         parts.setdefault(part.voucher_id, []).append(part)
     away = away_times([part.pk for held in parts.values() for part in held])
     found = {}
-    for find in finds:
+    for find in finds if permits else [find for find in finds if find.pk in vouchers]:
         voucher = vouchers.get(find.pk)
-        permit = _permit_words(find, permits[find.pk], choices)
+        permit = _permit_words(find, permits.get(find.pk, ()), choices)
         if voucher is None:
             if permit:
                 found[find.pk] = FindFacts({"dwc:materialEntityRemarks": permit})

@@ -17,8 +17,8 @@ _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 _AFTER = r"(?<=[;\t\r\n])"
 _GUARD = re.compile(rf"^(?='*{_RISKY})|{_AFTER}(?='*{_SIGN})")
 _UNGUARD = re.compile(rf"^'(?='*{_RISKY})|{_AFTER}'(?='*{_SIGN})")
-# Of a whole row: what a cell must begin with, or hold, before anything need be done to it. Looked at so, since this is asked of
-# every cell that goes out, and nearly none is of the kind.
+# Of a whole row: what a cell must begin with, or hold, before anything need be done to it. Looked at so, since this is
+# asked of every cell that goes out, and nearly none is of the kind.
 _FIRST = frozenset("=+-@\t\r\n' \u00a0\uff1d\uff0b\uff0d\uff20")
 _SEPARATOR = "\x1f"
 

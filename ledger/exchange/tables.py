@@ -6,7 +6,7 @@ a line break within a cell is always quoted, so that every reader gives it back.
 
 import csv
 import io
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
@@ -160,7 +160,9 @@ def plans(constants: Mapping[str, str], *, with_media: bool) -> list[TablePlan]:
 
 
 class CsvLines:
-    """Rows to lines. Gathers rows until `taken` is called, so that they are written, encoded and packed in large pieces."""
+    """Rows to lines. Gathers rows until `taken` is called, so that they are written, encoded and packed in large
+    pieces.
+    """
 
     def __init__(self) -> None:
         self._buffer = io.StringIO(newline="")
@@ -175,8 +177,9 @@ class CsvLines:
         """Write a row; cells that would be formulas are made text (`formulas`)."""
         self._waiting.append(guarded_row(cells))
 
-    def add_all(self, rows: Iterable[list[str]]) -> None:
-        self._waiting += [guarded_row(cells) for cells in rows]
+    def add_guarded(self, rows: Sequence[list[str]]) -> None:
+        """Rows whose cells were looked at before."""
+        self._waiting += rows
 
     def taken(self) -> bytes:
         self.rows += len(self._waiting)

@@ -40,10 +40,11 @@ def note_agreed(names: Mapping[str, str] | Iterable[str], *, by: Member, now: da
 
 @transaction.atomic
 def end_agreed(key: int, *, now: datetime) -> AgreedName:
-    """Take a word back: the name stands in nothing that is made from now on."""
-    row = AgreedName.objects.select_for_update().get(pk=key, ended_at__isnull=True)
-    row.ended_at = now
-    row.save(update_fields=["ended_at"])
+    """Take a word back: the name stands in nothing that is made from now on. Twice is as good as once."""
+    row = AgreedName.objects.select_for_update().get(pk=key)
+    if row.ended_at is None:
+        row.ended_at = now
+        row.save(update_fields=["ended_at"])
     return row
 
 

@@ -60,6 +60,12 @@ class Choices:
     def as_json(self) -> dict[str, Any]:
         return {name: value for name, value in asdict(self).items() if name != "kind"}
 
+    @property
+    def is_narrow(self) -> bool:
+        """Whether few of many finds may be meant."""
+        limits = (self.year_from, self.year_to, self.foray)
+        return bool(self.taxon) or any(limit is not None for limit in limits)
+
     def finds(self) -> QuerySet[Find]:
         """The finds, without an order."""
         rows = Find.objects.all()

@@ -1,4 +1,4 @@
-"""Finds to plain values for whatever leaves the club, some hundred at a time; memory stays the same however many.
+"""Finds to plain values for whatever leaves the club, a thousand at a time; memory stays the same however many.
 
 The place comes by its door (`finds.access.place_leaving`), the same whoever asks: a role decides who may make such a
 file, and nothing about what stands in it. People come as they agreed (`named.py`).
@@ -6,88 +6,41 @@ file, and nothing about what stands in it. People come as they agreed (`named.py
 
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
-from itertools import islice
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.db import connection
-from django.db.models import QuerySet, TextField
-from django.db.models.functions import Cast, Substr
+from django.db.models import QuerySet
 
-from ledger.bench.models import Determination
 from ledger.club.queries import the_club
 from ledger.exchange import measurements
+from ledger.exchange.formulas import guarded, guarded_row
 from ledger.exchange.media import SHARE_OF, RelationOut
 from ledger.exchange.names_out import NameOut
 from ledger.exchange.occurrence import FindOut, PlaceOut
+from ledger.exchange.pairs import LIST
 from ledger.exchange.people import PeopleOut
-from ledger.exchange.tables import MEASUREMENT_COLUMNS
+from ledger.exchange.tables import MEASUREMENT_COLUMNS, number_text
 from ledger.finds import access
-from ledger.finds.models import Find, Photo, Reading, Status
-from ledger.forays.models import Foray
+from ledger.finds.models import Find, Photo, Status
 from ledger.handing_on.choices import Choices
 from ledger.handing_on.named import people_leaving
 from ledger.handing_on.providers import FindFacts, facts_of
-from ledger.taxa.models import Taxon
+from ledger.handing_on.rows import Chunk, FindRow, Reader
 from ledger.taxa.queries import vocabulary
 
-AT_ONCE = 1000
 _NO_FACTS = FindFacts()
-# What of a find is read; a whole row would be half as fast again.
-_FIELDS = (
-    *(
-        "id",
-        "finder_id",
-        "logged_by_id",
-        "found_by",
-        "collecting_code",
-        "collecting_serial",
-        "collecting_suffix",
-    ),
-    *(
-        "split_from_id",
-        "kept",
-        "keyed_at_table",
-        "found_on",
-        "found_at_time",
-        "utc_offset_minutes",
-        "latitude",
-    ),
-    *("longitude", "datum", "uncertainty_m", "position_source", "position_typed", "altitude_m", "facing_deg"),
-    *("locality", "region", "country", "own_blur_step_deg", "named_blur_step_deg", "place_opened", "host"),
-    *(
-        "host_known_by",
-        "trees_nearby",
-        "wood_position",
-        "height_m",
-        "diameter_cm",
-        "decay_scale",
-        "decay_class",
-    ),
-    *(
-        "permission",
-        "fruit_bodies",
-        "smell",
-        "note",
-        "specimen_state",
-        "specimen_age",
-        "status",
-        "changed_at",
-    ),
-    *("foray_id", "current_determination_id"),
-)
 
 
-@dataclass(frozen=True, slots=True)
-class Gathered:
-    """One find as it leaves, with its rows. `row`: the find itself; `readings` are rows of MeasurementOrFact, with the
-    facts; `photos` those that may leave; `relations` to other records."""
+class Gathered(NamedTuple):
+    """One find as it leaves, with its rows.
 
-    row: Find
+    `readings`: rows of MeasurementOrFact, with the facts; their cells are guarded already (`exchange.formulas`).
+    `photos`: those that may leave. `relations`: to other records.
+    """
+
+    row: FindRow
     find: FindOut
-    place: access.Place
     readings: Sequence[list[str]]
     names: Sequence[NameOut]
     photos: Sequence[Photo]
@@ -107,9 +60,7 @@ class Gatherer:
         self.choices, self.place_of = choices, place_of
         self.club = the_club()
         self.people = people or people_leaving()
-        # Few, and asked for with every find.
-        self._forays = Foray.objects.in_bulk()
-        self._opinions = {taxon.pk: Determination(taxon=taxon) for taxon in Taxon.objects.all()}
+        self._readers = {key: guarded(person.name) for key, person in self.people.members.items()}
         self._labels = {code: trait.label for code, trait in vocabulary().traits.items()}
 
     def country_code(self, find: FindOut) -> str:
@@ -117,126 +68,113 @@ class Gatherer:
         is_here = bool(find.place.country) and find.place.country == self.club.country
         return self.club.country_code if is_here else ""
 
-    def gathered(self, finds: QuerySet[Find] | None = None) -> Iterator[list[Gathered]]:
-        """All chosen finds in the order of their numbers, in lists of AT_ONCE."""
-        rows = (self.choices.finds() if finds is None else finds).order_by(
-            "collecting_code", "collecting_serial", "collecting_suffix", "id"
+    def gathered(
+        self, finds: QuerySet[Find] | None = None, *, by_number: bool = True
+    ) -> Iterator[list[Gathered]]:
+        """All chosen finds, some hundred at a time: in the order of their numbers, or of their keys, which is faster."""
+        is_narrow = finds is not None or self.choices.is_narrow
+        reader = Reader(
+            self.choices.finds() if finds is None else finds, by_number=by_number, is_narrow=is_narrow
         )
-        waiting = rows.only(*_FIELDS).iterator(chunk_size=AT_ONCE)
-        while chunk := list(islice(waiting, AT_ONCE)):
-            yield self._chunk(chunk)
+        for chunk in reader.chunks():
+            yield self._chunk(reader, chunk)
 
-    def _chunk(self, finds: list[Find]) -> list[Gathered]:
-        ids = [find.pk for find in finds]
-        key_of = _key_as_text()
-        names = _by_find(_name_rows(ids))
-        current = [self._know(find, names.get(key_of(find.pk), ())) for find in finds]
-        readings = _by_find(_reading_rows(ids))
-        photos = self._photos(finds) if self.choices.photos else {}
-        facts = facts_of(finds, self.choices)
+    def _chunk(self, reader: Reader, chunk: Chunk) -> list[Gathered]:
+        photos = self._photos(chunk.finds) if self.choices.photos else {}
+        facts = facts_of(chunk.finds, self.choices)
         return [
             self._gathered(
+                reader,
                 find,
-                place,
-                readings.get(key_of(find.pk), ()),
-                names.get(key_of(find.pk), ()),
-                photos.get(find.pk, ()),
-                facts.get(find.pk, _NO_FACTS),
+                chunk.readings.get(find.key, ()),
+                chunk.names.get(find.key, ()),
+                photos.get(find.pk, ()) if photos else (),
+                facts.get(find.pk, _NO_FACTS) if facts else _NO_FACTS,
             )
-            for find, place in zip(finds, current, strict=True)
+            for find in chunk.finds
         ]
-
-    def _know(self, find: Find, name_rows: Sequence[tuple[Any, ...]]) -> int | None:
-        """Let a find know its foray and the taxon it is named by, which its door asks for; a join a find would be slower.
-
-        Returns which of its names holds now.
-        """
-        if find.foray_id is not None:
-            find.foray = self._forays[find.foray_id]
-        key = find.current_determination_id
-        for place, row in enumerate(name_rows):
-            if row[1] == key:
-                find.current_determination = self._opinions.get(row[2])
-                return place
-        return None
 
     def _gathered(
         self,
-        find: Find,
-        current: int | None,
+        reader: Reader,
+        find: FindRow,
         reading_rows: Sequence[tuple[Any, ...]],
         name_rows: Sequence[tuple[Any, ...]],
         photos: Sequence[Photo],
         facts: FindFacts,
     ) -> Gathered:
-        found = self.place_of(find, in_words=False)
-        key = str(find.pk)
-        by = self.people.named(find.finder_id, find.found_by)
-        place = _place_out(found, find, notes=self.choices.notes)
-        names = [self._name(row, tells=found.exact) for row in name_rows]
-        out = FindOut(
-            id=key,
-            number=find.collecting_number,
-            kept=find.kept,
-            changed_at=find.changed_at,
-            found_on=find.found_on,
-            found_at=find.found_at_time,
-            offset_minutes=find.utc_offset_minutes,
-            by=by.name,
-            by_id=by.public_id,
-            fruit_bodies=find.fruit_bodies,
-            host=find.host,
-            place=place,
-            name=None if current is None else names[current],
-            name_place=0 if current is None else current + 1,
-            settled=find.status == Status.SETTLED,
-            extra=facts.terms,
+        place = self.place_of(find, in_words=False)
+        key = find.id
+        by, by_id = self.people.named(find.finder_id, find.found_by)
+        names = [self._name(reader, row, tells=place.exact) for row in name_rows]
+        current = next(
+            (n for n, row in enumerate(name_rows) if row[1] == find.current_determination_id), None
         )
-        own = (find.finder_id, find.logged_by_id)
-        rows = [
-            self._reading(key, row, by.name if row[1] in own else "", facts.read_by)
-            for row in sorted(reading_rows, key=_trait_of)
-        ]
-        rows += measurements.fact_rows(key, _facts(find, found))
-        rows += [_strange(key, row) for row in facts.measurements]
+        out = FindOut(
+            key,
+            find.collecting_number,
+            find.kept,
+            find.changed_at,
+            find.found_on,
+            find.found_at_time,
+            find.utc_offset_minutes,
+            by,
+            by_id,
+            find.fruit_bodies,
+            find.host,
+            _place_out(place, find, notes=self.choices.notes),
+            None if current is None else names[current],
+            0 if current is None else current + 1,
+            find.status == Status.SETTLED,
+            facts.terms,
+        )
+        rows = self._readings(find, key, by, reading_rows, facts.read_by)
+        rows += [guarded_row(row) for row in measurements.fact_rows(key, _facts(find, place))]
+        rows += [guarded_row(_strange(key, row)) for row in facts.measurements]
         relations = list(facts.relations)
         if find.split_from_id is not None:
             relations.insert(0, RelationOut(f"{key}:share", key, SHARE_OF, str(find.split_from_id)))
-        return Gathered(find, out, found, rows, names, photos, relations)
+        return Gathered(find, out, rows, names, photos, relations)
+
+    def _readings(
+        self, find: FindRow, key: str, by: str, rows: Sequence[tuple[Any, ...]], told: Mapping[str, str]
+    ) -> list[list[str]]:
+        """Rows of MeasurementOrFact by trait. A reading by whoever logged the find is told as its finder's."""
+        finder, logger, labels = find.finder_id, find.logged_by_id, self._labels
+        by = guarded(by)
+        made = []
+        for _, trait, reader, on, *saw in sorted(rows):
+            value, accuracy, unit, remarks = _seen(*saw)
+            name = by if reader in (finder, logger) else self._readers[reader]
+            if told and trait in told:
+                name = guarded(told[trait])
+            label = labels.get(trait, trait)
+            made.append([key, f"{key}:{trait}", label, trait, value, accuracy, unit, name, on, "", remarks])
+        return made
+
+    def _name(self, reader: Reader, row: tuple[Any, ...], *, tells: bool) -> NameOut:
+        _, _, taxon_key, typed, vernacular, determiner, other, on, basis, note = row
+        by, by_id = self.people.named(determiner, other)
+        taxon = reader.taxon(taxon_key)
+        known = (taxon.name, taxon.authority, taxon.order, taxon.family) if taxon else ("", "", "", "")
+        return NameOut(
+            typed,
+            vernacular,
+            *known,
+            by,
+            by_id,
+            on.isoformat() if on else "",
+            # Both are written freely: where the place is kept back, they may tell it.
+            basis if tells else "",
+            note if tells and self.choices.notes else "",
+        )
 
     def taken_by(self, photo: Photo, of: Gathered) -> str:
         """Whoever sent a photo; where that is who logged the find, its finder."""
         own = photo.uploaded_by_id in (of.row.finder_id, of.row.logged_by_id)
         return of.find.by if own else self.people.named(photo.uploaded_by_id).name
 
-    def _reading(self, key: str, row: tuple[Any, ...], own: str, told: Mapping[str, str]) -> list[str]:
-        _, reader, trait, read_on, *seen = row
-        by = told.get(trait) or own or self.people.named(reader).name
-        *body, remarks = _seen(*seen)
-        return [key, f"{key}:{trait}", self._labels.get(trait, trait), trait, *body, by, read_on, "", remarks]
-
-    def _name(self, row: tuple[Any, ...], *, tells: bool) -> NameOut:
-        _, _, key, typed, vernacular, determiner, other, on, basis, note = row
-        by = self.people.named(determiner, other)
-        taxon = self._opinions[key].taxon if key is not None else None
-        name, authority = (taxon.name, taxon.authority) if taxon else ("", "")
-        order, family = (taxon.order, taxon.family) if taxon else ("", "")
-        return NameOut(
-            typed=typed,
-            vernacular=vernacular,
-            taxon=name,
-            authority=authority,
-            order=order,
-            family=family,
-            by=by.name,
-            by_id=by.public_id,
-            on=on.isoformat() if on else "",
-            # Both are written freely: where the place is kept back, they may tell it.
-            basis=basis if tells else "",
-            note=note if tells and self.choices.notes else "",
-        )
-
-    def _photos(self, finds: Sequence[Find]) -> dict[UUID, list[Photo]]:
+    def _photos(self, finds: Sequence[FindRow]) -> dict[UUID, list[Photo]]:
         views = {find.pk: access.photos_leaving(find) for find in finds}
         found: dict[UUID, list[Photo]] = {}
         rows = Photo.objects.filter(find__in=list(views)).order_by("find_id", "uploaded_at", "id")
@@ -247,29 +185,29 @@ class Gatherer:
         return found
 
 
-def _place_out(place: access.Place, find: Find, *, notes: bool) -> PlaceOut:
+def _place_out(place: access.Place, find: FindRow, *, notes: bool) -> PlaceOut:
     """What the door gave, as columns. Of the foray the door tells whether it may be told; its parts come from the row."""
     foray = find.foray if place.foray else None
     return PlaceOut(
-        latitude=place.latitude,
-        longitude=place.longitude,
-        datum=place.datum,
-        uncertainty_m=place.uncertainty_m,
-        altitude_m=place.altitude_m,
-        typed=place.typed,
-        source=place.source,
-        locality=place.locality,
-        region=place.region,
-        country=place.country,
-        foray=foray.name if foray else "",
-        foray_on=foray.held_on.isoformat() if foray else "",
-        note=place.note if notes else "",
-        step_deg=None if place.exact else place.step_deg,
+        place.latitude,
+        place.longitude,
+        place.datum,
+        place.uncertainty_m,
+        place.altitude_m,
+        place.typed,
+        place.source,
+        place.locality,
+        place.region,
+        place.country,
+        foray.name if foray else "",
+        foray.held_on.isoformat() if foray else "",
+        place.note if notes else "",
+        None if place.exact else place.step_deg,
     )
 
 
-def _facts(find: Find, place: access.Place) -> dict[str, object]:
-    """What goes into MeasurementOrFact beside the readings. The smell is written freely: a place may stand in it."""
+def _facts(find: FindRow, place: access.Place) -> dict[str, object]:
+    """What goes into MeasurementOrFact beside the readings."""
     return {
         "host_known_by": find.host_known_by,
         "trees_nearby": place.trees_nearby,
@@ -287,52 +225,6 @@ def _facts(find: Find, place: access.Place) -> dict[str, object]:
     }
 
 
-# The key of a find as the database writes it: to make an UUID of every row takes longer than to read it.
-_OF = Cast("find_id", TextField())
-
-
-def _key_as_text() -> Callable[[UUID], str]:
-    return str if connection.features.has_native_uuid_field else _hex
-
-
-def _hex(key: UUID) -> str:
-    return key.hex
-
-
-def _trait_of(row: tuple[Any, ...]) -> str:
-    trait: str = row[2]
-    return trait
-
-
-def _by_find(rows: Iterator[tuple[Any, ...]]) -> dict[str, list[tuple[Any, ...]]]:
-    found: dict[str, list[tuple[Any, ...]]] = {}
-    for row in rows:
-        found.setdefault(row[0], []).append(row)
-    return found
-
-
-def _reading_rows(ids: Sequence[UUID]) -> Iterator[tuple[Any, ...]]:
-    """Readings in force: find, reader, trait, ISO day, then what `_seen` wants. JSON and times come as text: that is
-    faster.
-    """
-    rows = (
-        Reading.objects.filter(find__in=ids, ended_at__isnull=True)
-        .order_by()
-        .annotate(
-            of=_OF,
-            on=Substr(Cast("read_at", TextField()), 1, 10),
-            list_of_values=Cast("values", TextField()),
-            list_of_states=Cast("states", TextField()),
-        )
-    )
-    return iter(
-        rows.values_list(
-            *("of", "read_by_id", "trait", "on", "looked", "list_of_values", "low", "high", "n", "unit"),
-            *("resolution", "typed", "list_of_states", "state", "age"),
-        )
-    )
-
-
 @lru_cache(maxsize=20_000)
 def _seen(
     looked: str,
@@ -347,22 +239,26 @@ def _seen(
     state: str,
     age: str,
 ) -> tuple[str, str, str, str]:
-    """Value, accuracy, unit and remarks. People read the same few things again and again, so answers are kept."""
-    body = measurements.body(
-        looked, json.loads(values), low, high, n, unit, resolution, typed, json.loads(states), state, age
-    )
-    return (*body, measurements.remarks_of(looked, n, low, high, state, age, typed))
-
-
-def _name_rows(ids: Sequence[UUID]) -> Iterator[tuple[Any, ...]]:
-    """Every determination, the earliest first: find, key, then as `Gatherer._name` takes them."""
-    rows = Determination.objects.filter(find__in=ids).order_by("made_at", "id").annotate(of=_OF)
-    return iter(
-        rows.values_list(
-            *("of", "pk", "taxon_id", "name_typed", "vernacular_typed", "determiner_id", "determiner_name"),
-            *("determined_on", "basis", "note"),
+    """Value, accuracy, unit and remarks, guarded. People read the same few things again and again, so answers are kept."""
+    if looked == measurements.READ and states == "[]" and low is None and high is None and "e" not in values:
+        # Most are plain numbers: their JSON says them as they go out, but for a ".0" at the end.
+        numbers = [number.strip().removesuffix(".0") for number in values[1:-1].split(",")]
+        seen, accuracy = LIST.join(numbers), number_text(resolution)
+    else:
+        seen, accuracy, unit = measurements.body(
+            looked, json.loads(values), low, high, n, unit, resolution, typed, json.loads(states), state, age
         )
-    )
+        seen = guarded(seen)
+    if (
+        looked == measurements.READ
+        and n is None
+        and not (typed or state or age)
+        and low is None
+        and high is None
+    ):
+        return seen, accuracy, unit, ""
+    remarks = measurements.remarks_of(looked, n, low, high, state, age, typed)
+    return seen, accuracy, unit, guarded(remarks)
 
 
 def _strange(key: str, row: Mapping[str, str]) -> list[str]:

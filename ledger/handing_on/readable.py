@@ -83,8 +83,7 @@ class _Readable:
     def _add(self, one: Gathered) -> None:
         notes = self.gatherer.choices.notes
         self.lines[tables.FINDS].add(tables.find_cells(one, whole=self.whole, notes=notes))
-        for cells in one.readings:
-            self.lines[tables.READINGS].add(tables.reading_cells(one, cells))
+        self.lines[tables.READINGS].add_guarded([tables.reading_cells(one, cells) for cells in one.readings])
         for place, name in enumerate(one.names, 1):
             is_current = one.find.name is not None and place == one.find.name_place
             self.lines[tables.NAMES].add(tables.name_cells(one, name, is_current=is_current, notes=notes))

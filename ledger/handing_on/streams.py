@@ -55,7 +55,7 @@ def archive(
     photos = PackedPhotos(writer.zip) if choices.photos else None
     with closing(writer.zip):
         yield from writer.begin()
-        for gathered in gatherer.gathered(finds):
+        for gathered in gatherer.gathered(finds, by_number=False):
             for one in gathered:
                 writer.add_find(one.find, gatherer.country_code(one.find))
                 writer.add_measurements(one.readings)
@@ -169,6 +169,3 @@ def told_of(club: Club, choices: Choices) -> list[str]:
     if not choices.notes:
         told.append("Notes, which members write freely, are left out.")
     return told
-
-
-__all__ = ["Made", "archive", "flat_csv", "map_layer", "stream"]

@@ -33,7 +33,7 @@ def handing_on(request: HttpRequest) -> HttpResponse:
         "licence": club.licence,
         "told": told_of(club, Choices(kind="archive")),
     }
-    return render(request, "handing_on/handing_on.html", values)
+    return render(request, "handing_on/handing_on.html", values, status=422 if form.errors else 200)
 
 
 @at_least(Role.CURATOR)
@@ -84,13 +84,13 @@ def agreed_names(request: HttpRequest) -> HttpResponse:
         "named": named,
         "coded": coded,
     }
-    return render(request, "handing_on/agreed.html", values)
+    return render(request, "handing_on/agreed.html", values, status=422 if form.errors else 200)
 
 
 @at_least(Role.CURATOR)
 @require_POST
 def end_agreed_name(request: HttpRequest, key: int) -> HttpResponse:
-    row = get_object_or_404(AgreedName, pk=key, ended_at__isnull=True)
+    row = get_object_or_404(AgreedName, pk=key)
     actions.end_agreed(row.pk, now=timezone.now())
     messages.success(request, f"{row.name} is named no longer in what is made from now on.")
     return redirect("agreed-names")

@@ -2,9 +2,9 @@
 
     LEDGER_VAR=var/bench/scale-sqlite-1000000 python -m tests.bench.scale_export
 
-Exports what is in the ledger of LEDGER_VAR (and DATABASE_URL) to a file, then writes the very rows of that file once more
-with csv.writer into zipfile, counting only the time of writing and packing. Both in one process; the export must have half of the
-bare speed at least, and stay under 300 MB. Prints one JSON object.
+Exports what is in the ledger of LEDGER_VAR (and DATABASE_URL) to a file, then writes the rows of that file once more
+with csv.writer into zipfile, counting only the time of writing and packing. Both in one process; the export must have
+half of the bare speed at least, and stay under 300 MB. Prints one JSON object.
 """
 
 import csv

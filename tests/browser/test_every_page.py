@@ -11,6 +11,8 @@ from playwright.sync_api import Page
 from ledger.bench import actions as bench
 from ledger.club.models import Club
 from ledger.finds import actions
+from ledger.handing_on.actions import ask, note_agreed
+from ledger.handing_on.choices import Choices
 from ledger.people.models import Member
 from ledger.phone.numbers import reserve_block
 from ledger.spores.actions import keep_spores
@@ -106,6 +108,9 @@ PAGES = {
     "pocket sheet": "/pocket/?taxon=trametes-versicolor",
     "pocket sheet as the phone keeps it": "/pocket/?taxon=trametes-versicolor&kept=1",
     "slip of somebody else": "/q/{slip}",
+    "handing on": "/handing-on/",
+    "file to hand on": "/handing-on/{handing}/",
+    "who may be named": "/handing-on/people/",
     "people": "/people/",
     "end membership": "/people/{member}/end/",
     "club": "/club/",
@@ -148,9 +153,11 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
     move(voucher.parts.all(), box, by=keeper, now=now, why="dried and frozen")
     walk = open_stocktake(shelf, by=keeper, now=now)
     type_sightings(walk.pk, shelf, [str(voucher), "XYZ 2026-0009"], by=keeper, now=now)
+    note_agreed(["Gwen Guest"], by=keeper, now=now)
     papers = make_scene(keeper, now)
     return {
         "photo": cap.pk,
+        "handing": ask(Choices(kind="archive"), by=keeper, now=now).pk,
         "slip": f"AT-{slips.first}",
         "held": held.pk,
         "settled": settled.pk,

@@ -16,6 +16,9 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from ledger.club.models import Club
+from ledger.handing_on.actions import ask, note_agreed
+from ledger.handing_on.choices import Choices
+from ledger.handing_on.models import AgreedName
 from ledger.people import actions as people_actions
 from ledger.people.models import Member, Role
 from ledger.phone.models import WaitingVersion
@@ -150,6 +153,11 @@ GET: dict[str, tuple[int, ...]] = {
     "phone-hello": ALL,
     "phone-reference": PHONE,
     "phone-own-finds": PHONE,
+    "handing-on": CURATORS,
+    "agreed-names": CURATORS,
+    "handing": CURATORS,
+    "handing-state": CURATORS,
+    "handing-file": CURATORS,
     "phone-photo": (401,) + (400,) * 5,
 }
 # What an empty or harmless POST answers. 405 where only GET is served; 422 and 409 are refusals with a sentence.
@@ -174,6 +182,7 @@ POST: dict[str, tuple[int, ...]] = {
     "enter-range": CURATORS[:4] + (422, 422),
     "mark-sensitive": CURATORS[:4] + (302, 302),
     "settle": CURATORS[:4] + (422, 422),
+    "end-agreed-name": CURATORS[:4] + (302, 302),
     "send-back": CURATORS[:4] + (422, 422),
     "redetermine": CURATORS[:4] + (422, 422),
     "accession": CURATORS[:4] + (302, 302),
@@ -206,6 +215,8 @@ EMPTY_POST: dict[str, tuple[int, ...]] = {
     "end-membership": KEEPERS[:5] + (302,),
     "end-range": CURATORS[:4] + (422, 422),
     "club": KEEPERS,
+    "handing-on": CURATORS[:4] + (422, 422),
+    "agreed-names": CURATORS[:4] + (422, 422),
     "new-foray": LEADERS,
     "deaccession": CURATORS[:4] + (422, 422),
     "make-part": CURATORS[:4] + (422, 422),
@@ -280,6 +291,8 @@ def scene(
             "version_id": WaitingVersion.objects.create(find=find, by=collector, since=now).pk,
             "slug": row.taxon.slug,
             "range_id": row.pk,
+            "handing_id": ask(Choices(kind="csv"), by=curator, now=now).pk,
+            "key": note_agreed_by(curator, now),
             "invitation_id": invitation.pk,
             "member_id": member.pk,
             "photo_id": make_photo(find=find, by=collector, taken_at=now).pk,
@@ -323,6 +336,11 @@ def scene(
         "posted": {"answer-question": {"question": question.pk}, "let-version-go": {"reason": "It is lost."}},
         "version": find.version,
     }  # fmt: skip
+
+
+def note_agreed_by(curator: Member, now: datetime) -> int:
+    note_agreed(["Gwen Guest"], by=curator, now=now)
+    return AgreedName.objects.get().pk
 
 
 def _address(name: str, scene: dict[str, Any]) -> str:
@@ -403,6 +421,8 @@ NO_PAGES = (
     "slip-sheet",
     "scale-card",
     "register-book",
+    "handing-state",
+    "handing-file",
     "loan-form",
     "condition-photo",
     "phone-worker",
