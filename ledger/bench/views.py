@@ -101,7 +101,7 @@ def _carried_out(
     get_object_or_404(Find, pk=find_id)
     if not form.is_valid():
         return _shown(request, find_id, form, status=422)
-    order = queries.order_now()
+    stood = queries.standing_of(find_id)
     try:
         done = act()
     except actions.FindMovedOn as refusal:
@@ -110,10 +110,10 @@ def _carried_out(
     except actions.BenchRefused as refusal:
         form.trouble = str(refusal)
         return _shown(request, find_id, form, status=422)
-    return _onward(request, find_id, order, done)
+    return _onward(request, find_id, stood, done)
 
 
-def _onward(request: HttpRequest, find_id: UUID, order: list[UUID], done: str) -> HttpResponse:
+def _onward(request: HttpRequest, find_id: UUID, stood: queries.Standing | None, done: str) -> HttpResponse:
     find = Find.objects.get(pk=find_id)
     here = reverse("bench-find", args=[find_id])
     if find.status == Status.HELD:
@@ -122,7 +122,7 @@ def _onward(request: HttpRequest, find_id: UUID, order: list[UUID], done: str) -
         messages.warning(request, f"{find} is {done}. {flags} still open, so it stays here.")
         return redirect(here)
     messages.success(request, format_html('<span><a href="{}">{}</a> is {}.</span>', here, find, done))
-    following = queries.after(find_id, order)
+    following = queries.after(find_id, stood)
     return redirect("bench-find", following) if following else redirect("bench")
 
 

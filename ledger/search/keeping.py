@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from copy import copy
 from uuid import UUID
 
-from django.db import transaction
+from django.db import connection, transaction
 from django.db.models import Q, QuerySet
 
 from ledger.bench.models import Flag
@@ -14,6 +14,8 @@ from ledger.search.entries import columns_of, differs, index_row, words_of_find
 from ledger.search.models import FindIndex, SearchWord, WordUse
 
 AT_ONCE = 500
+# From so many rows on they are copied in, where the database can.
+_MANY = 500
 _RELATED = ("foray", "current_determination__taxon")
 
 _Words = dict[tuple[str, str], bool]
@@ -135,14 +137,22 @@ def _enter(
 def _use_words(wanted: Sequence[tuple[FindIndex, _Words]], known: dict[tuple[str, str], int]) -> None:
     """Write the uses; `known` are words whose rows are there in this transaction, and is added to."""
     _learn({key for _, words in wanted for key in words} - known.keys(), known)
-    WordUse.objects.bulk_create(
-        (
-            WordUse(word_id=known[key], entry=row, latest=row.latest, is_open=is_open)
-            for row, words in wanted
-            for key, is_open in words.items()
-        ),
-        batch_size=2000,
+    _write_uses(
+        [(known[key], row.pk, row.latest, is_open) for row, words in wanted for key, is_open in words.items()]
     )
+
+
+def _write_uses(rows: Sequence[tuple[int, int, int, bool]]) -> None:
+    """Word, entry, its place in the order, and whether all may meet it by that. Past the ORM: they are most of an index."""
+    table = WordUse._meta.db_table
+    columns = "word_id, entry_id, latest, is_open"
+    with connection.cursor() as cursor:
+        if connection.vendor == "postgresql" and len(rows) > _MANY:
+            with cursor.copy(f"COPY {table} ({columns}) FROM STDIN") as copy:
+                for row in rows:
+                    copy.write_row(row)
+        elif rows:
+            cursor.executemany(f"INSERT INTO {table} ({columns}) VALUES (%s, %s, %s, %s)", rows)
 
 
 def _learn(keys: set[tuple[str, str]], known: dict[tuple[str, str], int]) -> None:
