@@ -30,7 +30,9 @@ _AT_ONCE = 500
 
 def _of_finds(finds: Sequence[Find], choices: Choices) -> Mapping[UUID, FindFacts]:
     """Five queries, however many finds."""
-    rows = Voucher.objects.filter(find__in=[find.pk for find in finds])
+    # The register tells every find its number, so most need not be asked about.
+    numbered = [find.pk for find in finds if find.accession_number]
+    rows = Voucher.objects.filter(find__in=numbered) if numbered else ()
     vouchers = {voucher.find_id: voucher for voucher in rows}
     permits = covers_of(finds) if PermitUse.objects.in_force().exists() else {}
     if not vouchers and not any(permits.values()):
@@ -41,7 +43,7 @@ def _of_finds(finds: Sequence[Find], choices: Choices) -> Mapping[UUID, FindFact
         parts.setdefault(part.voucher_id, []).append(part)
     away = away_times([part.pk for held in parts.values() for part in held])
     found = {}
-    for find in finds if permits else [find for find in finds if find.pk in vouchers]:
+    for find in finds if permits else [find for find in finds if find.accession_number]:
         voucher = vouchers.get(find.pk)
         permit = _permit_words(find, permits.get(find.pk, ()), choices)
         if voucher is None:

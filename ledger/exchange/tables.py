@@ -177,9 +177,10 @@ class CsvLines:
         """Write a row; cells that would be formulas are made text (`formulas`)."""
         self._waiting.append(guarded_row(cells))
 
-    def add_guarded(self, rows: Sequence[list[str]]) -> None:
-        """Rows whose cells were looked at before."""
-        self._waiting += rows
+    def add_lines(self, lines: Sequence[str]) -> None:
+        """Lines as `line_of` makes them."""
+        self._buffer.writelines(lines)
+        self.rows += len(lines)
 
     def taken(self) -> bytes:
         self.rows += len(self._waiting)
@@ -189,6 +190,27 @@ class CsvLines:
         self._buffer.seek(0)
         self._buffer.truncate()
         return text.encode()
+
+
+def line_of(cells: Iterable[str]) -> str:
+    """A line as csv.writer writes it, of cells that are guarded already."""
+    return ",".join([quoted(cell) for cell in cells]) + LINE_END
+
+
+def quoted(cell: str) -> str:
+    """A cell as csv.writer writes it: in quotation marks where it holds what would end it.
+
+    >>> quoted('a "b", c'), quoted("a b")
+    ('"a ""b"", c"', 'a b')
+    """
+    if "," in cell or '"' in cell or "\n" in cell or "\r" in cell:
+        return '"' + cell.replace('"', '""') + '"'
+    return cell
+
+
+def cells_of(lines: Sequence[str]) -> Iterator[list[str]]:
+    """The cells of lines, guarded as they are."""
+    return csv.reader(lines)
 
 
 def read_lines(file: Iterable[str], **dialect: Any) -> Iterator[list[str]]:

@@ -40,9 +40,9 @@ class ArchiveWriter:
     def add_find(self, find: FindOut, country_code: str = "") -> None:
         self.lines[known.OCCURRENCE].add(occurrence_row(find, country_code))
 
-    def add_measurements(self, rows: Sequence[list[str]]) -> None:
-        """Rows of MeasurementOrFact whose cells are guarded already: there are ten times as many as finds."""
-        self.lines[known.MEASUREMENT].add_guarded(rows)
+    def add_measurements(self, lines: Sequence[str]) -> None:
+        """Rows of MeasurementOrFact, written as lines already: there are ten times as many as finds."""
+        self.lines[known.MEASUREMENT].add_lines(lines)
 
     def add_names(self, find_id: str, names: Sequence[NameOut]) -> None:
         for place, name in enumerate(names, 1):

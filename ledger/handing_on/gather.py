@@ -20,7 +20,7 @@ from ledger.exchange.names_out import NameOut
 from ledger.exchange.occurrence import FindOut, PlaceOut
 from ledger.exchange.pairs import LIST
 from ledger.exchange.people import PeopleOut
-from ledger.exchange.tables import MEASUREMENT_COLUMNS, number_text
+from ledger.exchange.tables import MEASUREMENT_COLUMNS, line_of, number_text, quoted
 from ledger.finds import access
 from ledger.finds.models import Find, Photo, Status
 from ledger.handing_on.choices import Choices
@@ -35,13 +35,13 @@ _NO_FACTS = FindFacts()
 class Gathered(NamedTuple):
     """One find as it leaves, with its rows.
 
-    `readings`: rows of MeasurementOrFact, with the facts; their cells are guarded already (`exchange.formulas`).
+    `readings`: lines of MeasurementOrFact, with the facts, as they go out (`exchange.tables.line_of`).
     `photos`: those that may leave. `relations`: to other records.
     """
 
     row: FindRow
     find: FindOut
-    readings: Sequence[list[str]]
+    readings: Sequence[str]
     names: Sequence[NameOut]
     photos: Sequence[Photo]
     relations: Sequence[RelationOut]
@@ -60,8 +60,9 @@ class Gatherer:
         self.choices, self.place_of = choices, place_of
         self.club = the_club()
         self.people = people or people_leaving()
-        self._readers = {key: guarded(person.name) for key, person in self.people.members.items()}
-        self._labels = {code: trait.label for code, trait in vocabulary().traits.items()}
+        # Ten times as many readings as finds go out: what is the same in many of their lines is made once.
+        self._readers = {key: _cell(person.name) for key, person in self.people.members.items()}
+        self._heads = {code: _head(code, trait.label) for code, trait in vocabulary().traits.items()}
 
     def country_code(self, find: FindOut) -> str:
         """The club's own, where the find is of its country; of others the ledger has the name alone."""
@@ -129,8 +130,8 @@ class Gatherer:
             facts.terms,
         )
         rows = self._readings(find, key, by, reading_rows, facts.read_by)
-        rows += [guarded_row(row) for row in measurements.fact_rows(key, _facts(find, place))]
-        rows += [guarded_row(_strange(key, row)) for row in facts.measurements]
+        rows += [line_of(guarded_row(row)) for row in measurements.fact_rows(key, _facts(find, place))]
+        rows += [line_of(guarded_row(_strange(key, row))) for row in facts.measurements]
         relations = list(facts.relations)
         if find.split_from_id is not None:
             relations.insert(0, RelationOut(f"{key}:share", key, SHARE_OF, str(find.split_from_id)))
@@ -138,18 +139,23 @@ class Gatherer:
 
     def _readings(
         self, find: FindRow, key: str, by: str, rows: Sequence[tuple[Any, ...]], told: Mapping[str, str]
-    ) -> list[list[str]]:
-        """Rows of MeasurementOrFact by trait. A reading by whoever logged the find is told as its finder's."""
-        finder, logger, labels = find.finder_id, find.logged_by_id, self._labels
-        by = guarded(by)
+    ) -> list[str]:
+        """Lines of MeasurementOrFact by trait. A reading by whoever logged the find is told as its finder's."""
+        own, heads, readers, own_name = (
+            (find.finder_id, find.logged_by_id),
+            self._heads,
+            self._readers,
+            _cell(by),
+        )
         made = []
-        for _, trait, reader, on, *saw in sorted(rows):
-            value, accuracy, unit, remarks = _seen(*saw)
-            name = by if reader in (finder, logger) else self._readers[reader]
+        for row in sorted(rows):
+            trait, reader = row[1], row[2]
+            seen, remarks = _seen(row[4:])
+            name = own_name if reader in own else readers[reader]
             if told and trait in told:
-                name = guarded(told[trait])
-            label = labels.get(trait, trait)
-            made.append([key, f"{key}:{trait}", label, trait, value, accuracy, unit, name, on, "", remarks])
+                name = _cell(told[trait])
+            head = heads.get(trait) or _head(trait, trait)
+            made.append(f"{key},{key}{head}{seen}{name},{row[3]},,{remarks}\r\n")
         return made
 
     def _name(self, reader: Reader, row: tuple[Any, ...], *, tells: bool) -> NameOut:
@@ -225,22 +231,21 @@ def _facts(find: FindRow, place: access.Place) -> dict[str, object]:
     }
 
 
+def _cell(text: str) -> str:
+    return quoted(guarded(text))
+
+
+def _head(trait: str, label: str) -> str:
+    """What stands behind the key of the find in measurementID, and the two cells of the trait."""
+    return f":{trait},{_cell(label)},{_cell(trait)},"
+
+
 @lru_cache(maxsize=20_000)
-def _seen(
-    looked: str,
-    values: str,
-    low: float | None,
-    high: float | None,
-    n: int | None,
-    unit: str,
-    resolution: float | None,
-    typed: str,
-    states: str,
-    state: str,
-    age: str,
-) -> tuple[str, str, str, str]:
-    """Value, accuracy, unit and remarks, guarded. People read the same few things again and again, so answers are kept."""
-    if looked == measurements.READ and states == "[]" and low is None and high is None and "e" not in values:
+def _seen(saw: tuple[Any, ...]) -> tuple[str, str]:
+    """Value, accuracy and unit as they stand in the line, and the remarks. Many see the same, so answers are kept."""
+    looked, values, low, high, n, unit, resolution, typed, states, state, age = saw
+    is_read = looked == measurements.READ
+    if is_read and states == "[]" and low is None and high is None and "e" not in values:
         # Most are plain numbers: their JSON says them as they go out, but for a ".0" at the end.
         numbers = [number.strip().removesuffix(".0") for number in values[1:-1].split(",")]
         seen, accuracy = LIST.join(numbers), number_text(resolution)
@@ -248,17 +253,10 @@ def _seen(
         seen, accuracy, unit = measurements.body(
             looked, json.loads(values), low, high, n, unit, resolution, typed, json.loads(states), state, age
         )
-        seen = guarded(seen)
-    if (
-        looked == measurements.READ
-        and n is None
-        and not (typed or state or age)
-        and low is None
-        and high is None
-    ):
-        return seen, accuracy, unit, ""
-    remarks = measurements.remarks_of(looked, n, low, high, state, age, typed)
-    return seen, accuracy, unit, guarded(remarks)
+        seen = _cell(seen)
+    has_remarks = not is_read or n is not None or low is not None or high is not None or typed or state or age
+    remarks = measurements.remarks_of(looked, n, low, high, state, age, typed) if has_remarks else ""
+    return f"{seen},{accuracy},{_cell(unit)},", _cell(remarks)
 
 
 def _strange(key: str, row: Mapping[str, str]) -> list[str]:

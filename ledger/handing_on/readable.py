@@ -16,7 +16,7 @@ from ledger.bench.models import Flag, Question
 from ledger.club.models import LICENCES
 from ledger.exchange import plain
 from ledger.exchange.plain import PlainTable
-from ledger.exchange.tables import CsvLines
+from ledger.exchange.tables import CsvLines, cells_of, line_of
 from ledger.exchange.zip_stream import ZipStream
 from ledger.finds.models import Change, Find, Photo
 from ledger.forays.models import Foray
@@ -83,7 +83,8 @@ class _Readable:
     def _add(self, one: Gathered) -> None:
         notes = self.gatherer.choices.notes
         self.lines[tables.FINDS].add(tables.find_cells(one, whole=self.whole, notes=notes))
-        self.lines[tables.READINGS].add_guarded([tables.reading_cells(one, cells) for cells in one.readings])
+        rows = [line_of(tables.reading_cells(one, cells)) for cells in cells_of(one.readings)]
+        self.lines[tables.READINGS].add_lines(rows)
         for place, name in enumerate(one.names, 1):
             is_current = one.find.name is not None and place == one.find.name_place
             self.lines[tables.NAMES].add(tables.name_cells(one, name, is_current=is_current, notes=notes))

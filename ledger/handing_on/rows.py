@@ -29,6 +29,7 @@ class _Columns(NamedTuple):
     finder_id: int
     logged_by_id: int
     found_by: str
+    accession_number: str
     collecting_code: str
     collecting_serial: int
     collecting_suffix: str
