@@ -4,3 +4,9 @@ from django.apps import AppConfig
 class LedgerConfig(AppConfig):
     name = "ledger"
     verbose_name = "Ledger of finds"
+
+    def ready(self) -> None:
+        from ledger.backup import providers
+        from ledger.search.keeping import rebuild_all
+
+        providers.add_derived(rebuild_all, "ledger.findindex", "ledger.searchword", "ledger.worduse")

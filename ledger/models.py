@@ -1,23 +1,31 @@
 """Contents page: one import line per room with tables. The models live in their rooms."""
 
+from ledger.backup.models import BackupRun
 from ledger.bench.models import Determination, Flag, Question
 from ledger.club.models import Club
 from ledger.finds.models import Change, Find, Photo, Reading
 from ledger.forays.models import Foray
+from ledger.handing_on.models import AgreedName, Handing
 from ledger.measures.models import Measurement, PhotoScale, PrintedLine
 from ledger.people.models import Invitation, Member
 from ledger.phone.models import AnnouncedPhoto, NumberBlock, Receipt, VoidNumber, WaitingVersion
+from ledger.search.models import FindIndex, SearchWord, WordUse
+from ledger.spores.models import SporeSet
 from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Synonym, Taxon
 
 __all__ = [
+    "AgreedName",
     "AnnouncedPhoto",
+    "BackupRun",
     "Change",
     "Club",
     "Determination",
     "DocumentedRange",
     "Find",
+    "FindIndex",
     "Flag",
     "Foray",
+    "Handing",
     "Invitation",
     "LookAlike",
     "Measurement",
@@ -30,9 +38,12 @@ __all__ = [
     "Reading",
     "Receipt",
     "ReferenceStamp",
+    "SearchWord",
     "Source",
+    "SporeSet",
     "Synonym",
     "Taxon",
     "VoidNumber",
     "WaitingVersion",
+    "WordUse",
 ]

@@ -12,9 +12,12 @@ from csp.constants import NONE, SELF
 
 from ledger.starting import (
     BadSetting,
+    backups_from,
     database_from,
+    keep_from,
     kept_secret_key,
     known_time_zone,
+    one_key,
     photo_store_from,
     yes_or_no,
 )
@@ -41,6 +44,11 @@ try:
         else Path(env.str("LEDGER_PHOTOS", default=str(VAR / "photos"))).resolve()
     )
     PHOTO_LIMIT_MB = env.int("LEDGER_PHOTO_LIMIT_MB", default=40)
+    BACKUPS = backups_from(env.str("LEDGER_BACKUPS", default=""), VAR)
+    BACKUP_PASSPHRASE, BACKUP_KEY_FILE = one_key(
+        env.str("LEDGER_BACKUP_PASSPHRASE", default=""), env.str("LEDGER_BACKUP_KEY_FILE", default="")
+    )
+    BACKUP_KEEP = keep_from(env.str("LEDGER_BACKUP_KEEP", default="7,5,12"))
 except BadSetting as problem:
     sys.exit(f"The ledger did not start. {problem}")
 except (environ.ImproperlyConfigured, ValueError) as problem:
@@ -92,6 +100,9 @@ MIDDLEWARE = [
 
 # Pages a phone keeps that are not the ledger's own: the front door joins them, by text.
 KEPT_PAGES_ELSEWHERE = ["vouchers.stocktake.kept_page.WALK"]
+
+# Facts that go out with a find and are not the ledger's own; see ledger/handing_on/providers.py.
+HANDED_ON_ELSEWHERE = ["vouchers.handing_on.FACTS"]
 
 ROOT_URLCONF = "ledger.urls"
 WSGI_APPLICATION = "ledger.wsgi.application"

@@ -92,26 +92,28 @@ def _sqlite(entry: dict[str, Any], var: Path) -> dict[str, Any]:
     return entry
 
 
-def photo_store_from(place: str) -> dict[str, Any] | None:
+def photo_store_from(place: str, setting: str = "LEDGER_PHOTOS") -> dict[str, Any] | None:
     """Return Django's STORAGES entry for originals in `s3://KEY:SECRET@HOST[:PORT]/BUCKET[/FOLDER]`, None for a folder.
+
+    `setting` is what the refusals name: backups may lie in a bucket too.
 
     `?tls=no` speaks plain HTTP (a store on the same machine), `?region=` names the store's region where it wants one.
     """
     if not place.startswith("s3:"):
         return None
-    hint = "Type LEDGER_PHOTOS=s3://KEY:SECRET@HOST/BUCKET (percent-quote key and secret), a folder, or leave it out."
+    hint = f"Type {setting}=s3://KEY:SECRET@HOST/BUCKET (percent-quote key and secret), a folder, or leave it out."
     try:
         parts = urlsplit(place)
         port = f":{parts.port}" if parts.port else ""
     except ValueError as problem:
-        raise BadSetting(f"LEDGER_PHOTOS cannot be read ({problem}). {hint}") from None
+        raise BadSetting(f"{setting} cannot be read ({problem}). {hint}") from None
     bucket, _, folder = parts.path.strip("/").partition("/")
     if not (parts.hostname and parts.username and parts.password and bucket):
-        raise BadSetting(f"LEDGER_PHOTOS lacks the key, the secret, the host or the bucket. {hint}")
+        raise BadSetting(f"{setting} lacks the key, the secret, the host or the bucket. {hint}")
     asked = parse_qs(parts.query)
     if unknown := sorted(set(asked) - {"tls", "region"}):
-        raise BadSetting(f"LEDGER_PHOTOS asks for {unknown[0]!r}, which is not known. {hint}")
-    tls = yes_or_no("tls in LEDGER_PHOTOS", asked.get("tls", ["yes"])[0])
+        raise BadSetting(f"{setting} asks for {unknown[0]!r}, which is not known. {hint}")
+    tls = yes_or_no(f"tls in {setting}", asked.get("tls", ["yes"])[0])
     return {
         "BACKEND": "ledger.photo_bucket.BucketPhotoStorage",
         "OPTIONS": {
@@ -123,3 +125,33 @@ def photo_store_from(place: str) -> dict[str, Any] | None:
             "region_name": asked.get("region", ["us-east-1"])[0],
         },
     }
+
+
+def keep_from(text: str) -> tuple[int, int, int]:
+    """Read how many backups stay: the newest, weekly, monthly, as in `7,5,12`."""
+    try:
+        newest, weekly, monthly = (int(part) for part in text.split(","))
+        if newest < 1 or weekly < 0 or monthly < 0:
+            raise ValueError
+    except ValueError:
+        raise BadSetting(
+            f"LEDGER_BACKUP_KEEP is {text!r}. Type three numbers, the newest, weekly and monthly ones that stay, "
+            "for example LEDGER_BACKUP_KEEP=7,5,12, or leave it out."
+        ) from None
+    return newest, weekly, monthly
+
+
+def one_key(passphrase: str, file: str) -> tuple[str, str]:
+    """The two ways of setting the key of the backups, of which one at most may be used."""
+    if passphrase and file:
+        raise BadSetting(
+            "LEDGER_BACKUP_PASSPHRASE and LEDGER_BACKUP_KEY_FILE are both set. Leave one of them out: a backup has one key."
+        )
+    return passphrase, str(Path(file).expanduser().resolve()) if file else ""
+
+
+def backups_from(place: str, var: Path) -> str:
+    """Where backups lie: a folder or a bucket, as it was typed; empty means `backups/` in the ledger's own folder."""
+    if photo_store_from(place, "LEDGER_BACKUPS"):
+        return place
+    return str(Path(place).expanduser().resolve()) if place else str(var / "backups")

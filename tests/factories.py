@@ -15,6 +15,7 @@ from ledger.bench.models import Determination, Flag, Question
 from ledger.finds.models import Find, Photo, Reading
 from ledger.forays.models import Foray
 from ledger.people.models import Member
+from ledger.search import keeping
 from ledger.taxa.models import DocumentedRange, Source, Taxon
 
 
@@ -92,6 +93,12 @@ class FindFactory(factory.django.DjangoModelFactory[Find]):
     changed_at = factory.LazyFunction(timezone.now)
     logged_by = factory.SelfAttribute("finder")
 
+    @classmethod
+    def _create(cls, model_class: type[Find], *args: Any, **kwargs: Any) -> Find:
+        find: Find = super()._create(model_class, *args, **kwargs)
+        keeping.keep_new(find, [])
+        return find
+
 
 class ReadingFactory(factory.django.DjangoModelFactory[Reading]):
     class Meta:
@@ -130,6 +137,12 @@ class FlagFactory(factory.django.DjangoModelFactory[Flag]):
     fingerprint = factory.Sequence(lambda n: f"{n:064d}")
     raised_at = factory.LazyFunction(timezone.now)
 
+    @classmethod
+    def _create(cls, model_class: type[Flag], *args: Any, **kwargs: Any) -> Flag:
+        flag: Flag = super()._create(model_class, *args, **kwargs)
+        keeping.keep(flag.find)
+        return flag
+
 
 class QuestionFactory(factory.django.DjangoModelFactory[Question]):
     class Meta:
@@ -141,11 +154,18 @@ class QuestionFactory(factory.django.DjangoModelFactory[Question]):
     text = "Was the underside white when fresh?"
 
 
+def indexed(find: Find) -> Find:
+    """A find that a test has changed past the actions, entered as they would have entered it."""
+    keeping.keep(find)
+    return find
+
+
 def name_find(find: Find, taxon: Taxon | None, **given: Any) -> Determination:
     """Give a find its current name."""
     determination: Determination = DeterminationFactory(find=find, taxon=taxon, **given)
     find.current_determination = determination
     find.save(update_fields=["current_determination"])
+    keeping.keep(find)
     return determination
 
 

@@ -16,6 +16,7 @@ from ledger.finds.actions import recheck
 from ledger.finds.history import record_change
 from ledger.finds.models import Find, Status
 from ledger.people.models import Member
+from ledger.search import keeping
 from ledger.taxa.models import Taxon
 
 NO_QUESTION = "No question was typed. Nothing was sent; write what the finder should look at."
@@ -102,6 +103,7 @@ def send_back(
     find.status = Status.SENT_BACK
     record_change(find, field="question", old="", new=asked.text, by=by, now=now)
     _close(find, now)
+    keeping.keep(find)
     return asked
 
 

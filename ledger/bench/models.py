@@ -81,3 +81,8 @@ class Question(models.Model):
 
     class Meta:
         ordering = ["asked_at", "id"]
+        indexes = [
+            models.Index(
+                fields=["asked_at", "id"], name="question_open", condition=models.Q(answered_at__isnull=True)
+            ),
+        ]

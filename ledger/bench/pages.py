@@ -20,6 +20,7 @@ from ledger.finds.models import Find, Photo, Status
 from ledger.people.models import Member
 from ledger.photos.view_table import bench_rank
 
+MANY_FINDS = 1000
 # What speaks against the name comes first.
 _OUTCOME_ORDER = {"outside": 0, "edge": 1, "cannot tell": 2, "": 3, "within": 4}
 
@@ -212,8 +213,12 @@ class BenchFindPage(FindPage):
         return max(self.answered_questions, key=lambda one: one.answered_at, default=None)
 
     @cached_property
-    def finds_of_finder(self) -> int:
-        return self.find.finder.finds.count()
+    def finds_of_finder(self) -> str:
+        """How many finds the finder has logged; beyond MANY_FINDS nobody counts them."""
+        many = self.find.finder.finds.order_by()[: MANY_FINDS + 1].count()
+        if many > MANY_FINDS:
+            return f"more than {MANY_FINDS} finds"
+        return "1 find" if many == 1 else f"{many} finds"
 
     @cached_property
     def voucher(self) -> Any:

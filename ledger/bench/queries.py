@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from django.db.models import Min, Prefetch
+from django.db.models import Min, Prefetch, Q
 
 from ledger.bench.models import Flag, Question
 from ledger.finds import tables
@@ -14,7 +14,7 @@ from ledger.record.flags import severity_rank
 from ledger.taxa.queries import vocabulary
 
 # What the side list shows at most; beyond it the list says how many more there are.
-MOST_IN_LIST = 200
+MOST_IN_LIST = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,10 +68,12 @@ def bench(now: datetime) -> Bench:
 
 
 def waiting(now: datetime) -> list[WaitingRow]:
-    """Finds sent back and not answered yet, the longest wait first."""
+    """Finds sent back and not answered yet, the longest wait first; MOST_IN_LIST of them."""
+    asked = Question.objects.filter(answered_at__isnull=True, find__status=Status.SENT_BACK)
+    longest = asked.order_by("asked_at", "id").values("find_id")[:MOST_IN_LIST]
     finds = (
         Find.objects.for_list()
-        .filter(status=Status.SENT_BACK)
+        .filter(pk__in=longest)
         .prefetch_related(
             Prefetch(
                 "questions", Question.objects.filter(answered_at__isnull=True).order_by("asked_at", "id")
@@ -86,22 +88,53 @@ def waiting(now: datetime) -> list[WaitingRow]:
     return sorted(rows, key=lambda row: row.question.asked_at)
 
 
-def order_now() -> list[UUID]:
-    """The held finds in the order of the bench."""
-    return list(Find.objects.for_bench().values_list("pk", flat=True))
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where a held find stands on the bench, so that what follows it is found when it is there no longer."""
+
+    worst_flag: int
+    worst_flag_rank: int
+    logged_at: datetime
+    id: UUID
 
 
-def after(find_id: UUID, order: Sequence[UUID]) -> UUID | None:
+def standing_of(find_id: UUID) -> Standing | None:
+    """Where the find stands now; None where it is not held."""
+    row = (
+        Find.objects.for_bench()
+        .filter(pk=find_id)
+        .values_list("worst_flag", "worst_flag_rank", "logged_at", "pk")
+    )
+    found = row.first()
+    return Standing(*found) if found else None
+
+
+def after(find_id: UUID, stood: Standing | None) -> UUID | None:
     """The find to open after *find_id* was decided on.
 
-    `order` is the bench as it was before: what followed there and is still held comes next, then the worst of the
-    rest. None: nothing is held any more.
+    `stood`: where it was before. What followed there and is still held comes next, then the worst of the rest. None:
+    nothing is held any more.
     """
-    still = order_now()
-    place = order.index(find_id) + 1 if find_id in order else 0
-    held = set(still) - {find_id}
-    following = (one for one in order[place:] if one in held)
-    return next(following, next((one for one in still if one in held), None))
+    held = Find.objects.for_bench().exclude(pk=find_id)
+    if stood is not None:
+        for behind in _behind(stood):
+            following = held.filter(behind).values_list("pk", flat=True).first()
+            if following is not None:
+                return following
+    worst: UUID | None = held.values_list("pk", flat=True).first()
+    return worst
+
+
+def _behind(stood: Standing) -> list[Q]:
+    """What follows in the order of the bench, nearest first; each is a run of its index."""
+    as_bad = Q(worst_flag=stood.worst_flag)
+    of_kind = as_bad & Q(worst_flag_rank=stood.worst_flag_rank)
+    return [
+        of_kind & Q(logged_at=stood.logged_at, pk__gt=stood.id),
+        of_kind & Q(logged_at__gt=stood.logged_at),
+        as_bad & Q(worst_flag_rank__gt=stood.worst_flag_rank),
+        Q(worst_flag__lt=stood.worst_flag),
+    ]
 
 
 def short_sentence(flag: Flag) -> str:

@@ -106,7 +106,7 @@ def _carried_out(
     get_object_or_404(Find, pk=find_id)
     if not form.is_valid():
         return _shown(request, find_id, form, status=422)
-    order = queries.order_now()
+    stood = queries.standing_of(find_id)
     try:
         done = act()
     except actions.FindMovedOn as refusal:
@@ -115,10 +115,10 @@ def _carried_out(
     except actions.BenchRefused as refusal:
         form.trouble = str(refusal)
         return _shown(request, find_id, form, status=422)
-    return _onward(request, find_id, order, done)
+    return _onward(request, find_id, stood, done)
 
 
-def _onward(request: HttpRequest, find_id: UUID, order: list[UUID], done: str) -> HttpResponse:
+def _onward(request: HttpRequest, find_id: UUID, stood: queries.Standing | None, done: str) -> HttpResponse:
     find = Find.objects.get(pk=find_id)
     here = reverse("bench-find", args=[find_id])
     if find.status == Status.HELD:
@@ -129,7 +129,7 @@ def _onward(request: HttpRequest, find_id: UUID, order: list[UUID], done: str) -
     messages.success(request, format_html('<span><a href="{}">{}</a> is {}.</span>', here, find, done))
     if find.status == Status.SETTLED:
         request.session[_SETTLED] = str(find_id)
-    following = queries.after(find_id, order)
+    following = queries.after(find_id, stood)
     return redirect("bench-find", following) if following else redirect("bench")
 
 

@@ -3,8 +3,10 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
+from ledger.backup.queries import state
 from ledger.club import actions
 from ledger.club.forms import ClubForm
 from ledger.club.queries import the_club
@@ -20,4 +22,4 @@ def club(request: HttpRequest) -> HttpResponse:
         actions.keep_settings(form.save(commit=False))
         messages.success(request, "The club's settings are kept. Labels and flags follow them from now on.")
         return redirect("club")
-    return render(request, "club/club.html", {"form": form})
+    return render(request, "club/club.html", {"form": form, "state": state(timezone.now())})

@@ -93,6 +93,8 @@ class PlannedFind:
     """For a find from a phone: how far its clock was ahead of the ledger's."""
     measures: tuple[PlannedMeasure, ...] = ()
     """What is measured on its photos, by the finder that evening and by a curator two days later."""
+    spores: tuple[tuple[float, float], ...] = ()
+    """Length and width of each spore, µm, measured by the finder the next evening from a print."""
     fate: Fate = field(default_factory=Fate)
 
     @property

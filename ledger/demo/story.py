@@ -34,6 +34,9 @@ from ledger.measures.taking import CannotMeasure
 from ledger.people.actions import invite, join
 from ledger.people.models import Member
 from ledger.phone import numbers
+from ledger.spores.actions import keep_spores
+from ledger.spores.entries import SporesEntry
+from ledger.spores.models import SporeSet
 from ledger.taxa import actions as taxa
 from ledger.taxa.models import Taxon
 from ledger.traits.ranges import DocumentedRange
@@ -154,6 +157,8 @@ class Teller:
         if planned.measures:
             self._at(now + timedelta(hours=5), lambda at: self._measure_photos(planned, at, by_curator=False))
             self._at(now + timedelta(days=2), lambda at: self._measure_photos(planned, at, by_curator=True))
+        if planned.spores:
+            self._at(now + timedelta(days=1), lambda at: self._measure_spores(planned, at))
         self.logged += 1
         self.say(self.logged, len(self.plan.finds))
 
@@ -223,6 +228,15 @@ class Teller:
                 taken.add(one.trait)
         for trait in sorted(taken) if not by_curator else ():
             measures.make_reading(planned.id, trait, by=member, now=now + timedelta(minutes=20))
+
+    def _measure_spores(self, planned: PlannedFind, now: datetime) -> None:
+        finder = self.members[planned.finder.sign_in_name]
+        entry = SporesEntry(
+            pairs=planned.spores, mount=SporeSet.Mount.KOH, material=SporeSet.Material.PRINT, fruit_bodies=1,
+            magnification=1000, um_per_division=0.98, resolution_um=0.1, measured_on=now.date(),
+            measured_by=finder.full_name,
+        )  # fmt: skip
+        keep_spores(planned.id, entry, by=finder, now=now)
 
     # --- the bench -------------------------------------------------------------------------------------------
 

@@ -1,5 +1,6 @@
 """Who may see what of a find, and who may change it. The only place that reads a find's position for display."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -47,8 +48,9 @@ class Place:
     trees_nearby: str = ""
     note: str = ""
     step_deg: float | None = None
-    # What it was taken from: phone, photo, typed, table.
+    # What it was taken from: phone, photo, typed, table; and as it was typed.
     source: str = ""
+    typed: str = ""
 
     @property
     def short(self) -> str:
@@ -102,15 +104,28 @@ def place_for(find: Find, member: Member) -> Place:
     return _exact(find)
 
 
-def place_leaving(find: Find) -> Place:
-    """The place of a find on whatever leaves the club, whoever sends it: a sensitive one as its cell."""
-    return _exact(find) if find.blur_step_deg is None else _coarse(find)
+def place_leaving(find: Find, *, in_words: bool = True) -> Place:
+    """The place of a find on whatever leaves the club, whoever sends it: a sensitive one as its cell.
+
+    Without `in_words` the text of an exact place is empty: where only its numbers go out, a million of them in a row.
+    """
+    return _exact(find, in_words=in_words) if find.blur_step_deg is None else _coarse(find)
 
 
-def _exact(find: Find) -> Place:
+def place_held(find: Find, *, in_words: bool = True) -> Place:
+    """The place as it is held, sensitive or not: for the club's own safe, which the keeper fills on the machine itself."""
+    return _exact(find, in_words=in_words)
+
+
+def photos_leaving(find: Find) -> frozenset[str] | None:
+    """The views of photos that may leave the club; None: all of them."""
+    return None if find.blur_step_deg is None else SHOWING_NO_PLACE
+
+
+def _exact(find: Find, *, in_words: bool = True) -> Place:
     return Place(
         exact=True,
-        text=_exact_text(find),
+        text=_exact_text(find) if in_words else "",
         latitude=find.latitude,
         longitude=find.longitude,
         uncertainty_m=find.uncertainty_m,
@@ -125,6 +140,7 @@ def _exact(find: Find) -> Place:
         note=find.note,
         step_deg=find.blur_step_deg,
         source=find.position_source,
+        typed=find.position_typed,
     )
 
 
@@ -249,14 +265,42 @@ def may_know_foray(member: Member, prefix: str = "") -> Q:
 
     if member.at_least(Role.CURATOR):
         return Q()
+    open_to_all = _open_to_all(q)
+    own_foray = q(foray__leader=member) if member.at_least(Role.LEADER) else q(pk__in=[])
+    return open_to_all | q(finder=member) | q(logged_by=member) | own_foray
+
+
+def _open_to_all(q: Callable[..., Q]) -> Q:
+    """Finds whose place is kept back from nobody."""
     no_name_asks = q(named_blur_step_deg__isnull=True) & (
         q(current_determination__isnull=True)
         | q(current_determination__taxon__isnull=True)
         | q(current_determination__taxon__blur_step_deg__isnull=True)
     )
-    open_to_all = q(own_blur_step_deg__isnull=True) & (q(place_opened=True) | no_name_asks)
-    own_foray = q(foray__leader=member) if member.at_least(Role.LEADER) else q(pk__in=[])
-    return open_to_all | q(finder=member) | q(logged_by=member) | own_foray
+    return q(own_blur_step_deg__isnull=True) & (q(place_opened=True) | no_name_asks)
+
+
+def with_foray_told(finds: "QuerySet[Find]") -> "QuerySet[Find]":
+    """Leave out sensitive finds, for a list by foray that leaves the club."""
+    return finds.filter(_open_to_all(Q))
+
+
+def may_see_place_of(member: Member, prefix: str = "") -> Q:
+    """The rows of the index whose exact place *member* may see: `sees_exact_place` as a condition.
+
+    `prefix` leads to the row, such as `entry__`.
+    """
+
+    def q(**conditions: object) -> Q:
+        return Q(**{prefix + name: value for name, value in conditions.items()})
+
+    if member.at_least(Role.CURATOR):
+        return Q()
+    may = q(step_deg__isnull=True) | q(finder=member.pk) | q(logged_by=member.pk)
+    if member.at_least(Role.LEADER):
+        led = list(member.forays_led.order_by().values_list("pk", flat=True))
+        may |= q(foray__in=led)
+    return may
 
 
 def with_foray_shown(finds: "QuerySet[Find]", member: Member) -> "QuerySet[Find]":

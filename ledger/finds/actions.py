@@ -24,6 +24,7 @@ from ledger.finds.reading_rows import reading_row, replace_readings
 from ledger.people.models import Member
 from ledger.phone import numbers
 from ledger.phone.models import AnnouncedPhoto
+from ledger.search import keeping
 
 __all__ = [
     "FindChanged",
@@ -139,6 +140,7 @@ def _write(
     if on_the_way:
         AnnouncedPhoto.objects.bulk_create(on_the_way)
     Flag.objects.bulk_create([flag_row(find, flag, now) for flag in raised])
+    keeping.keep_new(find, [flag.code for flag in raised])
     record_change(
         find, field="logged", old=None, new=_logged_as(find, sent, number_typed=entry.serial), by=by, now=now
     )
@@ -216,6 +218,7 @@ def answer_question(question: Question, text: str, *, by: Member, now: datetime 
     find.version, find.changed_at = find.version + 1, now
     find.save(update_fields=["status", "version", "changed_at"])
     record_change(find, field="answer", old=question.text, new=question.answer, by=by, now=now)
+    keeping.keep(find)
     return find
 
 

@@ -214,11 +214,11 @@ def _neighbours(find: Find) -> tuple[int | None, int]:
     Shares of a mixed collection bear its number on purpose; the letter behind it parts them.
     """
     serials = list(
+        # A range of the index: asked for as "this or below", the database would read all that is above as well.
         Find.objects.filter(
-            Q(collecting_serial=find.collecting_serial, collecting_suffix=find.collecting_suffix)
-            | Q(collecting_serial__lt=find.collecting_serial),
-            collecting_code=find.collecting_code,
+            collecting_code=find.collecting_code, collecting_serial__lte=find.collecting_serial
         )
+        .exclude(~Q(collecting_suffix=find.collecting_suffix), collecting_serial=find.collecting_serial)
         .exclude(pk=find.pk)
         .order_by("-collecting_serial")
         .values_list("collecting_serial", flat=True)[:10]

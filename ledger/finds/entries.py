@@ -3,6 +3,7 @@
 The log form, by a browser or by a phone's outbox, and the demo club hand over these; none of them touches a row.
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
@@ -68,6 +69,10 @@ PLACE_FIELDS = frozenset(
 )
 
 
+# More values than these are no line that anybody reads.
+MOST_TOLD = 12
+
+
 @dataclass(frozen=True, slots=True)
 class ReadingEntry:
     """One trait as a person entered it, numbers in the trait's unit. `typed` is what stood in the boxes."""
@@ -92,11 +97,20 @@ class ReadingEntry:
 
 
 def reading_text(reading: Any) -> str:
-    """A reading, stored or just entered, in words: `58, 61 mm`, `4–5 per mm (n = 3)`, `pores`, `cannot say`."""
+    """A reading, stored or just entered, in words: `58, 61 mm`, `4–5 per mm (n = 3)`, `pores`, `cannot say`.
+
+    Many values, as of spores, are told by their ends and mean.
+    """
     if reading.looked != "read":
         return str(reading.looked)
     if reading.states:
         said = ", ".join(sorted(reading.states))
+    elif len(reading.values) > MOST_TOLD:
+        values = reading.values
+        ends = f"{number_text(min(values))}–{number_text(max(values))}"
+        said = (
+            f"{with_unit(ends, reading.unit)}, mean {math.fsum(values) / len(values):.2f} (n = {len(values)})"
+        )
     elif reading.values:
         said = with_unit(", ".join(number_text(value) for value in reading.values), reading.unit)
     else:

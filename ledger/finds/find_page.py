@@ -121,6 +121,11 @@ class FindPage:
             for trait, row in sorted(known, key=lambda pair: pair[0].order)
         ]
 
+    @property
+    def reads_spores(self) -> bool:
+        """Whether a size of spores is read, so that there may be raw measurements behind it."""
+        return any(row.trait in ("spore_length", "spore_width") for row in self.rows)
+
     @cached_property
     def photos(self) -> list[Photo]:
         return [photo for photo in self.find.photos.all() if self._may_see(photo)]

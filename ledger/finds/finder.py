@@ -9,6 +9,7 @@ from ledger.finds.actions import FindRefused
 from ledger.finds.history import record_changes
 from ledger.finds.models import Find
 from ledger.people.models import Member
+from ledger.search import keeping
 
 # Its line in the history, by which a phone's older word on the finder is known to be out of date.
 CORRECTED = "whose find"
@@ -36,4 +37,5 @@ def change_finder(
         find.version, find.changed_at = find.version + 1, now
         find.save(update_fields=["finder", "found_by", "version", "changed_at"])
         record_changes(find, changes, by=by, now=now)
+        keeping.keep(find)
     return find

@@ -15,6 +15,7 @@ from ledger.phone.models import AnnouncedPhoto
 from ledger.record import flags as record
 from ledger.record.facts import Limits
 from ledger.record.flags import fingerprint, severity_rank
+from ledger.search import keeping
 from ledger.taxa.models import Taxon
 
 # A find is held from this severity on: doubt. A note stands in the margin and holds nothing.
@@ -96,6 +97,7 @@ def _brought_in_line(find: Find, now: datetime) -> tuple[tuple[Flag, ...], int]:
     still_open = [row for row in kept.values() if row.is_open] + raised
     stand(find, still_open, raised=bool(raised))
     Find.objects.filter(pk=find.pk).update(**{name: getattr(find, name) for name in _STANDING})
+    keeping.keep(find)
     return tuple(raised), len(gone)
 
 

@@ -18,7 +18,8 @@ from ledger.traits.units import number_text, with_unit
 from ledger.traits.vocabulary import Trait, Vocabulary
 
 BOXES = 3
-MOST_BOXES = 60
+MOST_BOXES = 200  # as many spores as are kept together, ledger/spores/typed.py
+_MOST_TYPED = 200  # letters that a reading keeps of what stood in the boxes
 # Beside what is read. Neither ticked and nothing read: not looked, which is a third thing.
 LOOKED = (("cannot say", "cannot say"), ("absent", "absent"))
 
@@ -217,7 +218,7 @@ def _entry(row: TraitRow) -> ReadingEntry:
     shared |= {
         "unit": own,
         "resolution": resolution_of(own, row.instrument),
-        "typed": " | ".join(given or [row.line]) + ("" if unit == own else f" {unit}"),
+        "typed": (" | ".join(given or [row.line]) + ("" if unit == own else f" {unit}"))[:_MOST_TYPED],
     }
     _tell_conversion(row, measures, unit, own, given or [row.line])
     if len(measures) == 1 and measures[0].low is not None:

@@ -26,7 +26,9 @@ class Find(models.Model):
     """One fungus seen at one place and time. Its UUID is made where the find is made."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
-    finder = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="finds")
+    finder = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="finds", db_index=False
+    )
     # The collecting number is the finder's code as it was then, and a serial. It may repeat by mistake on paper:
     # a repeat is flagged, not refused, so no constraint stands here.
     collecting_code = models.CharField(max_length=6)
@@ -34,7 +36,13 @@ class Find(models.Model):
     # A, B ... where a mixed collection was split: each share bears the number of the gathering and a letter of its own.
     collecting_suffix = models.CharField(max_length=2, blank=True, editable=False)
     split_from = models.ForeignKey(
-        "self", null=True, blank=True, editable=False, on_delete=models.PROTECT, related_name="shares"
+        "self",
+        null=True,
+        blank=True,
+        editable=False,
+        on_delete=models.PROTECT,
+        related_name="shares",
+        db_index=False,
     )
     # Who found it, where that is no member: a guest of a foray. `finder` is then the member who keyed it in.
     found_by = models.CharField(max_length=120, blank=True)
@@ -103,7 +111,9 @@ class Find(models.Model):
     begun_at = models.DateTimeField(null=True, blank=True, editable=False)
     kept_at = models.DateTimeField(null=True, blank=True, editable=False)
     logged_at = models.DateTimeField()
-    logged_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    logged_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+", db_index=False
+    )
     changed_at = models.DateTimeField()
 
     objects = FindQuerySet.as_manager()
@@ -116,6 +126,13 @@ class Find(models.Model):
                 fields=["status", "-worst_flag", "worst_flag_rank", "logged_at"], name="find_bench_order"
             ),
             models.Index(fields=["-found_on", "-logged_at"], name="find_ledger_order"),
+            # The newest finds of a member, as a phone keeps them.
+            models.Index(fields=["finder", "-logged_at"], name="find_of_finder"),
+            models.Index(fields=["logged_by", "-logged_at"], name="find_of_logger"),
+            # Of the few that were split off alone: an index that is empty for nearly all tells SQLite to read them all.
+            models.Index(
+                fields=["split_from"], name="find_shares", condition=models.Q(split_from__isnull=False)
+            ),
         ]
 
     def __str__(self) -> str:

@@ -55,7 +55,7 @@ def read(typed: str, reference: Reference | None = None) -> Named:
     if not typed:
         return Named()
     reference = reference or current_reference()
-    match = match_name(typed, _known_names(reference))
+    match = match_name(typed, known_names(reference))
     if match.name is not None and match.name.unnamed:
         return Named(typed, note=match.why)
     qualifier = _qualifier(match.name)
@@ -92,7 +92,7 @@ def _is_sure(candidates: Sequence[Candidate], reference: Reference) -> bool:
     return best.name in reference.taxa and best.kind in _SURE and alone
 
 
-def _known_names(reference: Reference) -> KnownNames:
+def known_names(reference: Reference) -> KnownNames:
     """The index of names, compiled once per reference and kept with it."""
     if "known names" not in reference.memo:
         reference.memo["known names"] = KnownNames.build(reference.taxa.values())

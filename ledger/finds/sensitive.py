@@ -15,6 +15,7 @@ from ledger.finds import naming
 from ledger.finds.history import record_change
 from ledger.finds.models import Find
 from ledger.people.models import Member
+from ledger.search import keeping
 from ledger.taxa.models import Taxon
 from ledger.taxa.queries import NoReference
 
@@ -85,7 +86,7 @@ def note_name(find: Find, typed: str, taxon: Taxon | None) -> None:
     find.named_blur_step_deg = max(asked, find.named_blur_step_deg or 0.0)
     find.place_opened = False
     closer = Q(named_blur_step_deg__isnull=True) | Q(named_blur_step_deg__lt=asked)
-    _other_shares(find).filter(closer).update(named_blur_step_deg=asked, place_opened=False)
+    _close_others(find, closer, named_blur_step_deg=asked, place_opened=False)
 
 
 def note_own_step(find: Find) -> None:
@@ -93,7 +94,14 @@ def note_own_step(find: Find) -> None:
     step = find.own_blur_step_deg
     if step is not None:
         closer = Q(own_blur_step_deg__isnull=True) | Q(own_blur_step_deg__lt=step)
-        _other_shares(find).filter(closer).update(own_blur_step_deg=step)
+        _close_others(find, closer, own_blur_step_deg=step)
+
+
+def _close_others(find: Find, which: Q, **closed: object) -> None:
+    others = list(_other_shares(find).filter(which).order_by().values_list("pk", flat=True))
+    if others:
+        Find.objects.filter(pk__in=others).update(**closed)
+        keeping.keep_ids(others)
 
 
 def _other_shares(find: Find) -> QuerySet[Find]:
@@ -151,6 +159,7 @@ def follow_taxa() -> int:
             if (find.named_blur_step_deg or 0.0) > (before or 0.0):
                 find.place_opened = False
         Find.objects.bulk_update(finds, ["named_blur_step_deg", "place_opened"])
+    keeping.keep_ids(changed)
     return len(changed)
 
 
@@ -166,4 +175,5 @@ def open_place(find_id: UUID, *, reason: str, by: Member, now: datetime) -> Find
     find.version, find.changed_at = find.version + 1, now
     find.save(update_fields=["place_opened", "version", "changed_at"])
     record_change(find, field="place opened", old="", new=reason.strip(), by=by, now=now)
+    keeping.keep(find)
     return find

@@ -47,7 +47,11 @@ def split_find(find: Find, shares: Sequence[Share], *, by: Member, now: datetime
             f"{find.collecting_number} was not split: {len(letters)} letters are left for {len(shares)} shares. "
             "Nothing was changed."
         )
-    made = [_made(find, share, letter, by, now) for share, letter in zip(shares, letters, strict=False)]
+    made = []
+    for share, letter in zip(shares, letters, strict=False):
+        made.append(_made(find, share, letter, by, now))
+        # The name of this share may have closed the place of the whole gathering; the next one takes it over.
+        find.refresh_from_db(fields=["named_blur_step_deg", "place_opened"])
     said = ", ".join(share.collecting_number for share in made)
     record_change(find, field="split", old="", new=said, by=by, now=now)
     find.version, find.changed_at = find.version + 1, now

@@ -1,11 +1,10 @@
-"""Addresses of the finds: the log form and its fragments, photos, the list, and each find's page."""
+"""Addresses of the finds: the log form and its fragments, photos, and each find's page."""
 
 from django.urls import URLPattern, URLResolver, path
 
 from ledger.finds import views, views_log, views_photos
 
 urlpatterns: list[URLPattern | URLResolver] = [
-    path("finds/", views.finds, name="finds"),
     path("finds/log/", views_log.log_find, name="log-find"),
     path("finds/check/", views_log.check_find, name="check-find"),
     path("finds/match-name/", views_log.match_name, name="match-name"),

@@ -1,11 +1,9 @@
-"""The ledger's rows, one find's page and its twin for programs, and the answer to a question."""
+"""One find's page and its twin for programs, and the answer to a question."""
 
 import uuid
-from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -16,7 +14,6 @@ from ledger.finds import access, actions, finder, sensitive
 from ledger.finds.find_json import as_json
 from ledger.finds.find_page import FindPage
 from ledger.finds.forms import FinderForm
-from ledger.finds.list_page import FILTERS, ListPage
 from ledger.finds.models import Find
 from ledger.people.models import Role
 from ledger.phone import waiting
@@ -24,17 +21,6 @@ from ledger.phone.models import WaitingVersion
 from ledger.record.visible import visible
 from ledger.roles import at_least
 from ledger.row_keys import key_of
-
-PER_PAGE = 40
-
-
-@require_GET
-def finds(request: HttpRequest) -> HttpResponse:
-    """The ledger: all finds of the club, the latest first."""
-    listed = ListPage(request.user, request.GET)
-    page = Paginator(listed.finds, PER_PAGE).get_page(request.GET.get("page"))
-    context: dict[str, Any] = {"listed": listed, "page": page, "rows": listed.rows(page), "filters": FILTERS}
-    return render(request, "finds/list.html", context)
 
 
 @require_GET

@@ -126,8 +126,8 @@ def _refuse_if_last_keeper(member: Member, what: str) -> None:
 
 
 def keep_own_page(member: Member) -> None:
-    """Keep a member's changed name and public identifier. Labels printed before keep the old name."""
-    member.save(update_fields=["full_name", "public_id"])
+    """Keep a member's changed name, public identifier and word whether their name may go out. Labels keep the old name."""
+    member.save(update_fields=["full_name", "public_id", "named_outside"])
 
 
 def keep_password(member: Member) -> None:

@@ -132,11 +132,17 @@ class RoleForm(forms.Form):
 class OwnPageForm(_NameOnRecord):
     class Meta(_NameOnRecord.Meta):
         model = Member
-        fields = ["full_name", "public_id"]
+        fields = ["full_name", "public_id", "named_outside"]
         field_classes = {"public_id": PublicIdText}
-        labels = {"full_name": "Full name", "public_id": "ORCID, or another public identifier"}
+        labels = {
+            "full_name": "Full name",
+            "public_id": "ORCID, or another public identifier",
+            "named_outside": "My name may go out with the club’s records",
+        }
         help_texts = {
-            "public_id": (
-                "It goes out with your finds and names once the club gives records out. Leave it empty if you have none."
-            )
+            "public_id": "It goes out beside your name, where your name does. Leave it empty if you have none.",
+            "named_outside": (
+                "With your finds and the names you gave. Otherwise your collecting code stands in its place. "
+                "What went out before cannot be called back."
+            ),
         }

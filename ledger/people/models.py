@@ -65,6 +65,8 @@ class Member(AbstractBaseUser):
 
     # The address of a public identifier, such as https://orcid.org/…; each member's own to give.
     public_id = models.CharField(max_length=200, blank=True)
+    # Whether their name goes out with the records; otherwise their collecting code alone does. Each member's own to say.
+    named_outside = models.BooleanField(default=False)
 
     objects = MemberManager()
     USERNAME_FIELD = "sign_in_name"

@@ -11,12 +11,16 @@ from playwright.sync_api import Page
 from ledger.bench import actions as bench
 from ledger.club.models import Club
 from ledger.finds import actions
+from ledger.handing_on.actions import ask, note_agreed
+from ledger.handing_on.choices import Choices
 from ledger.people.models import Member
 from ledger.phone.numbers import reserve_block
+from ledger.spores.actions import keep_spores
 from ledger.traits.reference import Reference
 from tests.browser.conftest import DESK, PHONE
 from tests.factories import ForayFactory, make_photo, picture
 from tests.ledger.finds.making import TWELVE, entry, numbers, states
+from tests.ledger.spores.making import spores as measured_spores
 from tests.vouchers.loans.scene import make_scene
 from tests.vouchers.permits.making import make_permit
 from tests.vouchers.preparation.making import NO_TIME, put_in
@@ -35,11 +39,14 @@ PAGES = {
     "log": "/finds/log/",
     "find": "/finds/{held}/",
     "measure on a photo": "/photos/{photo}/measure/",
+    "spores": "/finds/{settled}/spores/",
+    "no spores": "/finds/{held}/spores/",
     "line of my card": "/paper/scale-card/small/line/",
     "photo of a clock": "/photos/{photo}/clock/",
     "settled find": "/finds/{settled}/",
     "amend": "/finds/{held}/amend/",
     "finder": "/finds/{held}/finder/",
+    "backups": "/club/backups/",
     "forays": "/forays/",
     "foray": "/forays/{foray}/",
     "new foray": "/forays/new/",
@@ -102,6 +109,9 @@ PAGES = {
     "pocket sheet": "/pocket/?taxon=trametes-versicolor",
     "pocket sheet as the phone keeps it": "/pocket/?taxon=trametes-versicolor&kept=1",
     "slip of somebody else": "/q/{slip}",
+    "handing on": "/handing-on/",
+    "file to hand on": "/handing-on/{handing}/",
+    "who may be named": "/handing-on/people/",
     "people": "/people/",
     "end membership": "/people/{member}/end/",
     "club": "/club/",
@@ -130,7 +140,8 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
     cap = make_photo(find=held, by=collector, view="cap", data=picture(colour="tan"), taken_at=now)
     make_photo(find=held, by=collector, view="underside", data=picture(colour="wheat"))
     settled = actions.log_find(entry(*TWELVE), by=collector)
-    bench.settle(settled.pk, version=1, reason="Seen, agrees.", by=keeper, now=now)
+    keep_spores(settled.pk, measured_spores(), by=collector)
+    bench.settle(settled.pk, version=2, reason="Seen, agrees.", by=keeper, now=now)
     voucher = accession(settled.pk, by=keeper, now=now)
     slide = make_part(voucher.pk, "slide", note="Section through the tubes, in Melzer", by=keeper, now=now)
     asked = actions.log_find(entry(*TWELVE[:2], name="Stereum sp."), by=collector)
@@ -143,9 +154,11 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
     move(voucher.parts.all(), box, by=keeper, now=now, why="dried and frozen")
     walk = open_stocktake(shelf, by=keeper, now=now)
     type_sightings(walk.pk, shelf, [str(voucher), "XYZ 2026-0009"], by=keeper, now=now)
+    note_agreed(["Gwen Guest"], by=keeper, now=now)
     papers = make_scene(keeper, now)
     return {
         "photo": cap.pk,
+        "handing": ask(Choices(kind="archive"), by=keeper, now=now).pk,
         "slip": f"AT-{slips.first}",
         "held": held.pk,
         "settled": settled.pk,

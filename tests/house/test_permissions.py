@@ -16,10 +16,14 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from ledger.club.models import Club
+from ledger.handing_on.actions import ask, note_agreed
+from ledger.handing_on.choices import Choices
+from ledger.handing_on.models import AgreedName
 from ledger.people import actions as people_actions
 from ledger.people.models import Member, Role
 from ledger.phone.models import WaitingVersion
 from ledger.phone.numbers import reserve_block
+from ledger.spores.actions import keep_spores
 from ledger.taxa.actions import mark_changed
 from tests.factories import (
     DocumentedRangeFactory,
@@ -31,6 +35,7 @@ from tests.factories import (
     make_photo,
     name_find,
 )
+from tests.ledger.spores.making import spores
 from tests.vouchers.loans.scene import make_scene
 from tests.vouchers.permits.making import make_permit
 from tests.vouchers.preparation.making import dry_kept, put_in
@@ -59,6 +64,7 @@ GET: dict[str, tuple[int, ...]] = {
     "people": KEEPERS,
     "end-membership": KEEPERS,
     "club": KEEPERS,
+    "backups": KEEPERS,
     "forays": MEMBERS,
     "new-foray": LEADERS,
     "foray": MEMBERS,
@@ -67,12 +73,15 @@ GET: dict[str, tuple[int, ...]] = {
     "taxon": MEMBERS,
     "end-range": CURATORS,
     "finds": MEMBERS,
+    "finds-csv": MEMBERS,
     "log-find": MEMBERS,
     "match-name": MEMBERS,
     "read-place": MEMBERS,
     "photo-file": MEMBERS,
     "clock-photo": (302, 404, 200, 404, 200, 200),
     "measure-photo": MEMBERS,
+    "spores": MEMBERS,
+    "spores-json": MEMBERS,
     "own-line": MEMBERS,
     "scale-card": MEMBERS,
     "find-page": MEMBERS,
@@ -145,6 +154,11 @@ GET: dict[str, tuple[int, ...]] = {
     "phone-hello": ALL,
     "phone-reference": PHONE,
     "phone-own-finds": PHONE,
+    "handing-on": CURATORS,
+    "agreed-names": CURATORS,
+    "handing": CURATORS,
+    "handing-state": CURATORS,
+    "handing-file": CURATORS,
     "phone-photo": (401,) + (400,) * 5,
 }
 # What an empty or harmless POST answers. 405 where only GET is served; 422 and 409 are refusals with a sentence.
@@ -157,6 +171,8 @@ POST: dict[str, tuple[int, ...]] = {
     "measure-card": (302,) * 6,
     "measure-together": (302, 403, 200, 403, 200, 200),
     "measure-reading": (302, 403, 302, 403, 302, 302),
+    "withdraw-spores": (302, 403, 302, 403, 302, 302),
+    "use-spores": (302, 403, 302, 403, 302, 302),
     "withdraw-measurement": (302, 404, 404, 404, 404, 404),
     "answer-question": (302, 403, 422, 403, 422, 422),
     "open-place": (302, 403, 403, 403, 302, 302),
@@ -168,6 +184,7 @@ POST: dict[str, tuple[int, ...]] = {
     "enter-range": CURATORS[:4] + (422, 422),
     "mark-sensitive": CURATORS[:4] + (302, 302),
     "settle": CURATORS[:4] + (422, 422),
+    "end-agreed-name": CURATORS[:4] + (302, 302),
     "send-back": CURATORS[:4] + (422, 422),
     "redetermine": CURATORS[:4] + (422, 422),
     "accession": CURATORS[:4] + (302, 302),
@@ -194,10 +211,14 @@ POST: dict[str, tuple[int, ...]] = {
 }
 # The forms: what an empty POST answers. Kept apart from GET, since one address answers both.
 EMPTY_POST: dict[str, tuple[int, ...]] = {
+    "spores": (302, 403, 422, 403, 422, 422),
+    "spores-json": (302, 403, 422, 403, 422, 422),
     "people": KEEPERS,
     "end-membership": KEEPERS[:5] + (302,),
     "end-range": CURATORS[:4] + (422, 422),
     "club": KEEPERS,
+    "handing-on": CURATORS[:4] + (422, 422),
+    "agreed-names": CURATORS[:4] + (422, 422),
     "new-foray": LEADERS,
     "deaccession": CURATORS[:4] + (422, 422),
     "make-part": CURATORS[:4] + (422, 422),
@@ -274,11 +295,14 @@ def scene(
             "version_id": WaitingVersion.objects.create(find=find, by=collector, since=now).pk,
             "slug": row.taxon.slug,
             "range_id": row.pk,
+            "handing_id": ask(Choices(kind="csv"), by=curator, now=now).pk,
+            "key": note_agreed_by(curator, now),
             "invitation_id": invitation.pk,
             "member_id": member.pk,
             "photo_id": make_photo(find=find, by=collector, taken_at=now).pk,
             "size": "thumb",
             "measurement_id": uuid.uuid4(),
+            "set_id": keep_spores(find.pk, spores(), by=collector).pk,
             "kind": "small",
             "paper": "a4",
             "block_id": slips.pk,
@@ -316,6 +340,11 @@ def scene(
         "posted": {"answer-question": {"question": question.pk}, "let-version-go": {"reason": "It is lost."}},
         "version": find.version,
     }  # fmt: skip
+
+
+def note_agreed_by(curator: Member, now: datetime) -> int:
+    note_agreed(["Gwen Guest"], by=curator, now=now)
+    return AgreedName.objects.get().pk
 
 
 def _address(name: str, scene: dict[str, Any]) -> str:
@@ -391,9 +420,13 @@ NO_PAGES = (
     "read-place",
     "photo-file",
     "find-json",
+    "finds-csv",
+    "spores-json",
     "slip-sheet",
     "scale-card",
     "register-book",
+    "handing-state",
+    "handing-file",
     "loan-form",
     "condition-photo",
     "phone-worker",

@@ -26,6 +26,7 @@ from ledger.people.models import Member, Role
 from ledger.phone.models import NumberBlock, VoidNumber
 from ledger.phone.numbers import accounted_serials
 from ledger.photos.exif import read_facts
+from ledger.spores.models import SporeSet
 from ledger.taxa.actions import load_reference
 from ledger.taxa.models import DocumentedRange, Taxon
 from ledger.taxa.queries import reference_of_files
@@ -465,3 +466,11 @@ def test_the_store_the_drier_and_the_permits_have_something_in_them(demo: str) -
     assert len(lying(order.INTO_FREEZER)) == 2
     assert PreparationStep.objects.filter(kind=order.PACKET).count() == 6
     assert PermitUse.objects.in_force().exists()
+
+
+def test_a_find_has_spores_measured_one_by_one_and_its_readings_are_made_of_them(demo: str) -> None:
+    row = SporeSet.objects.get()
+    assert len(row.pairs) == 30 and row.is_reading
+    assert not row.find.flags.filter(
+        subject__in=("spore_length", "spore_width"), withdrawn_at__isnull=True
+    ).exists()

@@ -19,6 +19,8 @@ from vouchers.register.models import Voucher
 FEW = 2
 # What holds for all vouchers at once, and is entered on the club's page.
 _OF_THE_CLUB = ("dwc:institutionCode", "dwc:institutionID", "dcterms:license")
+# Each is measured anew, since a record changes daily: the newest of a large collection, where there is most to gain.
+MOST_MEASURED = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +45,10 @@ class Measured:
 
 @dataclass(frozen=True, slots=True)
 class Overview:
-    """All vouchers in the collection: how many at each level, what is missing most, and those nearly there.
+    """The newest vouchers in the collection: how many at each level, what is missing most, and those nearly there.
 
     `of_the_club`: what the club lacks itself, with how many vouchers wait for it; `missing` and `nearly` go beyond that.
+    `is_part`: there are more than MOST_MEASURED, and the older ones are not among these.
     """
 
     levels: Sequence[tuple[str, int]]
@@ -53,6 +56,7 @@ class Overview:
     missing: Sequence[tuple[Hint, int]]
     nearly: Sequence[Measured]
     many: int
+    is_part: bool = False
 
 
 def for_completeness(vouchers: QuerySet[Voucher]) -> QuerySet[Voucher]:
@@ -76,11 +80,16 @@ def measured(vouchers: Iterable[Voucher]) -> list[Measured]:
 
 
 def overview(lacking: str = "") -> Overview:
-    """All vouchers that are in the collection; `lacking` narrows those nearly there to one missing element by its code.
+    """The newest vouchers that are in the collection.
+
+    `lacking` narrows those nearly there to one missing element by its code.
 
     Four queries however many vouchers.
     """
-    rows = measured(for_completeness(Voucher.objects.filter(deaccessioned_at__isnull=True)))
+    there = Voucher.objects.filter(deaccessioned_at__isnull=True)
+    rows = measured(for_completeness(there)[: MOST_MEASURED + 1])
+    is_part = len(rows) > MOST_MEASURED
+    rows = rows[:MOST_MEASURED]
     titles = Counter(row.completeness.title for row in rows)
     of_the_club = Counter(hint for row in rows for hint in row.hints if hint.where == CLUB)
     missing: Counter[Element] = Counter(element for row in rows for element in row.beyond.missing)
@@ -98,6 +107,7 @@ def overview(lacking: str = "") -> Overview:
         missing=[(hint_of(element), many) for element, many in missing.most_common()],
         nearly=nearly,
         many=len(rows),
+        is_part=is_part,
     )
 
 

@@ -25,6 +25,7 @@ MORNING = time(6)
 DRY_WITHIN = timedelta(hours=24)
 # What was never dried after so long is dry or gone: it is no news any more, and stands in the list of the drier alone.
 NEWS_FOR = timedelta(days=30)
+_MOST_SAID = 1000
 
 
 @dataclass
@@ -157,23 +158,30 @@ def _own() -> Q:
     )
 
 
-def with_last_move(finds: QuerySet[Find]) -> QuerySet[Find]:
+def with_last_move(finds: QuerySet[Find], kind: str) -> QuerySet[Find]:
+    """Those whose last move is of this kind. Only what ever was moved so is looked at, with the shares of it."""
+    moved = PreparationStep.objects.filter(kind=kind).values("find_id")
+    of_line = Q(pk__in=moved)
+    shares = Find.objects.filter(split_from__isnull=False)
+    of_line |= Q(pk__in=shares.filter(split_from__in=moved).values("pk"))
+    of_line |= Q(pk__in=shares.filter(split_from__split_from__in=moved).values("pk"))
+    finds = finds.filter(of_line)
     moves = PreparationStep.objects.in_force().filter(_own(), kind__in=MOVES).order_by("-at", "-id")
     return finds.annotate(
         last_move=Subquery(moves.values("kind")[:1]), last_move_at=Subquery(moves.values("at")[:1])
-    )
+    ).filter(last_move=kind)
 
 
 def lying(kind: str) -> list[InHand]:
     """Finds whose last move was of this kind, that moved earliest first."""
-    finds = with_last_move(kept_finds()).filter(last_move=kind).order_by("last_move_at", "collecting_serial")
+    finds = with_last_move(kept_finds(), kind).order_by("last_move_at", "collecting_serial")
     return steps_of(finds)
 
 
 def loads() -> list[Load]:
     """What is in the driers now, by run, the run with the earliest due first; those without a plan last."""
     by_run: dict[int, list[InHand]] = {}
-    finds = with_last_move(kept_finds()).filter(last_move=order.INTO_DRIER)
+    finds = with_last_move(kept_finds(), order.INTO_DRIER)
     for row in steps_of(with_readings(finds)):
         by_run.setdefault(row.into_drier.run_id if row.into_drier else 0, []).append(row)
     made = []
@@ -239,13 +247,14 @@ _NUMBERED = ("collecting_code", "collecting_serial", "collecting_suffix")
 
 def waiting_sentence(now: datetime) -> str:
     """For curators: what was kept and is in no drier a day after it was found; empty where nothing is."""
-    finds = list(waiting_too_long(now).select_related(None).only(*_NUMBERED))
+    finds = list(waiting_too_long(now).select_related(None).only(*_NUMBERED)[: _MOST_SAID + 1])
     many = len(finds)
     if not many:
         return ""
     named = ", ".join(find.collecting_number for find in finds[:5])
     more = f" and {many - 5} more" if many > 5 else ""
-    kept = "1 find was kept and is" if many == 1 else f"{many} finds were kept and are"
+    said = f"More than {_MOST_SAID}" if many > _MOST_SAID else str(many)
+    kept = "1 find was kept and is" if many == 1 else f"{said} finds were kept and are"
     return f"{kept} in no drier a day after {'it was' if many == 1 else 'they were'} found: {named}{more}."
 
 

@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.db.models import Case, Count, QuerySet, When
 from django.http import QueryDict
+from django.utils import timezone
 
 from ledger.finds.access import may_amend, with_foray_shown
 from ledger.finds.models import LATEST_FIRST, Find
@@ -188,9 +189,12 @@ class PutInPage:
 
     @property
     def forays(self) -> QuerySet[Foray]:
-        """Forays with finds that wait for the drier, the latest first, with how many this member may know of."""
+        """Forays of late with finds that wait for the drier, the latest first, with how many this member may know of."""
         waiting = with_foray_shown(queries.for_drier(queries.kept_finds()), self.member).values("pk")
-        rows = Foray.objects.filter(finds__in=waiting).annotate(waiting=Count("finds", distinct=True))
+        since = timezone.localdate(self.now) - queries.NEWS_FOR
+        rows = Foray.objects.filter(finds__in=waiting, held_on__gte=since).annotate(
+            waiting=Count("finds", distinct=True)
+        )
         return rows.order_by("-held_on", "name")[:8]
 
     def rows(self, form: PutInForm, asked: Mapping[UUID, Sequence[str]]) -> list[PutInRow]:

@@ -30,9 +30,11 @@ _ANYWAY = "anyway"
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def labels(request: HttpRequest) -> HttpResponse:
+    # Of those asked for, not of all there are.
+    asked = {key_of(one) for one in request.POST.getlist("vouchers")}
     form = PrintForm(
         request.POST if request.method == "POST" else None,
-        known=list(Voucher.objects.values_list("pk", flat=True)),
+        known=list(Voucher.objects.filter(pk__in=asked).values_list("pk", flat=True)),
     )
     run = None
     if request.method == "POST" and form.is_valid():

@@ -18,6 +18,7 @@ from ledger.finds.models import Find
 from ledger.moments import day_of
 from ledger.people.models import Member
 from ledger.record.visible import one_line
+from ledger.search import keeping
 from vouchers.parts.actions import make_first_packet
 from vouchers.parts.models import Part
 from vouchers.register import entries
@@ -131,6 +132,8 @@ def take_in(
     find.save(update_fields=["accession_number"])
     if find.photos.exclude(numbers_seen=[]).exists():
         recheck(find, now=now)
+    else:
+        keeping.keep(find)
     make_first_packet(voucher, by=by, now=now)
     record_change(find, field="accession number", old="", new=str(voucher), by=by, now=now)
     named = find.current_determination

@@ -43,6 +43,7 @@ class Voucher(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["prefix", "year", "serial"], name="accession_number_once"),
         ]
+        indexes = [models.Index(fields=["-year", "-serial"], name="voucher_newest")]
 
     def __str__(self) -> str:
         return str(self.number)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from django.db import transaction
 
+from ledger.backup.providers import RegisterFacts
 from vouchers.parts.models import Part
 from vouchers.register.audit import Kept, YearCount, audit
 from vouchers.register.chain import Head, Trouble
@@ -29,9 +30,28 @@ def verify_register(printed: Head | None = None) -> Verified:
     """
     with transaction.atomic():
         held = RegisterHead.objects.select_for_update().first()
-        rows = [entry.row for entry in RegisterEntry.objects.order_by("number")]
-        vouchers = _kept()
-        years = [YearCount(year.prefix, year.year, year.last_serial) for year in RegisterYear.objects.all()]
+        return _verified("default", held, printed)
+
+
+def facts_for_backup(using: str) -> RegisterFacts:
+    """How far the register on that database has come. Nobody waits: `using` sees one moment by itself."""
+    verified = _verified(using, RegisterHead.objects.using(using).first(), None)
+    trouble = verified.trouble
+    return RegisterFacts(
+        entries=verified.entries,
+        vouchers=verified.vouchers,
+        digest=verified.head.digest,
+        trouble=f"Entry {trouble.number} is bad. {trouble.why}" if trouble else "",
+    )
+
+
+def _verified(using: str, held: RegisterHead | None, printed: Head | None) -> Verified:
+    rows = [entry.row for entry in RegisterEntry.objects.using(using).order_by("number")]
+    vouchers = _kept(using)
+    years = [
+        YearCount(year.prefix, year.year, year.last_serial)
+        for year in RegisterYear.objects.using(using).all()
+    ]
     head = held.head if held else RegisterHead().head
     trouble = audit(rows, head, vouchers, years)
     if trouble is None and printed is not None:
@@ -39,10 +59,10 @@ def verify_register(printed: Head | None = None) -> Verified:
     return Verified(len(rows), len(vouchers), head, trouble)
 
 
-def _kept() -> dict[str, Kept]:
+def _kept(using: str) -> dict[str, Kept]:
     parts: dict[int, dict[str, bool]] = defaultdict(dict)
-    vouchers = {voucher.pk: voucher for voucher in Voucher.objects.all()}
-    for part in Part.objects.only("voucher_id", "suffix", "ended_at"):
+    vouchers = {voucher.pk: voucher for voucher in Voucher.objects.using(using).all()}
+    for part in Part.objects.using(using).only("voucher_id", "suffix", "ended_at"):
         number = f"{vouchers[part.voucher_id]} {part.suffix}".rstrip()
         parts[part.voucher_id][number] = part.ended_at is None
     return {

@@ -10,6 +10,7 @@ from django.core.management.base import CommandError
 from django.db import OperationalError, ProgrammingError
 
 from ledger.management.house import HouseCommand
+from ledger.search import keeping
 from ledger.taxa.actions import ReferenceRefused, load_reference
 from ledger.traits.reference_files import ReferenceFileError, read_reference
 from ledger.traits.vocabulary import VocabularyError
@@ -46,6 +47,10 @@ class Command(HouseCommand):
             raise CommandError(
                 f"The reference cannot be read: {problem}. Nothing was loaded. Name its folder with --folder."
             ) from problem
+        if keeping.is_missing():
+            # An edition without the index was updated to this one.
+            for _ in keeping.rebuild():
+                pass
         if options["json"]:
             rows = {
                 table: {

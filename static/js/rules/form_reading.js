@@ -7,7 +7,7 @@ import { byCharacter, firstOf, strip } from "./text.js";
 import { TypedError, boundsOf, parseMeasure } from "./typed.js";
 import { numberText, withUnit } from "./units.js";
 
-const MOST_BOXES = 60;
+const MOST_BOXES = 200;
 const LOOKED = ["", "cannot say", "absent"];
 
 /**

@@ -104,12 +104,21 @@ def test_those_who_wait_longest_for_an_answer_stand_first(collector: Member, cur
 
 def test_after_a_find_comes_the_one_that_followed_it(collector: Member) -> None:
     first, second, third = (_held(collector, worst=worst) for worst in (3, 2, 1))
-    order = queries.order_now()
-    Find.objects.filter(pk=second.pk).update(status=Status.SETTLED)
-    assert queries.after(second.pk, order) == third.pk
-    assert queries.after(third.pk, order) == first.pk
+    stood = queries.standing_of(second.pk)
+    Find.objects.filter(pk=second.pk).update(status=Status.SETTLED, worst_flag=0, worst_flag_rank=0)
+    assert queries.after(second.pk, stood) == third.pk
+    assert queries.after(third.pk, queries.standing_of(third.pk)) == first.pk
+
+
+def test_what_follows_is_what_the_list_shows_next(collector: Member) -> None:
+    for worst in (3, 2):
+        for rank in (0, 1):
+            for days in (1, 1, 2):
+                _held(collector, worst=worst, rank=rank, days=days)
+    order = [row.find.pk for row in queries.bench(NOW).rows]
+    assert [queries.after(one, queries.standing_of(one)) for one in order] == [*order[1:], order[0]]
 
 
 def test_after_the_last_find_comes_nothing(collector: Member) -> None:
     only = _held(collector, worst=3)
-    assert queries.after(only.pk, queries.order_now()) is None
+    assert queries.after(only.pk, queries.standing_of(only.pk)) is None

@@ -69,7 +69,7 @@ def _parts(js, text):
 
 
 def _python_match(text, reference):
-    match = match_name(text, naming._known_names(reference))
+    match = match_name(text, naming.known_names(reference))
     candidates = [dataclasses.asdict(one) for one in match.candidates]
     name = None if match.name is None else _camel(dataclasses.asdict(match.name))
     return {

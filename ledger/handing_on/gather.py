@@ -1,0 +1,263 @@
+"""Finds to plain values for whatever leaves the club, a thousand at a time; memory stays the same however many.
+
+The place comes by its door (`finds.access.place_leaving`), the same whoever asks: a role decides who may make such a
+file, and nothing about what stands in it. People come as they agreed (`named.py`).
+"""
+
+import json
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import lru_cache
+from typing import Any, NamedTuple
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from ledger.club.queries import the_club
+from ledger.exchange import measurements
+from ledger.exchange.formulas import guarded, guarded_row
+from ledger.exchange.media import SHARE_OF, RelationOut
+from ledger.exchange.names_out import NameOut
+from ledger.exchange.occurrence import FindOut, PlaceOut
+from ledger.exchange.pairs import LIST
+from ledger.exchange.people import PeopleOut
+from ledger.exchange.tables import MEASUREMENT_COLUMNS, line_of, number_text, quoted
+from ledger.finds import access
+from ledger.finds.models import Find, Photo, Status
+from ledger.handing_on.choices import Choices
+from ledger.handing_on.named import people_leaving
+from ledger.handing_on.providers import FindFacts, facts_of
+from ledger.handing_on.rows import Chunk, FindRow, Reader
+from ledger.taxa.queries import vocabulary
+
+_NO_FACTS = FindFacts()
+
+
+class Gathered(NamedTuple):
+    """One find as it leaves, with its rows.
+
+    `readings`: lines of MeasurementOrFact, with the facts, as they go out (`exchange.tables.line_of`).
+    `photos`: those that may leave. `relations`: to other records.
+    """
+
+    row: FindRow
+    find: FindOut
+    readings: Sequence[str]
+    names: Sequence[NameOut]
+    photos: Sequence[Photo]
+    relations: Sequence[RelationOut]
+
+
+class Gatherer:
+    """`place_of` is `access.place_leaving`, or `access.place_held` for the club's own safe."""
+
+    def __init__(
+        self,
+        choices: Choices,
+        *,
+        place_of: Callable[..., access.Place] = access.place_leaving,
+        people: PeopleOut | None = None,
+    ) -> None:
+        self.choices, self.place_of = choices, place_of
+        self.club = the_club()
+        self.people = people or people_leaving()
+        # Ten times as many readings as finds go out: what is the same in many of their lines is made once.
+        self._readers = {key: _cell(person.name) for key, person in self.people.members.items()}
+        self._heads = {code: _head(code, trait.label) for code, trait in vocabulary().traits.items()}
+
+    def country_code(self, find: FindOut) -> str:
+        """The club's own, where the find is of its country; of others the ledger has the name alone."""
+        is_here = bool(find.place.country) and find.place.country == self.club.country
+        return self.club.country_code if is_here else ""
+
+    def gathered(
+        self, finds: QuerySet[Find] | None = None, *, by_number: bool = True
+    ) -> Iterator[list[Gathered]]:
+        """All chosen finds, some hundred at a time: in the order of their numbers, or of their keys, which is faster."""
+        is_narrow = finds is not None or self.choices.is_narrow
+        reader = Reader(
+            self.choices.finds() if finds is None else finds, by_number=by_number, is_narrow=is_narrow
+        )
+        for chunk in reader.chunks():
+            yield self._chunk(reader, chunk)
+
+    def _chunk(self, reader: Reader, chunk: Chunk) -> list[Gathered]:
+        photos = self._photos(chunk.finds) if self.choices.photos else {}
+        facts = facts_of(chunk.finds, self.choices)
+        return [
+            self._gathered(
+                reader,
+                find,
+                chunk.readings.get(find.key, ()),
+                chunk.names.get(find.key, ()),
+                photos.get(find.pk, ()) if photos else (),
+                facts.get(find.pk, _NO_FACTS) if facts else _NO_FACTS,
+            )
+            for find in chunk.finds
+        ]
+
+    def _gathered(
+        self,
+        reader: Reader,
+        find: FindRow,
+        reading_rows: Sequence[tuple[Any, ...]],
+        name_rows: Sequence[tuple[Any, ...]],
+        photos: Sequence[Photo],
+        facts: FindFacts,
+    ) -> Gathered:
+        place = self.place_of(find, in_words=False)
+        key = find.id
+        by, by_id = self.people.named(find.finder_id, find.found_by)
+        names = [self._name(reader, row, tells=place.exact) for row in name_rows]
+        current = next(
+            (n for n, row in enumerate(name_rows) if row[1] == find.current_determination_id), None
+        )
+        out = FindOut(
+            key,
+            find.collecting_number,
+            find.kept,
+            find.changed_at,
+            find.found_on,
+            find.found_at_time,
+            find.utc_offset_minutes,
+            by,
+            by_id,
+            find.fruit_bodies,
+            find.host,
+            _place_out(place, find, notes=self.choices.notes),
+            None if current is None else names[current],
+            0 if current is None else current + 1,
+            find.status == Status.SETTLED,
+            facts.terms,
+        )
+        rows = self._readings(find, key, by, reading_rows, facts.read_by)
+        rows += [line_of(guarded_row(row)) for row in measurements.fact_rows(key, _facts(find, place))]
+        rows += [line_of(guarded_row(_strange(key, row))) for row in facts.measurements]
+        relations = list(facts.relations)
+        if find.split_from_id is not None:
+            relations.insert(0, RelationOut(f"{key}:share", key, SHARE_OF, str(find.split_from_id)))
+        return Gathered(find, out, rows, names, photos, relations)
+
+    def _readings(
+        self, find: FindRow, key: str, by: str, rows: Sequence[tuple[Any, ...]], told: Mapping[str, str]
+    ) -> list[str]:
+        """Lines of MeasurementOrFact by trait. A reading by whoever logged the find is told as its finder's."""
+        own, heads, readers, own_name = (
+            (find.finder_id, find.logged_by_id),
+            self._heads,
+            self._readers,
+            _cell(by),
+        )
+        made = []
+        for row in sorted(rows):
+            trait, reader = row[1], row[2]
+            seen, remarks = _seen(row[4:])
+            name = own_name if reader in own else readers[reader]
+            if told and trait in told:
+                name = _cell(told[trait])
+            head = heads.get(trait) or _head(trait, trait)
+            made.append(f"{key},{key}{head}{seen}{name},{row[3]},,{remarks}\r\n")
+        return made
+
+    def _name(self, reader: Reader, row: tuple[Any, ...], *, tells: bool) -> NameOut:
+        _, _, taxon_key, typed, vernacular, determiner, other, on, basis, note = row
+        by, by_id = self.people.named(determiner, other)
+        taxon = reader.taxon(taxon_key)
+        known = (taxon.name, taxon.authority, taxon.order, taxon.family) if taxon else ("", "", "", "")
+        return NameOut(
+            typed,
+            vernacular,
+            *known,
+            by,
+            by_id,
+            on.isoformat() if on else "",
+            # Both are written freely: where the place is kept back, they may tell it.
+            basis if tells else "",
+            note if tells and self.choices.notes else "",
+        )
+
+    def taken_by(self, photo: Photo, of: Gathered) -> str:
+        """Whoever sent a photo; where that is who logged the find, its finder."""
+        own = photo.uploaded_by_id in (of.row.finder_id, of.row.logged_by_id)
+        return of.find.by if own else self.people.named(photo.uploaded_by_id).name
+
+    def _photos(self, finds: Sequence[FindRow]) -> dict[UUID, list[Photo]]:
+        views = {find.pk: access.photos_leaving(find) for find in finds}
+        found: dict[UUID, list[Photo]] = {}
+        rows = Photo.objects.filter(find__in=list(views)).order_by("find_id", "uploaded_at", "id")
+        for photo in rows:
+            allowed = views[photo.find_id]
+            if allowed is None or photo.view in allowed or self.place_of is access.place_held:
+                found.setdefault(photo.find_id, []).append(photo)
+        return found
+
+
+def _place_out(place: access.Place, find: FindRow, *, notes: bool) -> PlaceOut:
+    """What the door gave, as columns. Of the foray the door tells whether it may be told; its parts come from the row."""
+    foray = find.foray if place.foray else None
+    return PlaceOut(
+        place.latitude,
+        place.longitude,
+        place.datum,
+        place.uncertainty_m,
+        place.altitude_m,
+        place.typed,
+        place.source,
+        place.locality,
+        place.region,
+        place.country,
+        foray.name if foray else "",
+        foray.held_on.isoformat() if foray else "",
+        place.note if notes else "",
+        None if place.exact else place.step_deg,
+    )
+
+
+def _facts(find: FindRow, place: access.Place) -> dict[str, object]:
+    """What goes into MeasurementOrFact beside the readings."""
+    return {
+        "host_known_by": find.host_known_by,
+        "trees_nearby": place.trees_nearby,
+        "wood_position": find.wood_position,
+        "height_m": find.height_m,
+        "diameter_cm": find.diameter_cm,
+        "decay_scale": find.decay_scale if find.decay_class else "",
+        "decay_class": find.decay_class,
+        "facing_deg": find.facing_deg,
+        "smell": find.smell,
+        "specimen_state": find.specimen_state,
+        "specimen_age": find.specimen_age,
+        "keyed_at_table": find.keyed_at_table,
+        "utc_offset_minutes": find.utc_offset_minutes if find.found_at_time is None else None,
+    }
+
+
+def _cell(text: str) -> str:
+    return quoted(guarded(text))
+
+
+def _head(trait: str, label: str) -> str:
+    """What stands behind the key of the find in measurementID, and the two cells of the trait."""
+    return f":{trait},{_cell(label)},{_cell(trait)},"
+
+
+@lru_cache(maxsize=20_000)
+def _seen(saw: tuple[Any, ...]) -> tuple[str, str]:
+    """Value, accuracy and unit as they stand in the line, and the remarks. Many see the same, so answers are kept."""
+    looked, values, low, high, n, unit, resolution, typed, states, state, age = saw
+    is_read = looked == measurements.READ
+    if is_read and states == "[]" and low is None and high is None and "e" not in values:
+        # Most are plain numbers: their JSON says them as they go out, but for a ".0" at the end.
+        numbers = [number.strip().removesuffix(".0") for number in values[1:-1].split(",")]
+        seen, accuracy = LIST.join(numbers), number_text(resolution)
+    else:
+        seen, accuracy, unit = measurements.body(
+            looked, json.loads(values), low, high, n, unit, resolution, typed, json.loads(states), state, age
+        )
+        seen = _cell(seen)
+    has_remarks = not is_read or n is not None or low is not None or high is not None or typed or state or age
+    remarks = measurements.remarks_of(looked, n, low, high, state, age, typed) if has_remarks else ""
+    return f"{seen},{accuracy},{_cell(unit)},", _cell(remarks)
+
+
+def _strange(key: str, row: Mapping[str, str]) -> list[str]:
+    return [key, *(row.get(column, "") for column in MEASUREMENT_COLUMNS)]

@@ -1,0 +1,206 @@
+"""Rows of finds, readings and names, some hundred at a time, with as little made of them as can be.
+
+A million finds have ten million readings: a model instance of each, or an UUID of each key, would take longer than all
+the rest.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date, datetime, time
+from functools import cached_property
+from itertools import islice
+from typing import Any, NamedTuple
+from uuid import UUID
+
+from django.db import connection
+from django.db.models import QuerySet, TextField
+from django.db.models.functions import Cast, Substr
+
+from ledger.bench.models import Determination
+from ledger.finds.models import Find, Reading
+from ledger.forays.models import Foray
+from ledger.taxa.models import Taxon
+
+AT_ONCE = 1000
+Rows = Mapping[str, Sequence[tuple[Any, ...]]]
+
+
+class _Columns(NamedTuple):
+    key: str
+    finder_id: int
+    logged_by_id: int
+    found_by: str
+    accession_number: str
+    collecting_code: str
+    collecting_serial: int
+    collecting_suffix: str
+    split_from_id: UUID | None
+    kept: bool
+    keyed_at_table: bool
+    found_on: date | None
+    found_at_time: time | None
+    utc_offset_minutes: int | None
+    latitude: float | None
+    longitude: float | None
+    datum: str
+    uncertainty_m: float | None
+    position_source: str
+    position_typed: str
+    altitude_m: float | None
+    facing_deg: float | None
+    locality: str
+    region: str
+    country: str
+    own_blur_step_deg: float | None
+    named_blur_step_deg: float | None
+    place_opened: bool
+    host: str
+    host_known_by: str
+    trees_nearby: str
+    wood_position: str
+    height_m: float | None
+    diameter_cm: float | None
+    decay_scale: str
+    decay_class: str
+    permission: str
+    fruit_bodies: int | None
+    smell: str
+    note: str
+    specimen_state: str
+    specimen_age: str
+    status: str
+    changed_at: datetime
+    foray_id: int | None
+    current_determination_id: int | None
+
+
+class FindRow(_Columns):
+    """What is read of a find, for its door and for whoever tells more of it: named as the columns of Find, and as its
+    rules.
+
+    `key` is its identity as the database writes it; `foray` and `current_determination` are set by `Chunk`.
+    """
+
+    foray: Foray | None = None
+    current_determination: Determination | None = None
+    # The rules are the model's own.
+    blur_step_deg = Find.blur_step_deg
+    collecting_number = Find.collecting_number
+
+    @property
+    def id(self) -> str:
+        """The identity as it goes out."""
+        key = self.key
+        return key if len(key) == 36 else f"{key[:8]}-{key[8:12]}-{key[12:16]}-{key[16:20]}-{key[20:]}"
+
+    @cached_property
+    def pk(self) -> UUID:
+        return UUID(self.key)
+
+
+class Reader:
+    """Reads chosen finds in lists of AT_ONCE, with their readings and names.
+
+    By key it takes all rows of a stretch of keys at once, which is fast; but where few of many finds were chosen, or
+    their order is that of their numbers, it asks for those of the finds by name.
+    """
+
+    def __init__(self, finds: QuerySet[Find], *, by_number: bool, is_narrow: bool) -> None:
+        self.finds, self.by_number, self.is_narrow = finds, by_number, is_narrow
+        # Few, and asked for with every find: a join would cost more.
+        self._forays = Foray.objects.in_bulk()
+        self._opinions = {taxon.pk: Determination(taxon=taxon) for taxon in Taxon.objects.all()}
+
+    def taxon(self, key: int | None) -> Taxon | None:
+        return self._opinions[key].taxon if key is not None else None
+
+    def chunks(self) -> Iterator["Chunk"]:
+        columns = [name for name in _Columns._fields if name != "key"]
+        rows = self.finds.annotate(key=Cast("pk", TextField()))
+        if self.by_number:
+            ordered = rows.order_by("collecting_code", "collecting_serial", "collecting_suffix", "pk")
+            waiting = ordered.values_list("key", *columns).iterator(chunk_size=AT_ONCE)
+            while found := [FindRow._make(row) for row in islice(waiting, AT_ONCE)]:
+                yield self._chunk(found, {"find__in": [row.pk for row in found]})
+            return
+        last: UUID | None = None
+        while True:
+            beyond = rows if last is None else rows.filter(pk__gt=last)
+            found = [
+                FindRow._make(row) for row in beyond.order_by("pk").values_list("key", *columns)[:AT_ONCE]
+            ]
+            if not found:
+                return
+            first, last = last, found[-1].pk
+            if self.is_narrow:
+                yield self._chunk(found, {"find__in": [row.pk for row in found]})
+            else:
+                yield self._chunk(found, {"find__lte": last} | ({"find__gt": first} if first else {}))
+
+    def _chunk(self, finds: list[FindRow], stretch: Mapping[str, Any]) -> "Chunk":
+        names = _by_find(_name_rows(stretch))
+        for find in finds:
+            if find.foray_id is not None:
+                find.foray = self._forays[find.foray_id]
+            for row in names.get(find.key, ()):
+                if row[1] == find.current_determination_id:
+                    find.current_determination = self._opinions.get(row[2])
+        return Chunk(finds, _by_find(_reading_rows(stretch)), names)
+
+
+class Chunk(NamedTuple):
+    """Finds with their rows by `FindRow.key`.
+
+    A reading: key of the find, trait, key of its reader, ISO day, then what it saw. A name: key of the find, its own
+    key, that of its taxon, then what was said; the earliest first.
+    """
+
+    finds: list[FindRow]
+    readings: Rows
+    names: Rows
+
+
+def _by_find(rows: Sequence[tuple[Any, ...]]) -> dict[str, list[tuple[Any, ...]]]:
+    found: dict[str, list[tuple[Any, ...]]] = {}
+    for row in rows:
+        if (of_find := found.get(row[0])) is None:
+            found[row[0]] = [row]
+        else:
+            of_find.append(row)
+    return found
+
+
+def _reading_rows(stretch: Mapping[str, Any]) -> Sequence[tuple[Any, ...]]:
+    """Readings in force. Lists and times come as the text that the database holds."""
+    rows = (
+        Reading.objects.filter(ended_at__isnull=True, **stretch)
+        .order_by()
+        .annotate(
+            of=Cast("find_id", TextField()),
+            on=Substr(Cast("read_at", TextField()), 1, 10),
+            list_of_values=Cast("values", TextField()),
+            list_of_states=Cast("states", TextField()),
+        )
+        .values_list(
+            *("of", "trait", "read_by_id", "on", "looked", "list_of_values", "low", "high", "n", "unit"),
+            *("resolution", "typed", "list_of_states", "state", "age"),
+        )
+    )
+    # None of these columns needs Django to make anything of it.
+    with connection.cursor() as cursor:
+        cursor.execute(*rows.query.sql_with_params())
+        found: Sequence[tuple[Any, ...]] = cursor.fetchall()
+    return found
+
+
+def _name_rows(stretch: Mapping[str, Any]) -> Sequence[tuple[Any, ...]]:
+    rows = (
+        Determination.objects.filter(**stretch)
+        .order_by("made_at", "id")
+        .annotate(of=Cast("find_id", TextField()))
+    )
+    return list(
+        rows.values_list(
+            *("of", "pk", "taxon_id", "name_typed", "vernacular_typed", "determiner_id", "determiner_name"),
+            *("determined_on", "basis", "note"),
+        )
+    )

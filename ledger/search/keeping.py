@@ -1,0 +1,185 @@
+"""The only writer of the index. The actions that change what a find says call `keep` by name, in their transaction."""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from copy import copy
+from uuid import UUID
+
+from django.db import connection, transaction
+from django.db.models import Q, QuerySet
+
+from ledger.bench.models import Flag
+from ledger.finds.models import Find
+from ledger.search.entries import columns_of, differs, index_row, words_of_find
+from ledger.search.models import FindIndex, SearchWord, WordUse
+
+AT_ONCE = 500
+# From so many rows on they are copied in, where the database can.
+_MANY = 500
+_RELATED = ("foray", "current_determination__taxon")
+
+_Words = dict[tuple[str, str], bool]
+
+
+def keep(*finds: Find) -> None:
+    """Bring the index in line with these finds as they stand, with their open flags as they are stored."""
+    for start in range(0, len(finds), AT_ONCE):
+        chunk = finds[start : start + AT_ONCE]
+        codes = _open_codes([find.pk for find in chunk])
+        _keep(chunk, {find.pk: words_of_find(find, codes[find.pk]) for find in chunk})
+
+
+def keep_new(find: Find, flag_codes: Iterable[str]) -> None:
+    """Enter a find that was written a moment ago, in this transaction, with the flags it was given."""
+    _enter([find], {find.pk: words_of_find(find, flag_codes)})
+
+
+def keep_ids(ids: Collection[UUID]) -> None:
+    """As `keep`, for finds that are not at hand."""
+    wanted = list(ids)
+    for start in range(0, len(wanted), AT_ONCE):
+        keep(
+            *Find.objects.filter(pk__in=wanted[start : start + AT_ONCE]).order_by().select_related(*_RELATED)
+        )
+
+
+def keep_finds_of_foray(foray_id: int) -> None:
+    """A foray has another name or place: its finds are met by other words."""
+    keep_ids(Find.objects.filter(foray=foray_id).order_by().values_list("pk", flat=True))
+
+
+def rebuild() -> Iterator[int]:
+    """Make the whole index anew, as one act; yields how many finds are done. Memory does not grow with the ledger."""
+    with transaction.atomic():
+        WordUse.objects.all().delete()
+        FindIndex.objects.all().delete()
+        SearchWord.objects.all().delete()
+        done = 0
+        known: dict[tuple[str, str], int] = {}
+        for chunk in _all_finds():
+            codes = _open_codes([find.pk for find in chunk])
+            _enter(chunk, {find.pk: words_of_find(find, codes[find.pk]) for find in chunk}, known)
+            done += len(chunk)
+            yield done
+
+
+def is_missing() -> bool:
+    """Whether there are finds and no index at all, as after an update from an edition without one."""
+    return not FindIndex.objects.exists() and Find.objects.exists()
+
+
+def _all_finds() -> Iterator[list[Find]]:
+    """Every find in chunks, in the order of their identity: a page goes on where the one before ended."""
+    finds: QuerySet[Find] = Find.objects.order_by("pk").select_related(*_RELATED)
+    after: UUID | None = None
+    while chunk := list((finds.filter(pk__gt=after) if after else finds)[:AT_ONCE]):
+        yield chunk
+        after = chunk[-1].pk
+
+
+def _open_codes(find_ids: Collection[UUID]) -> dict[UUID, set[str]]:
+    codes: dict[UUID, set[str]] = defaultdict(set)
+    rows = Flag.objects.filter(find__in=find_ids, settled_at__isnull=True, withdrawn_at__isnull=True)
+    for find_id, code in rows.order_by().values_list("find_id", "code"):
+        codes[find_id].add(code)
+    return codes
+
+
+def _keep(finds: Sequence[Find], words: dict[UUID, _Words]) -> None:
+    rows = {row.find_id: row for row in FindIndex.objects.filter(find__in=[find.pk for find in finds])}
+    _enter([find for find in finds if find.pk not in rows], words)
+    stored: dict[int, dict[tuple[str, str], WordUse]] = defaultdict(dict)
+    uses = WordUse.objects.filter(entry__in=[row.pk for row in rows.values()]).select_related("word")
+    for use in uses.order_by():
+        stored[use.entry_id][use.word.kind, use.word.word] = use
+    gone: list[int] = []
+    added: list[tuple[FindIndex, _Words]] = []
+    for find in finds:
+        row = rows.get(find.pk)
+        if row is None:
+            continue
+        before = copy(row)
+        _update(row, find)
+        have, want = stored[row.pk], words[find.pk]
+        moved = row.latest != before.latest
+        stale = [use.pk for key, use in have.items() if moved or want.get(key) != use.is_open]
+        fresh = {
+            key: is_open
+            for key, is_open in want.items()
+            if moved or key not in have or have[key].is_open != is_open
+        }
+        gone += stale
+        if fresh:
+            added.append((row, fresh))
+    if gone:
+        WordUse.objects.filter(pk__in=gone).delete()
+    _use_words(added, {})
+
+
+def _update(row: FindIndex, find: Find) -> None:
+    columns = columns_of(find)
+    changed = differs(row, columns)
+    if changed:
+        for name in changed:
+            setattr(row, name, columns[name])
+        row.save(update_fields=changed)
+
+
+def _enter(
+    finds: Sequence[Find], words: dict[UUID, _Words], known: dict[tuple[str, str], int] | None = None
+) -> None:
+    if not finds:
+        return
+    rows = FindIndex.objects.bulk_create([index_row(find) for find in finds])
+    _use_words([(row, words[row.find_id]) for row in rows], {} if known is None else known)
+
+
+def _use_words(wanted: Sequence[tuple[FindIndex, _Words]], known: dict[tuple[str, str], int]) -> None:
+    """Write the uses; `known` are words whose rows are there in this transaction, and is added to."""
+    _learn({key for _, words in wanted for key in words} - known.keys(), known)
+    _write_uses(
+        [(known[key], row.pk, row.latest, is_open) for row, words in wanted for key, is_open in words.items()]
+    )
+
+
+def _write_uses(rows: Sequence[tuple[int, int, int, bool]]) -> None:
+    """Word, entry, its place in the order, and whether all may meet it by that. Past the ORM: they are most of an index."""
+    table = WordUse._meta.db_table
+    columns = "word_id, entry_id, latest, is_open"
+    with connection.cursor() as cursor:
+        if connection.vendor == "postgresql" and len(rows) > _MANY:
+            with cursor.copy(f"COPY {table} ({columns}) FROM STDIN") as copy:
+                for row in rows:
+                    copy.write_row(row)
+        elif rows:
+            cursor.executemany(f"INSERT INTO {table} ({columns}) VALUES (%s, %s, %s, %s)", rows)
+
+
+def _learn(keys: set[tuple[str, str]], known: dict[tuple[str, str], int]) -> None:
+    """The rows of words, made where they are missing. In one order everywhere, so that two who make the same wait."""
+    if not keys:
+        return
+    known |= _stored(keys)
+    missing = sorted(keys - known.keys())
+    if missing:
+        SearchWord.objects.bulk_create(
+            [SearchWord(kind=kind, word=word) for kind, word in missing], ignore_conflicts=True
+        )
+        known |= _stored(set(missing))
+
+
+def _stored(keys: set[tuple[str, str]]) -> dict[tuple[str, str], int]:
+    by_kind: dict[str, list[str]] = defaultdict(list)
+    for kind, word in keys:
+        by_kind[kind].append(word)
+    wanted = Q()
+    for kind, words in sorted(by_kind.items()):
+        wanted |= Q(kind=kind, word__in=sorted(words))
+    rows = SearchWord.objects.filter(wanted).order_by().values_list("kind", "word", "pk")
+    return {(kind, word): pk for kind, word, pk in rows}
+
+
+def rebuild_all() -> None:
+    """`rebuild` to its end, for who shows no progress: after a backup was restored."""
+    for _ in rebuild():
+        pass

@@ -1,0 +1,116 @@
+"""Pages of rows without counting and without skipping: each goes on from the last row of the one before."""
+
+import base64
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db.models import Q, QuerySet
+
+from ledger.search.models import FindIndex
+
+
+@dataclass(frozen=True, slots=True)
+class Sort:
+    """An order of the list: its name in the address, what it is called, and its columns, the last of them the identity."""
+
+    code: str
+    label: str
+    columns: tuple[str, ...]
+
+    def flipped(self) -> tuple[str, ...]:
+        return tuple(one[1:] if one.startswith("-") else f"-{one}" for one in self.columns)
+
+
+SORTS = (
+    Sort("", "Latest found", ("-latest", "-id")),
+    Sort("earliest", "Earliest found", ("latest", "id")),
+    Sort("entered", "Last entered", ("-logged_at", "-id")),
+    Sort("name", "Name", ("name_key", "-latest", "-id")),
+    Sort("number", "Collecting number", ("collecting_code", "collecting_serial", "collecting_suffix", "id")),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """Rows in their order. `before` and `after` are the marks for the pages beside it, empty where there is none."""
+
+    rows: Sequence[FindIndex]
+    before: str = ""
+    after: str = ""
+
+
+def page_of(rows: "QuerySet[FindIndex]", sort: Sort, *, size: int, after: str = "", before: str = "") -> Page:
+    """The page behind a mark, or the one before it, or the first. A mark that was not made here counts as none."""
+    if before and (values := _read(before, sort)) is not None:
+        found = _fetch(rows, sort.flipped(), values, size + 1)
+        more = len(found) > size
+        shown = found[:size][::-1]
+        if len(shown) == size:
+            return Page(shown, _mark(shown[0], sort) if more else "", _mark(shown[-1], sort))
+        # Less than a page lies before it: that is the first page.
+    values = _read(after, sort) if after else None
+    found = _fetch(rows, sort.columns, values, size + 1)
+    shown = found[:size]
+    first = _mark(shown[0], sort) if values is not None and shown else ""
+    return Page(shown, first, _mark(shown[-1], sort) if len(found) > size else "")
+
+
+def _fetch(
+    rows: "QuerySet[FindIndex]", columns: Sequence[str], values: Sequence[Any] | None, many: int
+) -> list[FindIndex]:
+    """The rows behind those values. One question for each leading column that is the same: each is a run of an index."""
+    ordered = rows.order_by(*columns)
+    if values is None:
+        return list(ordered[:many])
+    found: list[FindIndex] = []
+    for level in range(len(columns) - 1, -1, -1):
+        same = Q(
+            **{
+                column.lstrip("-"): value
+                for column, value in zip(columns[:level], values[:level], strict=True)
+            }
+        )
+        column = columns[level]
+        way = "lt" if column.startswith("-") else "gt"
+        found += ordered.filter(same, **{f"{column.lstrip('-')}__{way}": values[level]})[: many - len(found)]
+        if len(found) == many:
+            break
+    return found
+
+
+def _mark(row: FindIndex, sort: Sort) -> str:
+    """Where a row stands, as it goes into an address."""
+    values = [getattr(row, column.lstrip("-")) for column in sort.columns]
+    said = json.dumps(
+        [one.isoformat() if isinstance(one, datetime) else one for one in values], separators=(",", ":")
+    )
+    return base64.urlsafe_b64encode(said.encode()).decode().rstrip("=")
+
+
+def _read(mark: str, sort: Sort) -> list[Any] | None:
+    """The values of a mark; None where it is none of this order."""
+    try:
+        values = json.loads(base64.urlsafe_b64decode(mark[:600] + "=" * (-len(mark) % 4)))
+        if not isinstance(values, list) or len(values) != len(sort.columns):
+            return None
+        return [_value(value, column.lstrip("-")) for value, column in zip(values, sort.columns, strict=True)]
+    except ValueError:
+        return None
+
+
+def _value(value: Any, column: str) -> Any:
+    """A value of that column's kind. ValueError for any other."""
+    if column == "logged_at":
+        moment = datetime.fromisoformat(str(value))
+        if moment.tzinfo is None:
+            raise ValueError(value)
+        return moment
+    is_text = column in ("name_key", "collecting_code", "collecting_suffix")
+    if is_text and isinstance(value, str) and "\x00" not in value:
+        return value
+    if not is_text and isinstance(value, int) and not isinstance(value, bool) and abs(value) < 1 << 62:
+        return value
+    raise ValueError(value)

@@ -1,0 +1,218 @@
+"""From what was understood to the finds: the rarest condition leads, and a page never reads more than it must.
+
+A condition that at most RARE finds meet gives their identities, and the rest is asked of those alone. Where every
+condition is met by more than that, the order of the list itself is walked until the page is full, each row held against
+all of them: that is soon, since none is rare. Nothing is counted beyond what was read.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from django.db import connection
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from ledger.finds.access import may_see_place_of
+from ledger.people.models import Member
+from ledger.search.days import When
+from ledger.search.entries import NOT_NAMED
+from ledger.search.keys import first_key_of, last_key_of
+from ledger.search.models import FindIndex, SearchWord, WordUse
+from ledger.search.terms import (
+    AccessionTerm,
+    BareSerialTerm,
+    FlagTerm,
+    NameTerm,
+    NumberTerm,
+    PersonTerm,
+    StateTerm,
+    Term,
+    WhenTerm,
+    WordTerm,
+)
+from ledger.taxa.models import Taxon
+
+# Met by so few finds, a condition leads. A walk then meets a find in each some 3,000th row at the worst of a million.
+RARE = 3000
+# Words that a beginning may stand for; of more, the first of the alphabet.
+MOST_BEGINNINGS = 400
+
+_NONE = Q(pk__in=())
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """What a find must be: one of `columns`, or with a use of a word. Each part can be asked for by an index of its own.
+
+    `uses`: conditions on WordUse whose entry is meant. `is_cheap`: `columns` can be asked for by themselves.
+    """
+
+    columns: tuple[Q, ...] = ()
+    uses: tuple[Q, ...] = ()
+    is_cheap: bool = True
+
+    @property
+    def q(self) -> Q:
+        """As a condition on the rows of the index."""
+        wanted = _NONE
+        for columns in self.columns:
+            wanted |= columns
+        for use in self.uses:
+            wanted |= Q(Exists(WordUse.objects.filter(use, entry=OuterRef("pk"))))
+        return wanted
+
+    def ids(self, within: Q) -> set[int] | None:
+        """The rows that meet it, between those days; None where they are more than RARE, or hard to tell."""
+        if not self.is_cheap:
+            return None
+        found: set[int] = set()
+        for columns in self.columns:
+            found |= set(
+                FindIndex.objects.filter(columns, within).order_by().values_list("pk", flat=True)[: RARE + 1]
+            )
+            if len(found) > RARE:
+                return None
+        for use in self.uses:
+            rows = WordUse.objects.filter(use, within).order_by().values_list("entry_id", flat=True)
+            found |= set(rows[: RARE + 1])
+            if len(found) > RARE:
+                return None
+        return found
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """All conditions of one search. `first` and `last` bound the order of the list; `nothing`: no find can be meant."""
+
+    conditions: tuple[Condition, ...] = ()
+    first: int | None = None
+    last: int | None = None
+    nothing: bool = False
+
+    @property
+    def is_everything(self) -> bool:
+        return not (self.conditions or self.nothing or self.first is not None or self.last is not None)
+
+    def rows(self) -> "tuple[QuerySet[FindIndex], bool]":
+        """The rows, in no order yet, and whether they are few: at most RARE."""
+        if self.nothing:
+            return FindIndex.objects.none(), True
+        # Both tables know the order of the list by the same name.
+        within = Q()
+        if self.first is not None:
+            within &= Q(latest__gte=self.first)
+        if self.last is not None:
+            within &= Q(latest__lte=self.last)
+        fewest: set[int] | None = None
+        for condition in self.conditions:
+            found = condition.ids(within)
+            if found is not None and (fewest is None or len(found) < len(fewest)):
+                fewest = found
+        if fewest is None and not self.conditions and (self.first is not None or self.last is not None):
+            days = FindIndex.objects.filter(within).order_by().values_list("pk", flat=True)[: RARE + 1]
+            fewest = set(days) if len(days) <= RARE else None
+        every = within
+        for condition in self.conditions:
+            every &= condition.q
+        if fewest is not None:
+            return FindIndex.objects.filter(every, pk__in=fewest), True
+        return FindIndex.objects.filter(every), False
+
+
+def wanted_by(terms: Iterable[Term], member: Member, *, more: Sequence[Condition] = ()) -> Wanted:
+    """The conditions of the terms, as far as *member* may meet finds by them."""
+    conditions: list[Condition] = list(more)
+    first: int | None = None
+    last: int | None = None
+    nothing = False
+    for term in terms:
+        if isinstance(term, WhenTerm):
+            low, high = _bounds(term.when)
+            first = low if first is None else max(first, low if low is not None else first)
+            last = high if last is None else min(last, high if high is not None else last)
+            if term.when.months:
+                conditions.append(Condition((Q(month__in=term.when.months),), is_cheap=False))
+            continue
+        condition = condition_of(term, member)
+        nothing = nothing or not (condition.columns or condition.uses)
+        conditions.append(condition)
+    return Wanted(tuple(conditions), first, last, nothing)
+
+
+def _bounds(when: When) -> tuple[int | None, int | None]:
+    if when.first is None and when.last is None:
+        return None, None
+    # Finds without a day lie below the first day there is.
+    low = first_key_of(when.first or date.min)
+    return low, last_key_of(when.last) if when.last else None
+
+
+def condition_of(term: Term, member: Member) -> Condition:
+    """One term as a condition; without columns and uses where nothing can meet it."""
+    if isinstance(term, NumberTerm):
+        number = Q(collecting_code=term.code, collecting_serial=term.serial)
+        return Condition((number & Q(collecting_suffix=term.suffix) if term.suffix else number,))
+    if isinstance(term, BareSerialTerm):
+        return Condition((Q(collecting_serial=term.serial),))
+    if isinstance(term, AccessionTerm):
+        return Condition((Q(accession_number=term.number),))
+    if isinstance(term, NameTerm):
+        taxa = list(Taxon.objects.filter(name__in=term.taxa).order_by().values_list("pk", flat=True))
+        if not taxa:
+            return Condition()
+        return Condition((Q(taxon=taxa[0]) if len(taxa) == 1 else Q(taxon__in=taxa),))
+    if isinstance(term, PersonTerm):
+        return _by(term)
+    if isinstance(term, StateTerm):
+        return _state(term.state, member)
+    if isinstance(term, FlagTerm):
+        words = SearchWord.objects.filter(kind=SearchWord.Kind.FLAG, word__in=term.codes)
+        return Condition(uses=_uses(list(words.order_by().values_list("pk", flat=True)), member))
+    return _word(term, member)
+
+
+def _by(term: PersonTerm) -> Condition:
+    # Where a member keyed for a guest, the finder is the guest.
+    of_members = Q(finder__in=term.members) if len(term.members) > 1 else Q(finder=term.members[0])
+    return Condition((of_members,))
+
+
+def _word(term: WordTerm, member: Member) -> Condition:
+    ids = beginning_with(term.word, term.kinds)
+    columns = (Q(finder__in=term.members),) if term.members else ()
+    return Condition(columns, _uses(ids, member))
+
+
+def _uses(word_ids: list[int], member: Member) -> tuple[Q, ...]:
+    if not word_ids:
+        return ()
+    is_word = Q(word=word_ids[0]) if len(word_ids) == 1 else Q(word__in=word_ids)
+    if member.is_curator:
+        return (is_word,)
+    return (is_word & Q(is_open=True), is_word & Q(is_open=False) & may_see_place_of(member, "entry__"))
+
+
+def _state(state: str, member: Member) -> Condition:
+    if state == "mine":
+        return Condition((Q(finder=member.pk),))
+    if state == "unnamed":
+        return Condition((Q(name_key=NOT_NAMED),))
+    if state == "undated":
+        return Condition((Q(latest__lt=first_key_of(date.min)),))
+    if state == "voucher":
+        return Condition((Q(accession_number__gt=""),), is_cheap=False)
+    if state == "flagged":
+        words = SearchWord.objects.filter(kind=SearchWord.Kind.FLAG)
+        return Condition(uses=_uses(list(words.order_by().values_list("pk", flat=True)), member))
+    return Condition((Q(status=state),))
+
+
+def beginning_with(word: str, kinds: Sequence[str]) -> list[int]:
+    """The words of these kinds that begin so."""
+    words = SearchWord.objects.filter(kind__in=kinds)
+    if connection.vendor == "sqlite":
+        # LIKE cannot use an index there; the next word after all that begin so is the end.
+        words = words.filter(word__gte=word, word__lt=word + "\U0010ffff")
+    else:
+        words = words.filter(word__startswith=word)
+    return list(words.order_by("word").values_list("pk", flat=True)[:MOST_BEGINNINGS])

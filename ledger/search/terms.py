@@ -1,0 +1,122 @@
+"""What a word of the search box can mean. Each says itself in words that the person sees. Pure."""
+
+from dataclasses import dataclass
+
+from ledger.search.days import When
+
+# The kinds of things a plain word is looked for in, see `search.models.SearchWord`.
+EVERYWHERE = ("place", "name", "guest", "host")
+_IN = {
+    EVERYWHERE: "in a place, a name, a finder or a host",
+    ("place",): "in the words of a place",
+    ("name",): "in a name",
+    ("host",): "in a host",
+    ("guest",): "in the name of a finder",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class NumberTerm:
+    """A collecting number; without a suffix every share of a split collection."""
+
+    code: str
+    serial: int
+    suffix: str = ""
+
+    @property
+    def said(self) -> str:
+        return f"collecting number {self.code} {self.serial}{self.suffix}"
+
+
+@dataclass(frozen=True, slots=True)
+class BareSerialTerm:
+    """A number alone: the serial of anybody's collecting number."""
+
+    serial: int
+
+    @property
+    def said(self) -> str:
+        return f"number {self.serial} of any collector"
+
+
+@dataclass(frozen=True, slots=True)
+class AccessionTerm:
+    """An accession number, whichever of its parts was named."""
+
+    prefix: str
+    year: int
+    serial: int
+
+    @property
+    def number(self) -> str:
+        return f"{self.prefix} {self.year}-{self.serial:04d}"
+
+    @property
+    def said(self) -> str:
+        return f"accession number {self.number}"
+
+
+@dataclass(frozen=True, slots=True)
+class WhenTerm:
+    when: When
+
+    @property
+    def said(self) -> str:
+        return self.when.said
+
+
+@dataclass(frozen=True, slots=True)
+class NameTerm:
+    """Named as one of these accepted taxa now."""
+
+    taxa: tuple[str, ...]
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class PersonTerm:
+    """Found by one of these members, or by a guest in whose name the words stand."""
+
+    members: tuple[int, ...]
+    said: str
+    guest_words: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FlagTerm:
+    codes: tuple[str, ...]
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class StateTerm:
+    """held, settled, sent back, logged; or mine, unnamed, voucher, undated, flagged."""
+
+    state: str
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class WordTerm:
+    """A word that begins like this, in things of these kinds; or a finder who is called so."""
+
+    word: str
+    kinds: tuple[str, ...]
+    members: tuple[int, ...] = ()
+
+    @property
+    def said(self) -> str:
+        return f"“{self.word}” {_IN.get(self.kinds, 'somewhere')}"
+
+
+Term = (
+    NumberTerm
+    | BareSerialTerm
+    | AccessionTerm
+    | WhenTerm
+    | NameTerm
+    | PersonTerm
+    | FlagTerm
+    | StateTerm
+    | WordTerm
+)

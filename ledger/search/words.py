@@ -1,0 +1,298 @@
+"""The search box: typed words to what is meant by them, said back so that the person sees what was understood. Pure.
+
+Any number of things side by side, all of which a find must be: `versicolor hollin Oct 2026 by Ada held`. At each word the
+longest reading is taken that is sure; what is no number, date, name, person or flag is looked for as a word. Nothing is
+refused: there is always a reading, if only that of plain words.
+"""
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from ledger.names.errors import TaxonNameError
+from ledger.names.parse import parse_name
+from ledger.search.days import FIRST_YEAR, LAST_YEAR, LONGEST, read_days
+from ledger.search.fold import fold, words_of
+from ledger.search.known import Known
+from ledger.search.terms import (
+    EVERYWHERE,
+    AccessionTerm,
+    BareSerialTerm,
+    FlagTerm,
+    NameTerm,
+    NumberTerm,
+    PersonTerm,
+    StateTerm,
+    Term,
+    WhenTerm,
+    WordTerm,
+)
+
+LONGEST_TEXT = 200
+# Most words that are taken: each is one more question to the database.
+MOST_TERMS = 8
+_MOST_SERIAL = 2_000_000_000
+_MOST_NAME_WORDS = 7
+
+_ACCESSION = re.compile(
+    r"(?:(?P<prefix>[a-z]{2,8})[ -]?)?(?P<year>\d{4})[-/](?P<serial>\d{1,6})(?:[ /-]?[a-z]\d{1,3})?", re.I
+)
+_ACCESSION_SPACED = re.compile(
+    r"(?P<prefix>[a-z]{2,8})[ -](?P<year>\d{4})[ -](?P<serial>\d{1,6})(?:[ /-]?[a-z]\d{1,3})?", re.I
+)
+_COLLECTED = re.compile(r"(?P<code>[a-z]{2,6})[ .-]?(?P<serial>\d{1,10}) ?(?P<suffix>[a-z]{0,2})", re.I)
+_STATES = {
+    "held": StateTerm("held", "held"),
+    "on the bench": StateTerm("held", "held"),
+    "settled": StateTerm("settled", "settled"),
+    "sent back": StateTerm("sent back", "sent back"),
+    "logged": StateTerm("logged", "logged, with nothing held against it"),
+    "mine": StateTerm("mine", "your own"),
+    "my finds": StateTerm("mine", "your own"),
+    "unnamed": StateTerm("unnamed", "not named"),
+    "not named": StateTerm("unnamed", "not named"),
+    "no name": StateTerm("unnamed", "not named"),
+    "accessioned": StateTerm("voucher", "with an accession number"),
+    "vouchers": StateTerm("voucher", "with an accession number"),
+    "no date": StateTerm("undated", "without a day"),
+    "undated": StateTerm("undated", "without a day"),
+    "flagged": StateTerm("flagged", "with an open flag"),
+}
+# Small words that say of what kind the next ones are.
+_BY, _AT, _NAMED, _FLAG, _ON = ("by",), ("at", "in", "near"), ("named",), ("flag", "flags"), ("on", "host")
+_EMPTY = frozenset({"and", "the", "of", "a", "with", "finds", "find", "found"})
+
+Reading = tuple[Term, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """`terms` are all to hold. `left_out`: words beyond the most that are taken."""
+
+    typed: str = ""
+    terms: tuple[Term, ...] = ()
+    left_out: str = ""
+
+    @property
+    def said(self) -> list[str]:
+        """What was understood, a phrase for each term."""
+        return [term.said for term in self.terms]
+
+    @property
+    def plain_words(self) -> list[str]:
+        """The words that were read as nothing but words."""
+        return [term.word for term in self.terms if isinstance(term, WordTerm)]
+
+
+def understand(typed: str, known: Known) -> Understood:
+    """Read what was typed into the box."""
+    text = " ".join(typed[:LONGEST_TEXT].translate(_QUOTES).split())
+    tokens = [token.strip(",;") for token in text.split()]
+    tokens = [token for token in tokens if words_of(token)]
+    terms: list[Term] = []
+    at = 0
+    kind: tuple[str, ...] = EVERYWHERE
+    while at < len(tokens) and len(terms) < MOST_TERMS:
+        word = tokens[at].casefold()
+        reading = None
+        if kind is EVERYWHERE:
+            reading = _first_of(tokens, at, known, (_number, _when, _state, _flag, _person, _name))
+        else:
+            # A date, a state or a person ends the words of a place: "at Hollin Wood Oct 2026 by Ada".
+            reading = _first_of(tokens, at, known, (_when, _state, *((_person,) if word in _BY else ())))
+        if reading is not None:
+            term, used = reading
+            terms.append(term)
+            at, kind = at + used, EVERYWHERE
+            continue
+        more = at + 1 < len(tokens)
+        if more and word in _AT:
+            kind = ("place",)
+        elif more and word in _NAMED:
+            kind = ("name",)
+        elif more and word in _ON:
+            kind = ("host",)
+        elif more and word in _BY and kind is EVERYWHERE:
+            # No member is called so: a guest of a foray has a name and no account.
+            kind = ("guest",)
+        elif not (word in _EMPTY and len(tokens) > 1):
+            terms += _as_words(tokens[at], kind, known)
+        at += 1
+    return Understood(text, tuple(_joined(terms)[:MOST_TERMS]), " ".join(tokens[at:]))
+
+
+def _joined(terms: Sequence[Term]) -> list[Term]:
+    """No find has two names or two finders: of several, either is meant."""
+    joined: list[Term] = []
+    for kind in (NameTerm, PersonTerm):
+        same = [term for term in terms if isinstance(term, kind)]
+        if len(same) > 1:
+            terms = [term for term in terms if not isinstance(term, kind)]
+            said = " or ".join(
+                [
+                    same[0].said,
+                    *(term.said.removeprefix("named ").removeprefix("found by ") for term in same[1:]),
+                ]
+            )
+            if kind is NameTerm:
+                taxa = tuple(
+                    dict.fromkeys(name for term in same if isinstance(term, NameTerm) for name in term.taxa)
+                )
+                joined.append(NameTerm(taxa, said))
+            else:
+                people = tuple(
+                    dict.fromkeys(
+                        one for term in same if isinstance(term, PersonTerm) for one in term.members
+                    )
+                )
+                joined.append(PersonTerm(people, said))
+    return [*terms, *joined]
+
+
+_QUOTES = str.maketrans(dict.fromkeys('"“”„«»()[]', " "))
+
+
+def _as_words(token: str, kind: tuple[str, ...], known: Known) -> list[Term]:
+    """One typed word as one or more folded ones: "quarry-edge" is two."""
+    found: list[Term] = []
+    for word in words_of(token):
+        people = tuple(one.id for one in known.called([word])) if "guest" in kind else ()
+        found.append(WordTerm(word, kind, people))
+    return found
+
+
+def _first_of(
+    tokens: Sequence[str],
+    at: int,
+    known: Known,
+    readers: "Sequence[Callable[[list[str], Known], Term | None]]",
+) -> Reading | None:
+    """The reading of most words from here on; of two as long the one of the earlier reader."""
+    for many in range(min(LONGEST, len(tokens) - at), 0, -1):
+        span = list(tokens[at : at + many])
+        for reader in readers:
+            term = reader(span, known)
+            if term is not None:
+                return term, many
+    return None
+
+
+def _number(span: list[str], known: Known) -> Term | None:
+    if len(span) > 4:
+        return None
+    line = " ".join(span)
+    if found := _ACCESSION.fullmatch(line) or _ACCESSION_SPACED.fullmatch(line):
+        year, serial = int(found["year"]), int(found["serial"])
+        is_month = found["prefix"] is None and len(found["serial"]) < 3 and 1 <= serial <= 12
+        if FIRST_YEAR <= year <= LAST_YEAR and serial and not is_month:
+            return AccessionTerm((found["prefix"] or known.prefix).upper(), year, serial)
+        return None
+    if len(span) <= 3 and (found := _COLLECTED.fullmatch(line)):
+        serial = int(found["serial"])
+        # "Oct 2026" and "since 2024" are dates; a code is a member's, or written together: AT118.
+        is_date = read_days(line, known.today) is not None
+        is_code = known.coded(found["code"]) is not None or (len(span) == 1 and found["code"].isupper())
+        if is_code and not is_date and serial <= _MOST_SERIAL:
+            return NumberTerm(found["code"].upper(), serial, found["suffix"].upper())
+    if len(span) == 1 and re.fullmatch(r"\d{1,10}", line):
+        is_year = read_days(line, known.today) is not None
+        if not is_year and 0 < int(line) <= _MOST_SERIAL:
+            return BareSerialTerm(int(line))
+    return None
+
+
+def _when(span: list[str], known: Known) -> Term | None:
+    when = read_days(" ".join(span), known.today, southern=known.southern)
+    return WhenTerm(when) if when else None
+
+
+def _state(span: list[str], known: Known) -> Term | None:
+    return _STATES.get(" ".join(span).casefold())
+
+
+def _flag(span: list[str], known: Known) -> Term | None:
+    """A kind of flag by its whole label, or after "flag" by the beginnings of its words."""
+    after_flag = span[0].casefold() in _FLAG and len(span) > 1
+    words = [word for token in span[1 if after_flag else 0 :] for word in words_of(token)]
+    if not words:
+        return None
+    if after_flag:
+        found = known.flagged(words)
+    else:
+        found = {
+            code: label for code, label in known.flags.items() if words_of(label) == words and len(words) > 1
+        }
+    if not found:
+        return None
+    labels = list(found.values())
+    said = " or ".join(f"“{label}”" for label in labels[:3]) + (
+        f" or {len(labels) - 3} more" if len(labels) > 3 else ""
+    )
+    return FlagTerm(tuple(found), f"flagged {said}")
+
+
+def _person(span: list[str], known: Known) -> Term | None:
+    """By whom: a whole name, a collector's code in capitals, or after "by" the beginning of a name."""
+    after_by = span[0].casefold() in _BY and len(span) > 1
+    rest = span[1:] if after_by else span
+    words = [word for token in rest for word in words_of(token)]
+    if len(rest) == 1 and (rest[0].isupper() or after_by) and (one := known.coded(rest[0])):
+        return PersonTerm((one.id,), f"found by {one.name}")
+    whole = tuple(one for one in known.people if sorted(words_of(one.name)) == sorted(words))
+    people = whole if whole else (known.called(words) if after_by else ())
+    if not people or (len(words) == 1 and not after_by):
+        return None
+    names = " or ".join(one.name for one in people[:3]) + (
+        f" or {len(people) - 3} more" if len(people) > 3 else ""
+    )
+    return PersonTerm(tuple(one.id for one in people), f"found by {names}", tuple(words))
+
+
+def _name(span: list[str], known: Known) -> Term | None:
+    """A name or synonym of the reference, Latin or English; a family, an order, or a genus of old names."""
+    line = " ".join(span)
+    names, first = known.fungi.names, fold(span[0])
+    if len(span) <= _MOST_NAME_WORDS and (english := names.english.meant_by(line)):
+        taxa = tuple(sorted({one.accepted for one in english}))
+        return NameTerm(taxa, f"named {_listed(taxa)} ({english[0].text})")
+    if len(span) == 1:
+        taxa = known.fungi.wider.get(first, ())
+        old = "" if line.casefold().endswith(("aceae", "ales")) else "once "
+        return NameTerm(taxa, f"{old}{line.capitalize()}: {_listed(taxa)}") if taxa else None
+    if len(span) > _MOST_NAME_WORDS or first not in known.fungi.first_words:
+        return None
+    try:
+        name = parse_name(line[:1].upper() + line[1:])
+    except TaxonNameError:
+        return None
+    # An author's name is taken for one only as people write them, with a capital: else it is the next word.
+    if not name.epithet or (
+        name.authority and not name.authority[:1].isupper() and name.authority[:1] != "("
+    ):
+        return None
+    if name.authority and len(span) > 2 and not _is_authority(name.authority, known, name.canonical):
+        return None
+    entries = names.by_canonical.get(name.canonical.casefold(), ())
+    if not entries:
+        return None
+    taxa = tuple(dict.fromkeys(entry.accepted for entry in entries))
+    older = [entry for entry in entries if entry.kind != "exact"]
+    if len(older) == len(entries):
+        how = (
+            "a misapplied name of it"
+            if all(entry.kind == "misapplied" for entry in older)
+            else "an old name of it"
+        )
+        return NameTerm(taxa, f"named {_listed(taxa)} ({older[0].text} is {how})")
+    return NameTerm(taxa, f"named {_listed(taxa)}")
+
+
+def _is_authority(authority: str, known: Known, canonical: str) -> bool:
+    squeezed = "".join(words_of(authority))
+    entries = known.fungi.names.by_canonical.get(canonical.casefold(), ())
+    return any(entry.authority and "".join(words_of(entry.authority)) == squeezed for entry in entries)
+
+
+def _listed(taxa: Sequence[str]) -> str:
+    shown = " or ".join(taxa[:3])
+    return shown if len(taxa) <= 3 else f"{', '.join(taxa[:3])} or {len(taxa) - 3} more"

@@ -1,0 +1,164 @@
+"""A ledger of a million finds held against one of ten thousand: medians of alternating rounds, and their ratio.
+
+    python -m tests.bench.scale --small 10000 --large 1000000 --rounds 11 [--write] [--only search]
+
+Makes both ledgers where they are missing, in LEDGER_VAR/scale (and on the PostgreSQL of DATABASE_URL, in databases of
+their own); minutes for a million finds. `--write` keeps the report in fixtures/reports/scale.md. Not a test.
+"""
+
+import argparse
+import json
+import os
+import platform
+import statistics
+import subprocess
+import sys
+from pathlib import Path
+from urllib.parse import urlsplit, urlunsplit
+
+ROOT = Path(__file__).resolve().parents[2]
+REPORT = ROOT / "fixtures" / "reports" / "scale.md"
+# What is asked of a million: at most three times the time at ten thousand, and under 300 ms.
+MOST_RATIO, MOST_MS = 3.0, 300.0
+
+# Group, name, and the medians in ms at the small and the large ledger.
+Row = tuple[str, str, float, float]
+
+
+class Ledger:
+    """One ledger with its worker process."""
+
+    def __init__(self, many: int) -> None:
+        self.many = many
+        self.environment = dict(os.environ)
+        var = Path(os.environ.get("LEDGER_VAR", "var/bench")).resolve()
+        url = os.environ.get("DATABASE_URL", "")
+        self.kind = "PostgreSQL" if url.startswith("postgres") else "SQLite"
+        folder = var / f"scale-{self.kind.lower()}-{many}"
+        folder.mkdir(parents=True, exist_ok=True)
+        self.environment["LEDGER_VAR"] = str(folder)
+        self.took = folder / "took.json"
+        if url:
+            self.environment["DATABASE_URL"] = self._database(url)
+
+    def _database(self, url: str) -> str:
+        parts = urlsplit(url)
+        name = f"scale_{self.many}"
+        import psycopg
+
+        with psycopg.connect(url, autocommit=True) as known:
+            if not known.execute("SELECT 1 FROM pg_database WHERE datname = %s", [name]).fetchone():
+                known.execute(f'CREATE DATABASE "{name}"')
+                self.took.unlink(missing_ok=True)
+        return urlunsplit(parts._replace(path=f"/{name}"))
+
+    def make(self) -> dict[str, float]:
+        """Fill it where that was not done before; the seconds it took."""
+        if not self.took.exists():
+            sys.stderr.write(f"Making a ledger of {self.many:,} finds on {self.kind}\n")
+            load = [sys.executable, "-m", "tests.bench.scale_load", str(self.many), "--took", str(self.took)]
+            subprocess.run(load, env=self.environment, cwd=ROOT, check=True)
+        took: dict[str, float] = json.loads(self.took.read_text())
+        return took
+
+    def start(self) -> list[str]:
+        worker = [sys.executable, "-m", "tests.bench.scale_worker"]
+        self.process = subprocess.Popen(
+            worker, env=self.environment, cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+        )
+        return self._read().split("\t")
+
+    def _read(self) -> str:
+        assert self.process.stdout is not None
+        line = self.process.stdout.readline()
+        if not line:
+            raise SystemExit("A worker has ended; what it said stands above.")
+        return line.rstrip("\n")
+
+    def ask(self, name: str, number: int) -> float:
+        assert self.process.stdin is not None
+        self.process.stdin.write(f"{name}\t{number}\n")
+        self.process.stdin.flush()
+        return float(self._read())
+
+
+def measured(small: Ledger, large: Ledger, rounds: int, only: str) -> list[Row]:
+    """Group, name, and the medians in ms at the small and the large ledger."""
+    names = [name for name in large.start() if only in name]
+    known = set(small.start())
+    rows = []
+    for grouped in names:
+        if grouped not in known:
+            continue
+        group, _, name = grouped.partition(":")
+        times: tuple[list[float], list[float]] = ([], [])
+        for number in range(rounds + 2):
+            for ledger, into in ((small, times[0]), (large, times[1])):
+                took = ledger.ask(name, number)
+                if number >= 2:  # the first ones compile, and read from the disk
+                    into.append(took)
+        one, other = (statistics.median(each) for each in times)
+        bad = " <" if other > MOST_MS or other > MOST_RATIO * one else ""
+        sys.stderr.write(f"{name:55} {one:8.1f} {other:8.1f} {other / one:6.2f}{bad}\n")
+        rows.append((group, name, one, other))
+    return rows
+
+
+def report(
+    small: Ledger,
+    large: Ledger,
+    took: dict[str, float],
+    rows: list[tuple[str, str, float, float]],
+    rounds: int,
+) -> str:
+    lines = [
+        f"## {large.kind}",
+        "",
+        f"{large.many:,} finds with {10 * large.many:,} readings against {small.many:,}; medians of {rounds} alternating "
+        f"rounds in one run, whole answers of the running program (Python {platform.python_version()}). The rows took "
+        f"{took['rows_s']:.0f} s to make, their index {took['index_s']:.0f} s.",
+        "",
+        f"| what | {small.many:,} (ms) | {large.many:,} (ms) | ratio |",
+        "| --- | ---: | ---: | ---: |",
+    ]
+    for _, name, one, other in rows:
+        mark = " **" if other > MOST_MS or other > MOST_RATIO * one else ""
+        lines.append(f"| {name} | {one:.1f} | {other:.1f} | {other / one:.2f}{mark} |")
+    beyond = sum(other > MOST_MS or other > MOST_RATIO * one for _, _, one, other in rows)
+    lines += ["", f"Beyond three times or {MOST_MS:.0f} ms, marked **: {beyond} of {len(rows)}.", ""]
+    return "\n".join(lines)
+
+
+def main() -> None:
+    given = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    given.add_argument("--small", type=int, default=10_000)
+    given.add_argument("--large", type=int, default=1_000_000)
+    given.add_argument("--rounds", type=int, default=11)
+    given.add_argument("--only", default="", help="only what has this in its name")
+    given.add_argument("--write", action="store_true", help="keep the report in fixtures/reports/scale.md")
+    asked = given.parse_args()
+    small, large = Ledger(asked.small), Ledger(asked.large)
+    small.make()
+    took = large.make()
+    said = report(small, large, took, measured(small, large, asked.rounds, asked.only), asked.rounds)
+    sys.stdout.write(said + "\n")
+    if asked.write:
+        _write(large.kind, said)
+
+
+def _write(kind: str, said: str) -> None:
+    """Put the part of this database in its place; the other's stays."""
+    head = (
+        "# A million finds\n\nMade by `make bench-scale`; the ledgers are drawn by seed (tests/bench/scale_rows.py). What "
+        "grows is read by indexes,\nso that a page takes about as long as in a small club.\n\n"
+    )
+    parts = {"SQLite": "", "PostgreSQL": ""}
+    if REPORT.exists():
+        for part in REPORT.read_text().split("\n## ")[1:]:
+            parts[part.partition("\n")[0]] = "## " + part.rstrip("\n") + "\n"
+    parts[kind] = said.rstrip("\n") + "\n"
+    REPORT.write_text(head + "\n".join(part for part in parts.values() if part))
+
+
+if __name__ == "__main__":
+    main()

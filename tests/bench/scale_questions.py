@@ -1,0 +1,188 @@
+"""What is asked of a ledger of any size: pages as a member or curator reads them, and what is written.
+
+Each is a function of one round number, so that no two rounds ask for the very same rows. PAGES is where a room adds its
+own: a name, who asks, and the address, with %d for the round.
+"""
+
+import random
+import uuid
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from django.core.management import call_command
+from django.test import Client
+from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
+
+from ledger.finds import actions
+from ledger.finds.models import Find, Status
+from ledger.people.models import Member
+from tests.ledger.finds.making import TWELVE, entry
+from vouchers.register.actions import accession
+
+# Address, or the name of one; asked by m5, a member without an office, or m1, a curator.
+PAGES: tuple[tuple[str, str, str], ...] = (
+    ("list, first page", "m5", "/finds/"),
+    ("list, mine", "m5", "/finds/?show=mine"),
+    ("list, held", "m1", "/finds/?show=held"),
+    ("list by name", "m5", "/finds/?sort=name"),
+    ("list by number", "m5", "/finds/?sort=number"),
+    ("list, last entered", "m5", "/finds/?sort=entered"),
+    ("search: a number", "m5", "/finds/?q=QAA+1%d"),
+    ("search: an accession number", "m5", "/finds/?q=BL+2015-%d"),
+    ("search: a name", "m5", "/finds/?q=Trametes+versicolor"),
+    ("search: an old name", "m5", "/finds/?q=Coriolus+versicolor"),
+    ("search: an English name", "m5", "/finds/?q=turkey+tail"),
+    ("search: the beginning of a name", "m5", "/finds/?q=gano"),
+    ("search: a family", "m5", "/finds/?q=Polyporaceae"),
+    ("search: a word of a place", "m5", "/finds/?q=hollin"),
+    ("search: a common word of a place", "m5", "/finds/?q=wood"),
+    ("search: two words of a place", "m5", "/finds/?q=hollin+quarry"),
+    ("search: three words, by a curator", "m1", "/finds/?q=raven+dell+barrow"),
+    ("search: a region", "m5", "/finds/?q=westshire"),
+    ("search: a person", "m5", "/finds/?q=by+QAC"),
+    ("search: a guest", "m5", "/finds/?q=by+guest"),
+    ("search: a day", "m5", "/finds/?q=3+Oct+2015"),
+    ("search: a month", "m5", "/finds/?q=Oct+2015"),
+    ("search: a month of any year", "m5", "/finds/?q=February"),
+    ("search: a flag", "m1", "/finds/?q=flag+sea"),
+    ("search: name, place, month", "m5", "/finds/?q=Trametes+versicolor+hollin+Oct+2015"),
+    ("search: person, place, name by name", "m5", "/finds/?q=by+QAA+wood+ganoderma&sort=name"),
+    ("search: a rare name and a word", "m5", "/finds/?q=Hericium+erinaceus+wood"),
+    ("search: a word that is nowhere", "m5", "/finds/?q=zyzzyva"),
+    ("search: person and a person's place that is nobody's", "m5", "/finds/?q=unnamed+by+QAA+on+fagus"),
+    ("bench", "m1", "/bench/"),
+    ("taxon", "m5", "/taxa/trametes-versicolor/"),
+    ("forays", "m5", "/forays/"),
+    ("front page", "m5", "/"),
+    ("log form", "m5", "/finds/log/"),
+    ("register of vouchers", "m1", "vouchers"),
+    ("quick entry", "m2", "quick-entry"),
+    ("store", "m1", "store"),
+    ("loans", "m1", "loans"),
+    ("sampling", "m1", "sampling"),
+    ("labels", "m1", "labels"),
+    ("nearly there", "m1", "nearly-there"),
+    ("preparation", "m1", "preparation"),
+    ("data slips", "m2", "data-slips"),
+    ("phone: hello", "m5", "/phone/hello"),
+    ("phone: own finds", "m5", "/phone/finds.json"),
+    ("map, whole", "m5", "/year/map/"),
+    ("season", "m5", "/year/season/"),
+)
+
+
+@dataclass(frozen=True)
+class Question:
+    """`ask(round)` does it and returns nothing; `group` is under which heading it stands in the report."""
+
+    name: str
+    group: str
+    ask: Callable[[int], None]
+
+
+class Asker:
+    """The browsers and members of one ledger."""
+
+    def __init__(self) -> None:
+        self.browsers: dict[str, Client] = {}
+        self.draw = random.Random(7)
+        self.kept = list(self._some(Find.objects.filter(accession_number="", kept=True), 60))
+        self.any = list(self._some(Find.objects.all(), 60))
+        self.held = list(Find.objects.for_bench().values_list("pk", flat=True)[:60])
+        self.made = entry(*TWELVE)
+
+    def _some(self, finds: Any, many: int) -> Iterator[uuid.UUID]:
+        """Finds drawn evenly: identities are evenly spread, so the next one after a drawn identity is any of them."""
+        for _ in range(many):
+            after = uuid.UUID(int=self.draw.getrandbits(128))
+            row = finds.filter(pk__gte=after).order_by("pk").values_list("pk", flat=True).first()
+            if row is not None:
+                yield row
+
+    def browser(self, who: str) -> Client:
+        if who not in self.browsers:
+            client = Client()
+            client.force_login(
+                Member.objects.get(sign_in_name=who), backend="django.contrib.auth.backends.ModelBackend"
+            )
+            self.browsers[who] = client
+        return self.browsers[who]
+
+    def get(self, who: str, address: str) -> None:
+        answer = self.browser(who).get(address)
+        if answer.status_code != 200:
+            raise RuntimeError(f"{address} answered {answer.status_code}")
+        if answer.streaming:
+            for _ in answer.streaming_content:
+                pass
+
+    def questions(self) -> Iterator[Question]:
+        for name, who, address in PAGES:
+            if not address.startswith("/"):
+                try:
+                    address = reverse(address)
+                except NoReverseMatch:
+                    continue
+            found = self.browser(who).get(address % 1 if "%d" in address else address)
+            if found.status_code == 404:
+                continue
+            yield Question(name, "pages", self._page(who, address))
+        yield Question("list, far down", "pages", self._deep())
+        yield Question(
+            "find", "pages", lambda number: self.get("m5", f"/finds/{self._pick(self.any, number)}/")
+        )
+        yield Question(
+            "bench, one find",
+            "pages",
+            lambda number: self.get("m1", f"/bench/{self._pick(self.held, number)}/"),
+        )
+        yield Question("saving a find of 12 readings", "writing", self._save)
+        yield Question("accession", "writing", self._accession)
+        yield Question("settling a held find", "writing", self._settle)
+
+    @staticmethod
+    def _pick(some: list[uuid.UUID], number: int) -> uuid.UUID:
+        return some[number % len(some)]
+
+    def _page(self, who: str, address: str) -> Callable[[int], None]:
+        return lambda number: self.get(who, address % (number + 1) if "%d" in address else address)
+
+    def _deep(self) -> Callable[[int], None]:
+        """A page that 100 others lie before."""
+        from ledger.search.models import FindIndex
+        from ledger.search.paging import SORTS, _mark
+
+        row = FindIndex.objects.order_by("-latest", "-id")[4000]
+        mark = _mark(row, SORTS[0])
+        return lambda _: self.get("m5", f"/finds/?after={mark}")
+
+    def _save(self, number: int) -> None:
+        actions.log_find(self.made, by=Member.objects.get(sign_in_name="m5"))
+
+    def _accession(self, number: int) -> None:
+        accession(self.kept[number], by=Member.objects.get(sign_in_name="m1"), now=timezone.now())
+
+    def _settle(self, number: int) -> None:
+        find = Find.objects.filter(status=Status.HELD).only("pk", "version")[number]
+        answer = self.browser("m1").post(
+            reverse("settle", args=[find.pk]),
+            {
+                "version": find.version,
+                "reason": "Looked at with a lens; it holds.",
+                "flags": self._flags(find),
+            },
+        )
+        if answer.status_code not in (302, 422):
+            raise RuntimeError(f"settling answered {answer.status_code}")
+
+    @staticmethod
+    def _flags(find: Find) -> list[int]:
+        return list(find.flags.filter(settled_at=None, withdrawn_at=None).values_list("pk", flat=True))
+
+
+def make_ready() -> None:
+    """What a server does once."""
+    call_command("migrate", verbosity=0)
+    call_command("collectstatic", interactive=False, verbosity=0)
