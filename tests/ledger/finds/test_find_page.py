@@ -169,3 +169,13 @@ class TestTheList:
         other = FindFactory(finder=collector)
         shown = page(browser_of(collector), f"/finds/?foray={foray.pk}")
         assert str(find.pk) in shown and str(other.pk) not in shown
+
+
+def test_look_alikes_that_sources_name_are_told_apart_from_taxa_that_are_merely_open(collector, browser_of):
+    find = actions.log_find(
+        entry(*TWELVE, states("underside", "pores"), name="Trametes versicolor"), by=collector
+    )
+    alike = FindPage(Find.objects.for_page().get(pk=find.pk), collector).documented_alike
+    assert "Stereum subtomentosum" in {name for name, _ in alike}
+    shown = page(browser_of(collector), f"/finds/{find.pk}/")
+    assert "Named as its look-alikes:" in shown and "named as its look-alike</span>" in shown
