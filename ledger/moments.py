@@ -24,3 +24,8 @@ def short_day_of(moment: datetime) -> str:
 def moment_text(moment: datetime) -> str:
     """Return `3 October 2026, 14:05`."""
     return days.time_text(timezone.localtime(moment))
+
+
+def year_of(moment: datetime) -> int:
+    """The year in which a number is given: on New Year's morning that of the new year."""
+    return timezone.localtime(moment).year

@@ -154,7 +154,10 @@ LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "front"
 LOGOUT_REDIRECT_URL = "front"
 
-# Throttled sign-in: ten wrong passwords for one name from one address rest for a quarter of an hour.
+# Throttled sign-in: ten wrong passwords for one name from one address, or a hundred from one address, rest for a quarter
+# of an hour.
+MOST_WRONG_OF_AN_ADDRESS = 100
+AXES_HANDLER = "ledger.people.throttling.NameAndAddress"
 AXES_FAILURE_LIMIT = 10
 AXES_COOLOFF_TIME = 0.25
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]

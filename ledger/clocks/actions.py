@@ -1,7 +1,7 @@
 """The one writer of shifted clocks: a photo of a clock sets a whole set of photos right."""
 
 from collections.abc import Collection
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from uuid import UUID
 
 from django.db import transaction
@@ -50,7 +50,7 @@ def set_clock(
     """
     now = now or timezone.now()
     assert photo.taken_at is not None
-    shift = shift_of(shown, photo.taken_at)
+    shift = shift_of(shown, photo.taken_at, came_at=photo.uploaded_at.astimezone(UTC))
     chosen = list(same_set(photo, by).filter(pk__in=photo_ids))
     for one in chosen:
         one.clock_shift_s = round(shift.total_seconds())

@@ -37,7 +37,8 @@ def clock_photo(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
         except ClockRefused as refusal:
             form.add_error(None, str(refusal))
         else:
-            messages.success(request, f"The camera's clock was {said(shift)}. {many} photos are set right.")
+            right = "1 photo is set right" if many == 1 else f"{many} photos are set right"
+            messages.success(request, f"The camera's clock was {said(shift)}. {right}.")
             return redirect("find-page", photo.find_id)
     picked = set(form.data.getlist("photos")) if form.is_bound else None
     rows = [(one, picked is None or str(one.pk) in picked) for one in photos]

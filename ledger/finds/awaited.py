@@ -1,4 +1,4 @@
-"""Photos that a phone has announced and that have not come yet: which, on whose phone, and since when."""
+"""Photos that a phone has announced: which have not come yet, or were refused, on whose phone, and since when."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -13,15 +13,19 @@ from ledger.record.facts import AwaitedFacts
 
 @dataclass(frozen=True, slots=True)
 class OnTheWay:
-    """So many photos of a find, on one member's phone, since they were announced."""
+    """So many photos of a find, on one member's phone, since they were announced; or refused when they came."""
 
     many: int
     whose: Member
     since: datetime
+    is_refused: bool = False
 
     def said(self, reader: Member) -> str:
         """`2 photos of it are still on Ada Oak's phone`; the reader's own phone is "your phone"."""
         phone = "your phone" if self.whose.pk == reader.pk else f"{self.whose.full_name}’s phone"
+        if self.is_refused:
+            many = "1 photo of it was" if self.many == 1 else f"{self.many} photos of it were"
+            return f"{many} not taken from {phone}: no photo that can be kept here"
         return (
             f"1 photo of it is still on {phone}"
             if self.many == 1
@@ -65,6 +69,11 @@ def have_come(find: Find, photos: Iterable[Photo], now: datetime) -> None:
     find.announced_photos.filter(sha256__in=here, arrived_at__isnull=True).update(arrived_at=now)
 
 
+def refuse(find: Find, sha256: str, now: datetime) -> None:
+    """Write down that what came is no photo that the ledger takes: nobody waits for it any more."""
+    find.announced_photos.filter(sha256=sha256, arrived_at__isnull=True).update(refused_at=now)
+
+
 def facts_of(rows: Iterable[AnnouncedPhoto], now: datetime) -> tuple[AwaitedFacts, ...]:
     """What the record checks are told of photos that have not come."""
     return tuple(
@@ -73,11 +82,14 @@ def facts_of(rows: Iterable[AnnouncedPhoto], now: datetime) -> tuple[AwaitedFact
 
 
 def on_the_way(rows: Iterable[AnnouncedPhoto]) -> list[OnTheWay]:
-    """One line for each phone: the photos that have not come, and since when the first of them is awaited."""
-    phones: dict[tuple[int, UUID | None], list[AnnouncedPhoto]] = {}
+    """For each phone: the photos that have not come, since when the first of them is awaited; then those refused."""
+    phones: dict[tuple[bool, int, UUID | None], list[AnnouncedPhoto]] = {}
     for row in rows:
         if row.arrived_at is None:
-            phones.setdefault((row.by_id, row.phone), []).append(row)
+            phones.setdefault((row.refused_at is not None, row.by_id, row.phone), []).append(row)
     return [
-        OnTheWay(len(group), group[0].by, min(row.announced_at for row in group)) for group in phones.values()
+        OnTheWay(
+            len(group), group[0].by, min(row.refused_at or row.announced_at for row in group), is_refused
+        )
+        for (is_refused, *_), group in phones.items()
     ]

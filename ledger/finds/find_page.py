@@ -14,7 +14,7 @@ from ledger.finds.models import Find, Photo, Reading
 from ledger.moments import moment_text
 from ledger.people.models import Member
 from ledger.phone.models import WaitingVersion
-from ledger.taxa.queries import current_reference, vocabulary
+from ledger.taxa.queries import current_reference, documented_look_alikes, vocabulary
 from ledger.traits.reference import Reference
 from ledger.traits.vocabulary import Trait
 
@@ -105,6 +105,24 @@ class FindPage:
         taxon = self.named.taxon if self.named else None
         specimen = assess.specimen_of(self.find, self.rows, taxon.name if taxon else None)
         return check_up(self.reference, specimen, has_dried=self._has_dried)
+
+    @cached_property
+    def documented_alike(self) -> "list[tuple[str, str]]":
+        """The taxa that a source names as look-alikes of the named one, each with its standing, in the order of the check:
+
+        among all taxa that are open they are those that people take for it.
+        """
+        taxon = self.named.taxon if self.named else None
+        if taxon is None or not self.checkup.result.taxon:
+            return []
+        documented = set(documented_look_alikes(taxon.pk))
+        return [
+            (one.taxon, one.standing) for one in self.checkup.result.look_alikes if one.taxon in documented
+        ]
+
+    @property
+    def documented_names(self) -> set[str]:
+        return {name for name, _ in self.documented_alike}
 
     @property
     def _has_dried(self) -> bool:

@@ -43,7 +43,7 @@ def recheck_late_photos(now: datetime) -> int:
     """
     before = now - timedelta(seconds=Limits().photos_awaited_s)
     late = AnnouncedPhoto.objects.filter(
-        arrived_at__isnull=True, is_told_late=False, announced_at__lte=before
+        arrived_at__isnull=True, refused_at__isnull=True, is_told_late=False, announced_at__lte=before
     )
     if not late.exists():
         return 0
@@ -78,7 +78,7 @@ def _brought_in_line(find: Find, now: datetime) -> tuple[tuple[Flag, ...], int]:
         determined.taxon if determined else None,
         club=the_club(),
         now=now,
-        on_the_way=list(find.announced_photos.filter(arrived_at__isnull=True)),
+        on_the_way=list(find.announced_photos.filter(arrived_at__isnull=True, refused_at__isnull=True)),
         named_on=find.determinations.exclude(name_typed="").aggregate(day=Min("determined_on"))["day"],
     )
     wanted = {fingerprint(flag): flag for flag in found}

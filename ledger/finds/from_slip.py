@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
+from ledger.collecting_numbers import CollectingNumber, read_collecting_number
 from ledger.people.models import Member
-from ledger.slips.numbers_text import in_address, read_number
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,19 +14,23 @@ class Slip:
     serial: int
 
     def __str__(self) -> str:
-        return f"{self.finder.collector_code} {self.serial}"
+        return str(self._number)
 
     @property
     def in_address(self) -> str:
-        return in_address(self.finder.collector_code, self.serial)
+        return self._number.in_address
+
+    @property
+    def _number(self) -> CollectingNumber:
+        return CollectingNumber(self.finder.collector_code, self.serial)
 
 
 def slip_of(text: str, by: Member) -> Slip | None:
     """Return the slip of `AT-57` if *by* may type it up: one's own, or anybody's for a leader."""
-    read = read_number(text[:40], by.collector_code)
-    if read is None:
+    read = read_collecting_number(text[:40], by.collector_code)
+    if read is None or read.share:
         return None
-    code, serial = read
+    code, serial, _ = read
     finder = (
         by
         if code == by.collector_code

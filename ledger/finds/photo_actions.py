@@ -36,9 +36,12 @@ def add_photo(
     by: Member,
     view: str = "",
     find: Find | None = None,
+    is_nameless: bool = False,
     now: datetime | None = None,
 ) -> Photo:
     """Keep one photograph under a draft's UUID, or of a find. The same bytes twice are one photo.
+
+    `is_nameless`: the upload's name is none that the member knows, and is not said.
 
     Raises PhotoRefused with the sentence for the member; other photos and everything typed stay.
     """
@@ -48,7 +51,7 @@ def add_photo(
     limits = PhotoLimits(max_bytes=settings.PHOTO_LIMIT_MB * 1_000_000)
     # Read one byte more than allowed at most: what is too big is refused without being held in memory.
     data = upload.read(limits.max_bytes + 1)
-    admitted = admit(data, limits, filename=upload.name or "")
+    admitted = admit(data, limits, filename="" if is_nameless else upload.name or "")
     seen = look_at(data, by)
     with transaction.atomic():
         stored = Find.objects.select_for_update().filter(pk=draft_id).first()

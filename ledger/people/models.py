@@ -6,6 +6,8 @@ from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
 from django.core.validators import RegexValidator
 from django.db import models
 
+from ledger.collecting_numbers import CODE
+
 
 class Role(models.TextChoices):
     MEMBER = "member", "Member"
@@ -56,7 +58,7 @@ class Member(AbstractBaseUser):
     collector_code = models.CharField(
         max_length=6,
         unique=True,
-        validators=[RegexValidator(r"^[A-Z]{2,6}$", "Two to six capital letters, for example AT.")],
+        validators=[RegexValidator(f"^{CODE}$", "Two to six capital letters, for example AT.")],
     )
     role = models.CharField(max_length=8, choices=Role.choices, default=Role.MEMBER)
     is_active = models.BooleanField(default=True)

@@ -19,6 +19,7 @@ from django.utils.module_loading import import_string
 
 from ledger import static_tree
 from ledger.club.queries import the_club
+from ledger.finds.forms import FindForm
 from ledger.finds.log_page import LogPage
 from ledger.phone.page_files import addresses_of_page
 from ledger.static_files import is_collected
@@ -61,7 +62,12 @@ def outbox_html() -> str:
 
 def table_html() -> str:
     """The foray's table as it is for everybody: no people, no forays, no finds."""
-    context = {"substrates": vocabulary().traits["substrate_state"].states}
+    boxes = FindForm.base_fields
+    context = {
+        "substrates": vocabulary().traits["substrate_state"].states,
+        "fruit_bodies": boxes["fruit_bodies"],
+        "serial": boxes["serial"],
+    }
     return rendered("phone/table.html", here="phone-table", context=context)
 
 

@@ -81,6 +81,7 @@ class Receipt(models.Model):
 class AnnouncedPhoto(models.Model):
     """A photo that a phone said belongs to a find, and that comes after it. It stays on record when it has come.
 
+    `refused_at`: it came and was no photo that the ledger takes; it lies in the outbox of the phone, and is not awaited.
     `is_told_late`: the find was checked again because the photo had not come for days.
     """
 
@@ -91,6 +92,7 @@ class AnnouncedPhoto(models.Model):
     phone = models.UUIDField(null=True)
     announced_at = models.DateTimeField()
     arrived_at = models.DateTimeField(null=True)
+    refused_at = models.DateTimeField(null=True)
     is_told_late = models.BooleanField(default=False)
 
     class Meta:

@@ -12,6 +12,7 @@ from django.db import IntegrityError, connection, transaction
 from django.db.models import OuterRef, Subquery
 from django.utils import timezone
 
+from ledger.collecting_numbers import MOST_SERIAL
 from ledger.finds.models import Find
 from ledger.people.models import Member
 from ledger.phone.models import Holder, NumberBlock, VoidNumber
@@ -20,8 +21,6 @@ from ledger.phone.models import Holder, NumberBlock, VoidNumber
 MOST_AT_ONCE = 200
 # Of another finder, by one member, in a day.
 MOST_OF_ANOTHER = 60
-# Largest collecting number that the form takes: one given beyond it could never be sent with its find.
-MOST_SERIAL = 2_000_000_000
 # How far a number that is typed may lie ahead of the finder's next one, and where a row may begin that was kept on paper
 # for a lifetime (our judgement): beyond it the number is taken for one that was misread, which would end the row.
 MOST_AHEAD = 10_000

@@ -18,8 +18,9 @@ from typing import BinaryIO
 from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
+from django.utils import timezone
 
-from ledger.finds import access, photo_actions
+from ledger.finds import access, awaited, photo_actions
 from ledger.finds.flagging import recheck
 from ledger.finds.models import Find, Photo
 from ledger.people.models import Member
@@ -55,6 +56,10 @@ class TooMuch(ValueError):
     """The part or the photo is beyond measure; the text says which."""
 
 
+class TooLarge(TooMuch):
+    """The photo as a whole is beyond what this ledger takes."""
+
+
 @dataclass(frozen=True, slots=True)
 class Standing:
     """How much of a photo is here: `have` bytes; `photo` once it is whole and with its find."""
@@ -85,7 +90,11 @@ def take_part(
     whole = _whole(find, sha256)
     if whole is not None:
         return Standing(whole.byte_size, whole)
-    _measured(part, size)
+    try:
+        _measured(part, size)
+    except TooLarge:
+        _write_down_refused(find, sha256)
+        raise
     path = _path(sha256, find_id, by)
     if not path.exists() and not photo_actions.room_left(find):
         # Said before its first part, not after its last.
@@ -140,20 +149,35 @@ def _finished(file: BinaryIO, find: Find, sha256: str, view: str, by: Member) ->
     try:
         with transaction.atomic():
             photo = photo_actions.add_photo(
-                UploadedFile(file, name=f"{sha256[:8]}"), draft_id=find.pk, by=by, view=view, find=find
+                UploadedFile(file, name=sha256[:8]),
+                draft_id=find.pk,
+                by=by,
+                view=view,
+                find=find,
+                is_nameless=True,  # what it is called stands on the phone
             )
             recheck(Find.objects.select_for_update().get(pk=find.pk))
-    except photo_actions.PhotoRefused:
+    except photo_actions.PhotoRefused as refusal:
         Path(file.name).unlink(missing_ok=True)
+        if refusal.is_for_good:
+            _write_down_refused(find, sha256)
         raise
     return photo
+
+
+@transaction.atomic
+def _write_down_refused(find: Find, sha256: str) -> None:
+    """Nobody waits for it any more, and what it was to show is missing."""
+    locked = Find.objects.select_for_update().get(pk=find.pk)
+    awaited.refuse(locked, sha256, timezone.now())
+    recheck(locked)
 
 
 def _measured(part: bytes, size: int) -> None:
     if len(part) > MOST_IN_ONE_PART:
         raise TooMuch(f"A part holds {MOST_IN_ONE_PART:,} bytes at most. Nothing of it was kept.")
     if not 0 < size <= settings.PHOTO_LIMIT_MB * 1_000_000:
-        raise TooMuch(
+        raise TooLarge(
             f"The photo is larger than {settings.PHOTO_LIMIT_MB} MB, the most this ledger takes. It stays on the phone; "
             "make it smaller there and choose it again."
         )

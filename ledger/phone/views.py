@@ -162,9 +162,8 @@ def photo(request: HttpRequest, sha256: str) -> HttpResponse:
     except (photo_parts.TooMuch, RequestDataTooBig) as problem:
         return wrong(413, "too big", str(problem), kept="The photo stays on the phone.")
     except PhotoRefused as problem:
-        return wrong(
-            422, "refused", str(problem), kept="The photo stays on the phone, the find on the ledger."
-        )
+        why = "refused for good" if problem.is_for_good else "refused"
+        return wrong(422, why, str(problem), kept="The photo stays on the phone, the find on the ledger.")
     except ValueError as problem:
         return wrong(
             400, "unreadable", f"The request cannot be read: {problem}.", kept="The photo stays on the phone."

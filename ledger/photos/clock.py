@@ -2,6 +2,8 @@
 
 from datetime import datetime, timedelta
 
+# Clocks are ahead of universal time by this much at most, somewhere on Earth.
+FARTHEST_AHEAD = timedelta(hours=14)
 # A camera that was never set begins in some year of its making; beyond this the date itself was read wrong.
 MOST_OFF = timedelta(days=366 * 30)
 
@@ -10,11 +12,17 @@ class ClockRefused(ValueError):
     """The sentence says what cannot be and what to do."""
 
 
-def shift_of(shown: datetime, camera: datetime) -> timedelta:
+def shift_of(shown: datetime, camera: datetime, *, came_at: datetime | None = None) -> timedelta:
     """What must be added to the camera's clock: the time that the photographed clock shows, less the camera's for it.
 
-    Both are wall clocks of the same place, without zone. Raises ClockRefused for more than MOST_OFF.
+    Both are wall clocks of the same place, without zone. `came_at`: when the photo reached the ledger, UTC; no clock on it
+    shows a later time. Raises ClockRefused for that, and for more than MOST_OFF.
     """
+    if came_at is not None and shown.replace(tzinfo=None) > came_at.replace(tzinfo=None) + FARTHEST_AHEAD:
+        raise ClockRefused(
+            f"{shown:%-d %B %Y, %H:%M} is after the photo came to the ledger, {came_at:%-d %B %Y}. "
+            "Nothing was shifted; look at the date again."
+        )
     shift = shown.replace(tzinfo=None) - camera.replace(tzinfo=None)
     if abs(shift) > MOST_OFF:
         raise ClockRefused(

@@ -12,6 +12,8 @@ import numpy as np
 import zxingcpp
 from numpy.typing import NDArray
 
+from ledger.collecting_numbers import CODE, SERIAL
+
 Grey = NDArray[np.uint8]
 
 # Most pixels that are searched at once. A usual photo takes some milliseconds; one papered with corners of codes, which
@@ -20,8 +22,8 @@ MOST_PIXELS = 4_000_000
 _MOST_TEXT = 200
 _MOST_NUMBERS = 4
 # The address on a slip ends in its number; see ledger/slips/urls.py. A card or a label may hold the number itself.
-_ADDRESS = re.compile(r"https?://\S+/q/([A-Z]{2,6})-([0-9]{1,10})")
-_COLLECTING = re.compile(r"([A-Z]{2,6})[ -]([0-9]{1,10})")
+_ADDRESS = re.compile(rf"https?://\S+/q/({CODE})-({SERIAL})")
+_COLLECTING = re.compile(rf"({CODE})[ -]({SERIAL})")
 _ACCESSION = re.compile(r"([A-Z]{2,8}) ([0-9]{4})-([0-9]{1,6})")
 
 

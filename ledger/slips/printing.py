@@ -4,8 +4,8 @@ from collections.abc import Callable
 from datetime import datetime
 
 from ledger.club.models import Club
+from ledger.collecting_numbers import CollectingNumber
 from ledger.paper.slips import DataSlip, PrintedSlips, print_slips
-from ledger.slips.numbers_text import in_address
 from ledger.slips.queries import PaperBlock
 from ledger.taxa.queries import vocabulary
 
@@ -29,13 +29,14 @@ def print_block(
     if not paper_block.open_serials:
         raise NothingToPrint(f"Every number of {paper_block.title} is typed up. Print new slips.")
     code, finder = block.member.collector_code, block.member.full_name
+    numbers = [CollectingNumber(code, serial) for serial in paper_block.open_serials]
     slips = [
         DataSlip(
-            number=f"{code} {serial}",
+            number=str(number),
             finder=finder,
-            code=address_of(in_address(code, serial)),
+            code=address_of(number.in_address),
             institution=club.heading,
         )
-        for serial in paper_block.open_serials
+        for number in numbers
     ]
     return print_slips(slips, vocabulary(), paper, made_at=now)

@@ -5,34 +5,34 @@ from functools import cached_property
 
 from django.db.models import Q
 
+from ledger.collecting_numbers import CollectingNumber
 from ledger.finds.models import Find
 from ledger.people.models import Member
 from ledger.phone.models import Holder, NumberBlock, VoidNumber
 from ledger.phone.numbers import next_number, serials_used
-from ledger.slips.numbers_text import in_address
 
 
 @dataclass(frozen=True, slots=True)
 class SlipNumber:
     """One collecting number: whose it is, the block it stands on, the finds that have it, whether it is void."""
 
-    code: str
-    serial: int
+    number: CollectingNumber
     finder: Member | None
     block: NumberBlock | None
     finds: tuple[Find, ...]
     is_void: bool
 
     def __str__(self) -> str:
-        return f"{self.code} {self.serial}"
+        return str(self.number)
 
     @property
     def in_address(self) -> str:
-        return in_address(self.code, self.serial)
+        return self.number.in_address
 
     @property
     def is_on_paper(self) -> bool:
-        return self.block is not None and self.block.holder == Holder.PAPER
+        # A share is split off a find that is there; no slip has its number.
+        return not self.number.share and self.block is not None and self.block.holder == Holder.PAPER
 
 
 @dataclass(frozen=True)
@@ -68,16 +68,19 @@ class PaperBlock:
         return f"{code} {self.block.first} to {self.block.last}"
 
 
-def slip_number(code: str, serial: int) -> SlipNumber:
-    """Return what the ledger knows of a collecting number."""
+def slip_number(number: CollectingNumber) -> SlipNumber:
+    """Return what the ledger knows of a collecting number; of the whole collection it tells the shares too."""
+    code, serial, share = number
     finder = Member.objects.filter(collector_code=code).first()
     block = None
     is_void = False
     if finder is not None:
         block = NumberBlock.objects.filter(member=finder, first__lte=serial, last__gte=serial).first()
         is_void = VoidNumber.objects.filter(member=finder, serial=serial).exists()
-    finds = Find.objects.filter(collecting_code=code, collecting_serial=serial).order_by("logged_at")[:5]
-    return SlipNumber(code, serial, finder, block, tuple(finds), is_void)
+    finds = Find.objects.filter(collecting_code=code, collecting_serial=serial).order_by("logged_at")
+    if share:
+        finds = finds.filter(collecting_suffix=share)
+    return SlipNumber(number, finder, block, tuple(finds[:5]), is_void)
 
 
 def number_to_type(member: Member) -> str:

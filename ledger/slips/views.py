@@ -10,6 +10,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from ledger.club.queries import the_club
+from ledger.collecting_numbers import read_collecting_number
 from ledger.paper.papers import PAPERS
 from ledger.paper.slips import SLIPS_A_SHEET
 from ledger.paper.text import PaperError
@@ -17,7 +18,6 @@ from ledger.people.models import Member
 from ledger.phone.models import Holder, NumberBlock
 from ledger.phone.numbers import NumbersRefused, reserve_block, return_block
 from ledger.slips.forms import SheetsForm, paper_of
-from ledger.slips.numbers_text import read_number
 from ledger.slips.printing import NothingToPrint, print_block
 from ledger.slips.queries import PaperBlock, SlipNumber, number_to_type, paper_blocks, slip_number
 
@@ -106,25 +106,25 @@ def quick_entry(request: HttpRequest) -> HttpResponse:
     typed = request.GET.get("number", "").strip()[:40]
     if not typed:
         return _number_asked(request, "")
-    read = read_number(typed, request.user.collector_code)
+    read = read_collecting_number(typed, request.user.collector_code)
     if read is None:
         trouble = (
             "This is not read as a collecting number. It was kept as typed; type it as on the slip, such as "
             f"{number_to_type(request.user)}."
         )
         return _number_asked(request, typed, trouble, status=422)
-    return _entry_of(request, slip_number(*read), typed)
+    return _entry_of(request, slip_number(read), typed)
 
 
 @never_cache
 @require_safe
 def quick_number(request: HttpRequest, number: str) -> HttpResponse:
     """The address that the code on a slip holds."""
-    read = read_number(number[:40], "")
-    if read is None or not read[0]:
+    read = read_collecting_number(number[:40])
+    if read is None:
         trouble = "The code is none of a slip of this ledger. Type the number instead."
         return _number_asked(request, number[:40], trouble, status=404)
-    return _entry_of(request, slip_number(*read), str(number))
+    return _entry_of(request, slip_number(read), str(number))
 
 
 def _number_asked(request: HttpRequest, typed: str, trouble: str = "", *, status: int = 200) -> HttpResponse:

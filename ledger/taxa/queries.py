@@ -6,6 +6,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from django.conf import settings
+from django.db.models import Q
 
 from ledger.record.files import read_hosts
 from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Taxon
@@ -114,6 +115,16 @@ def stored_ranges(*, club_only: bool = False, books_only: bool = False) -> list[
             "condition", "source_id", "note", "doubtful", "binding",
         )
     ]  # fmt: skip
+
+
+def documented_look_alikes(taxon_id: int) -> list[str]:
+    """The taxa that a source names as confused with this one, by name; one query."""
+    pairs = LookAlike.objects.filter(Q(taxon_a=taxon_id) | Q(taxon_b=taxon_id))
+    names = {
+        b if one == taxon_id else a
+        for one, a, b in pairs.values_list("taxon_a", "taxon_a__name", "taxon_b__name")
+    }
+    return sorted(names)
 
 
 def stored_pairs() -> list[LookAlikePair]:

@@ -18,8 +18,8 @@ from ledger.paper import barcode
 from ledger.paper.text import CAUTION
 from ledger.paper.typesetting import fonts as print_fonts
 from vouchers.labels import content
-from vouchers.labels.content import AnnotationSlip, PacketLabel
-from vouchers.labels.cut import CutSlip
+from vouchers.labels.annotation import AnnotationSlip
+from vouchers.labels.content import DeterminationSlip, PacketLabel
 from vouchers.labels.pdf import Batch, render, render_run
 from vouchers.labels.tags import Tag, TubeLabel
 
@@ -97,13 +97,13 @@ def mixed(run: int) -> list[Batch]:
     numbers = [label.accession_number for label in packets]
     gathered = {"collector": "M. Rigg", "collecting_number": "MR 118", "collected_on": "14 Oct 2026"}
     slips = [
-        AnnotationSlip(
+        DeterminationSlip(
             accession_number=number, name=(("Stereum hirsutum", True),), determined_by="L. Crabbe", **gathered
         )
         for number in numbers[:120]
     ]
     cuts = [
-        CutSlip(
+        AnnotationSlip(
             accession_number=number,
             cut="inner flesh, 4 mm",
             cut_by="L. Crabbe",

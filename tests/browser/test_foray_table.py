@@ -399,3 +399,42 @@ def test_a_find_that_one_tab_keys_in_is_not_written_by_another(table: Page, fora
     row_of(other, "versicolor").locator("button").click()
     expect(other.locator("#entry-told")).to_contain_text("open in another tab")
     other.close()
+
+
+def test_what_the_ledger_will_not_take_is_said_before_the_form_moves_on(table: Page, foray: Foray) -> None:
+    begin(table, foray)
+    choose(table, "so", "Sam Oakley")
+    table.locator("#entry-name").fill("Trametes versicolor")
+    table.get_by_label("Fruit bodies").fill("lots")
+    table.get_by_role("button", name="Next find").click()
+    told = table.locator("#entry-told")
+    expect(told).to_contain_text("Fruit bodies: “lots” is not read as a number of fruit bodies")
+    expect(table.locator("#entry-name")).to_have_value("Trametes versicolor")
+    table.get_by_label("Fruit bodies").fill("3")
+    table.get_by_role("button", name="Next find").click()
+    expect(table.locator("#entry-said")).to_contain_text("is kept: Trametes versicolor")
+
+
+def test_a_find_that_is_refused_stands_at_the_top_and_that_find_is_corrected(
+    table: Page, foray: Foray, open_page: Any
+) -> None:
+    begin(table, foray)
+    choose(table, "so", "Sam Oakley")
+    table.locator("#entry-name").fill("Trametes versicolor")
+    table.get_by_label("Fruit bodies").fill("lots")
+    table.get_by_role("button", name="Next find").click()
+    table.get_by_role("button", name="Next find").click()
+    refused = table.locator("#table-refused")
+    expect(refused).to_contain_text("was not taken by the ledger: Fruit bodies:")
+    table.locator("#entry-host").fill("oak")  # the next one is begun
+    refused.get_by_role("button", name="Correct it").click()
+    expect(table.locator("#entry-head")).to_have_text("Correct this find")
+    expect(table.get_by_label("Fruit bodies")).to_have_value("lots")
+    expect(table.locator("#entry-told")).to_contain_text("lots")
+    table.get_by_label("Fruit bodies").fill("12")
+    table.get_by_role("button", name="Keep the correction").click()
+    expect(row_of(table, "Trametes versicolor")).to_contain_text("on the ledger")
+    expect(refused).to_be_empty()
+    assert Find.objects.get().fruit_bodies == 12
+    expect(table.locator("#entry-host")).to_have_value("oak")
+    open_page.errors.clear()  # the 422 that was asked for

@@ -118,6 +118,31 @@ def test_a_photo_that_is_on_the_ledger_is_never_called_refused(
     open_page.errors.clear()  # the browser's own words about the refusal
 
 
+def test_a_photo_refused_for_good_is_named_as_the_person_knows_it_and_not_tried_again(
+    phone: Page, tmp_path: Path, open_page: Any
+) -> None:
+    (tmp_path / "whole.jpg").write_bytes(picture())
+    (tmp_path / "broken.jpg").write_bytes(b"\xff\xd8\xff\xe0" + bytes(6000))
+    phone.context.set_offline(True)
+    log_one(phone, "Below the quarry", tmp_path / "whole.jpg", tmp_path / "broken.jpg")
+    phone.context.set_offline(False)
+    phone.goto("/phone/outbox/")
+    row = phone.locator(".outbox-photo")
+    expect(row).to_contain_text("Photo (broken.jpg): The file is no photo that can be read here")
+    expect(row.get_by_role("button", name="Save it on this phone")).to_be_visible()
+    expect(row.get_by_role("button", name="Try it again")).to_have_count(0)
+    find = Find.objects.get()
+    phone.goto(f"/finds/{find.pk}/")
+    expect(phone.get_by_text("1 photo of it was not taken from your phone")).to_be_visible()
+    expect(phone.get_by_text("comes by itself")).to_have_count(0)
+    # Amended while one of them lies here still, each photo stands there once.
+    phone.goto(f"/finds/{find.pk}/amend/")
+    opened(phone)
+    expect(phone.locator("#phone-photos > li")).to_have_count(1)
+    expect(phone.locator("#photos .log-photo")).to_have_count(1)
+    open_page.errors.clear()  # the browser's own words about the refusal
+
+
 def test_the_progress_tells_finds_and_bytes_that_are_left(phone: Page, big: Path, open_page: Any) -> None:
     phone.context.set_offline(True)
     log_one(phone, "Below the quarry", big)
@@ -394,7 +419,7 @@ def test_a_photo_the_ledger_refuses_stays_on_the_phone_and_says_why(
     phone: Page, tmp_path: Path, open_page: Any
 ) -> None:
     path = tmp_path / "notes.jpg"
-    path.write_bytes(b"not a photo")
+    path.write_bytes(b"\xff\xd8\xff\xe0 begins like one" + bytes(6000))
     phone.context.set_offline(True)
     log_one(phone, "Below the quarry", path)
     phone.context.set_offline(False)
@@ -402,7 +427,7 @@ def test_a_photo_the_ledger_refuses_stays_on_the_phone_and_says_why(
     expect(phone.locator("[data-find]")).to_contain_text("Photo (notes.jpg):")
     expect(phone.get_by_role("button", name="Save it on this phone")).to_be_visible()
     assert Find.objects.get().locality == "Below the quarry"
-    assert photo_digests_on(phone) == [hashlib.sha256(b"not a photo").hexdigest()]
+    assert photo_digests_on(phone) == [hashlib.sha256(path.read_bytes()).hexdigest()]
     phone.get_by_role("button", name="Let it go").click()
     phone.get_by_role("button", name="Tap again").click()
     nothing_waits(phone)

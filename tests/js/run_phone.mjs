@@ -5,6 +5,7 @@ import { isOfSlip } from "../../static/js/log/slip.js";
 import { photoName, photosThere } from "../../static/js/log/views.js";
 import { isOfAnother, notYours } from "../../static/js/log/whose.js";
 import { linesOf, newsOf } from "../../static/js/phone/arrivals.js";
+import { numberInAddress } from "../../static/js/phone/collecting_number.js";
 import { merged, questionsOf } from "../../static/js/phone/conflict.js";
 import { digestOf, sha256 } from "../../static/js/phone/digest.js";
 import * as message from "../../static/js/phone/message.js";
@@ -18,6 +19,7 @@ const CALLS = {
   isOfAnother, isOfSlip, lastLog, notYours, unfinishedWords,
   linesOf, newsOf, sendNowState,
   merged, questionsOf,
+  numberInAddress,
   photoName, photosThere,
   digestOf,
   sha256,

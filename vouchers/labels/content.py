@@ -99,7 +99,7 @@ class PacketLabel:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class AnnotationSlip:
+class DeterminationSlip:
     """The slip that a later determination leaves in the packet; older slips and the label stay.
 
     Collector, collecting number and date lead back to the gathering if slip and packet are parted.
@@ -131,7 +131,7 @@ class AnnotationSlip:
         return ()
 
 
-Named: TypeAlias = PacketLabel | AnnotationSlip
+Named: TypeAlias = PacketLabel | DeterminationSlip
 
 
 class Gathered(Protocol):

@@ -8,20 +8,20 @@ from typing import Any, TypeAlias
 from ledger.paper import barcode
 from ledger.paper.text import CAUTION, PaperError, clean
 from vouchers.labels import content, fit, refusals
-from vouchers.labels.content import AnnotationSlip, PacketLabel
-from vouchers.labels.cut import CutSlip
+from vouchers.labels.annotation import AnnotationSlip
+from vouchers.labels.content import DeterminationSlip, PacketLabel
 from vouchers.labels.refusals import Refusal
 from vouchers.labels.sizes import Kind, LabelSize
 from vouchers.labels.tags import Tag, TubeLabel
 
-Label: TypeAlias = PacketLabel | AnnotationSlip | CutSlip | Tag | TubeLabel
+Label: TypeAlias = PacketLabel | DeterminationSlip | AnnotationSlip | Tag | TubeLabel
 # What a label says, line by line: the word of the line and its text.
 Lines: TypeAlias = tuple[tuple[str, str], ...]
 
 VALUES_OF: dict[Kind, type[Label]] = {
     "packet": PacketLabel,
-    "slip": AnnotationSlip,
-    "annotation": CutSlip,
+    "slip": DeterminationSlip,
+    "annotation": AnnotationSlip,
     "tag": Tag,
     "tube": TubeLabel,
 }
@@ -140,7 +140,7 @@ def _texts(label: Label, size: LabelSize) -> fit.Texts:
         )
     number = clean(label.accession_number)
     lines = tuple((line.word, fit.runs(line.pieces)) for line in label.lines())
-    if isinstance(label, CutSlip):
+    if isinstance(label, AnnotationSlip):
         return fit.Texts(
             number=number,
             head=_slip_head(_CUT, clean(label.institution), number, size),
@@ -150,7 +150,7 @@ def _texts(label: Label, size: LabelSize) -> fit.Texts:
             lines=lines,
             foot=_on_the_foot(label, size),
         )
-    slip = isinstance(label, AnnotationSlip)
+    slip = isinstance(label, DeterminationSlip)
     return fit.Texts(
         number=number,
         head=_slip_head(_SLIP, clean(label.institution), number, size) if slip else _packet_head(label),
@@ -160,11 +160,11 @@ def _texts(label: Label, size: LabelSize) -> fit.Texts:
         determination=fit.runs(content.determination(label)),
         earlier=fit.runs(content.earlier(label)),
         lines=lines,
-        foot=_on_the_foot(label, size) if isinstance(label, AnnotationSlip) else "",
+        foot=_on_the_foot(label, size) if isinstance(label, DeterminationSlip) else "",
     )
 
 
-def _packet_head(label: PacketLabel | AnnotationSlip) -> str:
+def _packet_head(label: PacketLabel | DeterminationSlip) -> str:
     what = clean(label.what) if isinstance(label, PacketLabel) else ""
     return " · ".join(filter(None, (what, clean(label.institution))))
 
@@ -175,7 +175,7 @@ def _slip_head(what: str, institution: str, number: str, size: LabelSize) -> str
     return fit.head_on_one_line(heads, number, size)
 
 
-def _on_the_foot(slip: AnnotationSlip | CutSlip, size: LabelSize) -> str:
+def _on_the_foot(slip: DeterminationSlip | AnnotationSlip, size: LabelSize) -> str:
     whole = content.plain_text(content.gathering(slip))
     room_mm = size.inner_mm - _COLL_MM
     return fit.on_one_line([whole, clean(slip.collecting_number)], room_mm)

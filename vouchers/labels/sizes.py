@@ -6,11 +6,29 @@ tag and tube labels: common practice, no source.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Literal
 
 # What a label is made of, and so which template draws it.
 Kind = Literal["packet", "slip", "annotation", "tag", "tube"]
+
+# What a label is called, in the singular and with its noun at the end, so that a plural takes an s: in titles of files,
+# sentences of refusal and rows of prints. By the kind under which its prints are kept (`vouchers/printing/kinds.py`).
+CALLED: Mapping[str, str] = MappingProxyType(
+    {
+        "packet": "packet label",
+        "box": "box label",
+        "slip": "determination slip",
+        "duplicate": "duplicate label",
+        "annotation": "annotation slip",
+        "tag": "drier tag",
+        "place": "place label",
+        "tray": "tray tag",
+        "part": "small label",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +49,7 @@ class Step:
 class LabelSize:
     """A label: outer size and what is inside it.
 
-    `called` is its name in a sentence. `edge_mm` is the white all round, `foot_mm` what the caution or the gathering
+    `called` is its name out of CALLED. `edge_mm` is the white all round, `foot_mm` what the caution or the gathering
     takes at the bottom, `margin_mm` the column of the words in the margin, `gap_mm` the white between columns. `code_mm`
     is the side of the code with its quiet zone, `code_column_mm` its column, wider for the number under it; 0 where
     there is no code. Where `module_mm` is given, each module of the code has that side, and `code_mm` is the most that
@@ -125,7 +143,7 @@ _TUBE_STEPS = (
 
 
 def _packet_label(
-    width_mm: float, height_mm: float, called: str = "packet label", code_column_mm: float = 22
+    width_mm: float, height_mm: float, called: str = CALLED["packet"], code_column_mm: float = 22
 ) -> LabelSize:
     return LabelSize(
         "packet",
@@ -146,11 +164,11 @@ def _packet_label(
 A4_PACKET_LABEL = _packet_label(96, 92)
 US_LETTER_PACKET_LABEL = _packet_label(98, 88)
 # The suffix makes the number under the code wider.
-DUPLICATE_LABEL = _packet_label(98, 88, "duplicate label", code_column_mm=26)
+DUPLICATE_LABEL = _packet_label(98, 88, CALLED["duplicate"], code_column_mm=26)
 # Read from a step away on the front of a box: a larger number, a larger code, lines that run on.
 BOX_LABEL = LabelSize(
     "packet",
-    "box label",
+    CALLED["box"],
     width_mm=140,
     height_mm=88,
     edge_mm=4,
@@ -164,7 +182,7 @@ BOX_LABEL = LabelSize(
 )
 SLIP = LabelSize(
     "slip",
-    "determination slip",
+    CALLED["slip"],
     width_mm=98,
     height_mm=25,
     edge_mm=3,
@@ -178,7 +196,7 @@ SLIP = LabelSize(
 )
 ANNOTATION = LabelSize(
     "annotation",
-    "annotation slip",
+    CALLED["annotation"],
     width_mm=98,
     height_mm=44,
     edge_mm=3,
@@ -192,7 +210,7 @@ ANNOTATION = LabelSize(
 )
 PLACE_LABEL = LabelSize(
     "tag",
-    "place label",
+    CALLED["place"],
     width_mm=98,
     height_mm=36,
     edge_mm=3,
@@ -206,7 +224,7 @@ PLACE_LABEL = LabelSize(
 )
 TAG = LabelSize(
     "tag",
-    "tray tag",
+    CALLED["tag"],
     width_mm=64,
     height_mm=28,
     edge_mm=2.5,
@@ -222,7 +240,7 @@ TAG = LabelSize(
 DOT_203_MM = 25.4 / 203
 TUBE_LABEL = LabelSize(
     "tube",
-    "tube label",
+    CALLED["part"],
     width_mm=38,
     height_mm=13,
     edge_mm=2 * DOT_203_MM,

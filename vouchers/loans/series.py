@@ -2,14 +2,8 @@
 
 from datetime import datetime
 
-from django.utils import timezone
-
+from ledger.moments import year_of
 from vouchers.loans.models import SeriesYear
-
-
-def year_of(now: datetime) -> int:
-    """The year by the ledger's own clock: a loan made on New Year's morning is of the new year."""
-    return timezone.localtime(now).year
 
 
 def open_series(letter: str, now: datetime) -> None:

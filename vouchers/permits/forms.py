@@ -5,12 +5,12 @@ from typing import Any
 
 from django import forms
 
+from ledger.collecting_numbers import read_collecting_number
 from ledger.days import day_text
 from ledger.finds.models import Find
 from ledger.forays.models import Foray
 from ledger.text_fields import PlainText, plain_text
 from vouchers.permits.models import Permit
-from vouchers.register.numbers import read_collecting_number
 
 
 class PermitForm(forms.ModelForm):

@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from ledger.paper.papers import PAPERS
+from ledger.row_fields import RowsField
 from ledger.row_keys import key_of
 from vouchers.labels.sheets import SHEET_TITLES
 from vouchers.printing.kinds import MOST, OF_VOUCHERS, ROLL
@@ -91,7 +92,7 @@ class PrintForm(forms.Form):
 class PlacesForm(forms.Form):
     """Labels of places of the store, and tags of trays, which are numbers only."""
 
-    places = forms.ModelMultipleChoiceField(
+    places = RowsField(
         queryset=StorePlace.objects.none(),
         required=False,
         error_messages={

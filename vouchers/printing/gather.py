@@ -16,8 +16,8 @@ from ledger.paper.text import Pieces
 from ledger.people.models import Member
 from ledger.taxa.queries import vocabulary
 from ledger.templatetags.names import cited_name
-from vouchers.labels.content import AnnotationSlip, PacketLabel
-from vouchers.labels.cut import CutSlip
+from vouchers.labels.annotation import AnnotationSlip
+from vouchers.labels.content import DeterminationSlip, PacketLabel
 from vouchers.labels.tags import Tag, TubeLabel
 from vouchers.parts.models import Part
 from vouchers.printing.history import earlier_name
@@ -83,10 +83,10 @@ def _whole_label(voucher: Voucher, club: Club, place: Place) -> PacketLabel:
 
 def determination_slip(
     voucher: Voucher, club: Club, determination: Determination, member: Member
-) -> AnnotationSlip:
+) -> DeterminationSlip:
     """Return the slip of one of the find's later determinations, `history.later_determinations`."""
     find = voucher.find
-    return AnnotationSlip(
+    return DeterminationSlip(
         accession_number=str(voucher),
         institution=club.heading,
         **_named(determination, freely=sees_exact_place(find, member)),
@@ -96,7 +96,7 @@ def determination_slip(
     )
 
 
-def cut_slip(voucher: Voucher, club: Club, note: CutNote, member: Member) -> CutSlip:
+def annotation_slip(voucher: Voucher, club: Club, note: CutNote, member: Member) -> AnnotationSlip:
     """Return the annotation slip of a piece that was cut from the voucher, named as it is now.
 
     Whoever may not know the place gets it without the words that were typed: what was cut is then a piece.
@@ -105,7 +105,7 @@ def cut_slip(voucher: Voucher, club: Club, note: CutNote, member: Member) -> Cut
     freely = sees_exact_place(find, member)
     source = f", from {note.part}" if note.part != note.accession_number else ""
     named = _named(find.current_determination, freely=freely)
-    return CutSlip(
+    return AnnotationSlip(
         **{
             key: named[key] for key in ("name", "authority", "determined_by", "determined_on") if key in named
         },

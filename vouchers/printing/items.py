@@ -11,11 +11,12 @@ from ledger.people.models import Member
 from vouchers.codes import PlaceCode, TrayCode
 from vouchers.labels.prepare import Label
 from vouchers.labels.refusals import Refusal
+from vouchers.labels.sizes import CALLED
 from vouchers.labels.tags import Tag
 from vouchers.parts.models import Part
 from vouchers.permits.queries import permission_texts
 from vouchers.printing.gather import (
-    cut_slip,
+    annotation_slip,
     determination_slip,
     duplicate_label,
     packet_label,
@@ -23,7 +24,7 @@ from vouchers.printing.gather import (
     tube_label,
 )
 from vouchers.printing.history import later_determinations, slip_refusal
-from vouchers.printing.kinds import CALLED, KIND_OF
+from vouchers.printing.kinds import KIND_OF
 from vouchers.printing.open_flags import open_flags, stop_refusal
 from vouchers.printing.queries import cuts_by_voucher, parts_by_voucher
 from vouchers.register.models import Voucher
@@ -134,7 +135,9 @@ def _of_voucher(
         return [*slips, refused("Det.", sentence)] if sentence else slips
     if kind == "annotation":
         return [
-            item(key, number, cut_slip(voucher, club, note, member), f"of {short_day_text(note.cut_on)}")
+            item(
+                key, number, annotation_slip(voucher, club, note, member), f"of {short_day_text(note.cut_on)}"
+            )
             for key, note in cuts
         ] or [refused("Cut", _NO_CUT.format(number=number))]
     if kind == "duplicate":

@@ -1,4 +1,4 @@
-"""Which sheets print which label, and what such a label is called. Pure."""
+"""Which sheets print which label. Pure."""
 
 from collections.abc import Mapping
 from types import MappingProxyType
@@ -17,19 +17,6 @@ KIND_OF: Mapping[str, str] = MappingProxyType(
         "places": "place",
         "tubes": "part",
         "tubes-roll": "part",
-    }
-)
-CALLED: Mapping[str, str] = MappingProxyType(
-    {
-        "packet": "packet label",
-        "box": "box label",
-        "slip": "determination slip",
-        "duplicate": "label of a duplicate",
-        "annotation": "annotation slip",
-        "tag": "tag for the drier",
-        "place": "label of a place",
-        "tray": "tag of a tray",
-        "part": "small label",
     }
 )
 # What is printed of vouchers, in the order of the page; the others have pages of their own.

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from ledger.people.models import Member, Role
-from vouchers.printing.kinds import CALLED
+from vouchers.labels.sizes import CALLED
 from vouchers.printing.queries import last_prints_of
 from vouchers.register.models import Voucher
 from vouchers.register.panels import VoucherPanel

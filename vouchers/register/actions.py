@@ -15,7 +15,7 @@ from ledger.club.queries import the_club
 from ledger.finds.flagging import recheck
 from ledger.finds.history import record_change
 from ledger.finds.models import Find
-from ledger.moments import day_of
+from ledger.moments import day_of, year_of
 from ledger.people.models import Member
 from ledger.record.visible import one_line
 from ledger.search import keeping
@@ -100,12 +100,12 @@ def open_year(now: datetime) -> None:
     Before and outside the transaction that locks it: made inside, two first requests of a year would each make one, and
     the loser's whole transaction would be lost with it.
     """
-    RegisterYear.objects.get_or_create(prefix=the_club().accession_prefix, year=now.year)
+    RegisterYear.objects.get_or_create(prefix=the_club().accession_prefix, year=year_of(now))
 
 
 def locked_year(now: datetime) -> RegisterYear:
     """The counter of this year's numbers, locked until the caller's transaction ends. The first lock to take."""
-    return RegisterYear.objects.select_for_update().get(prefix=the_club().accession_prefix, year=now.year)
+    return RegisterYear.objects.select_for_update().get(prefix=the_club().accession_prefix, year=year_of(now))
 
 
 def take_in(

@@ -136,7 +136,10 @@ def _name(find: Find) -> Pieces:
         accepted=taxon.name if taxon else "",
         accepted_authority=taxon.authority if taxon else "",
     )
-    return tuple((part.text, part.italic) for part in cited.whole)
+    accepted = (
+        ((" = ", False), *((part.text, part.italic) for part in cited.accepted)) if cited.accepted else ()
+    )
+    return (*((part.text, part.italic) for part in cited.whole), *accepted)
 
 
 def _said(entry: RegisterEntry, names: _Names, *, freely: bool) -> str:

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 _SHAPE = re.compile(r"^\s*([A-Za-z]{2,8})[\s-]*(\d{4})[\s/-]+(\d{1,6})\s*$")
 
 _YEAR_AND_SERIAL = re.compile(r"^\s*(\d{4})[\s/-]+(\d{1,6})\s*$")
-_COLLECTED = re.compile(r"^\s*([A-Za-z]{1,6})[\s.-]*(\d{1,9})\s?([A-Za-z]{0,2})\s*$")
 
 
 class AccessionNumberError(ValueError):
@@ -40,12 +39,3 @@ def read_year_and_serial(text: str) -> tuple[int, int] | None:
     """Read a number without its prefix: `2026-30` is (2026, 30). None if it is not one."""
     found = _YEAR_AND_SERIAL.match(text)
     return (int(found[1]), int(found[2])) if found else None
-
-
-def read_collecting_number(text: str) -> tuple[str, int, str] | None:
-    """Read a collector's code, serial and share: `PR 30`, `pr30` are ("PR", 30, ""), `PR 30A` ("PR", 30, "A").
-
-    None if it is not one.
-    """
-    found = _COLLECTED.match(text)
-    return (found[1].upper(), int(found[2]), found[3].upper()) if found else None

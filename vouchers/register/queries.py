@@ -5,13 +5,13 @@ from django.db.models import Prefetch, Q, QuerySet
 from ledger.bench.models import Determination, Flag
 from ledger.club.models import Club
 from ledger.club.queries import the_club
+from ledger.collecting_numbers import read_collecting_number
 from ledger.finds.models import Find, Reading, Status
 from vouchers.register.models import RegisterYear, Voucher
 from vouchers.register.numbers import (
     AccessionNumber,
     AccessionNumberError,
     parse_accession_number,
-    read_collecting_number,
     read_year_and_serial,
 )
 

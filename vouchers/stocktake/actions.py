@@ -89,6 +89,8 @@ def take_sightings(
         row = known.get(one.id) or new.get(one.id)
         if row is not None and row.stocktake_id != stocktake.pk:
             refused[one.id] = "It belongs to another stocktake."
+        elif row is not None and one.is_taken_back and not (row.by_id == by.pk or by.is_curator):
+            refused[one.id] = "Somebody else saw it. It stays; they or a curator take it back."
         elif row is None and one.place not in places:
             refused[one.id] = f"There is no place {one.place} in the store."
         else:
@@ -99,8 +101,7 @@ def take_sightings(
                     text=one.text,
                     part=parts.get(one.text),
                     place=places[one.place],
-                    # Not later than now, whatever the clock: what comes after it must not seem to come before.
-                    seen_at=min(one.at + off, now),
+                    seen_at=_seen_at(one.at, off, now),
                     by=by,
                     received_at=now,
                 )
@@ -109,6 +110,14 @@ def take_sightings(
     Sighting.objects.bulk_create(new.values())
     Sighting.objects.filter(pk__in=back, taken_back_at__isnull=True).update(taken_back_at=now)
     return Taken(tuple(dict.fromkeys(one.id for one in told if one.id not in refused)), refused)
+
+
+def _seen_at(at: datetime, off: timedelta, now: datetime) -> datetime:
+    """The phone's time put right. Never later than now: what comes after it must not seem to come before."""
+    try:
+        return min(at + off, now)
+    except OverflowError:
+        return now  # by a clock that was set over thousands of years in between
 
 
 @transaction.atomic

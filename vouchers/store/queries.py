@@ -7,10 +7,11 @@ from typing import Self
 from django.db.models import Count, Q, QuerySet
 
 from ledger.bench.models import Determination
+from ledger.collecting_numbers import read_collecting_number
 from vouchers.codes import PartCode, PlaceCode, VoucherCode
 from vouchers.parts.models import Part
 from vouchers.register.lookup import not_a_part, read
-from vouchers.register.numbers import read_collecting_number, read_year_and_serial
+from vouchers.register.numbers import read_year_and_serial
 from vouchers.store.actions import StoreRefused
 from vouchers.store.away import away_now
 from vouchers.store.kinds import way_up, within

@@ -3,9 +3,9 @@
 import { openAround } from "./boxes.js";
 import { rulesHere } from "./check.js";
 import { fieldsOf } from "./drafts.js";
+import { numberDoubts } from "./number_boxes.js";
 import { element } from "./pieces.js";
 import { tellAbove } from "./troubles.js";
-import { numberProblem } from "./typed_number.js";
 import { placeTyped } from "./typed_place.js";
 
 // A slow phone must not be waited for at Keep: the ledger asks in any case.
@@ -34,17 +34,8 @@ function ofBoxes(form) {
   const doubts = [];
   const place = placeTyped(form.elements.position_typed.value);
   if (place?.kind === "asked") doubts.push({ sentence: `Place: ${place.sentence}`, anchor: "id_position_typed" });
-  for (const box of form.querySelectorAll("[data-number]")) {
-    const { number: unit, least, most, whole } = box.dataset;
-    const about = { unit, least: Number(least), most: Number(most), isWhole: whole !== undefined };
-    const problem = numberProblem(box.value, about);
-    if (problem) doubts.push({ sentence: `${labelOf(form, box)}: ${problem}`, anchor: box.id });
-  }
-  return doubts;
+  return [...doubts, ...numberDoubts(form)];
 }
-
-const labelOf = (form, box) =>
-  form.querySelector(`label[for="${box.id}"]`).firstChild.textContent.trim().replace(/\?$/, "");
 
 /** Told above the form and at the boxes. The find is in the outbox already; `keepNow()` leaves it as it is. */
 export function tellDoubts(form, find, doubts, { keepNow }) {

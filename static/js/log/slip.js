@@ -1,5 +1,6 @@
 // A form opened from a paper slip (/finds/log/?slip=AT-57): the find has the number of the slip, and its finder.
 import { findPage } from "../phone/addresses.js";
+import { numberInAddress } from "../phone/collecting_number.js";
 import { hello as greet } from "../phone/hello.js";
 import { valueIn } from "../phone/message.js";
 import { getKept, listFinds } from "../phone/store.js";
@@ -8,8 +9,7 @@ import { isOfAnother } from "./whose.js";
 
 /** {code, serial} of that address, or null. */
 export function slipOf(search) {
-  const found = /^([A-Z]{2,6})-([1-9][0-9]{0,9})$/.exec((new URLSearchParams(search).get("slip") ?? "").toUpperCase());
-  return found && { code: found[1], serial: Number(found[2]) };
+  return numberInAddress(new URLSearchParams(search).get("slip") ?? "");
 }
 
 /** The find on this phone that bears the number of that slip, kept or not, or null. `who`: whoever is signed in here. */

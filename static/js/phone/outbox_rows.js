@@ -90,7 +90,7 @@ function refusedPhoto(find, photo, { draw, sendNow }) {
     await changeFind(find.id, (now) => now && without(now), { without: [photo.sha256] });
     await draw();
   });
-  act.append(save, again, gone);
+  act.append(save, ...(photo.isForGood ? [] : [again]), gone);
   box.append(act);
   return box;
 }

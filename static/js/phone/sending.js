@@ -9,6 +9,9 @@ const CHUNK_BYTES = 256 * 1024;
 const WAIT_MS = 120_000;
 const MOST_FROM_THE_START = 3;
 
+// What the ledger calls a photo that it refuses whenever it comes.
+const FOR_GOOD = new Set(["refused for good", "too big"]);
+
 /** No answer at all: everything else would meet the same. */
 export class NoSignal extends Error {}
 
@@ -77,7 +80,8 @@ export async function sendPhoto(find, photo, given, onBytes) {
     } else if (answer.status === 413 || answer.status === 422) {
       // Another page of this phone may have brought it meanwhile: the ledger's own word on the photo goes before.
       ({ have, done } = await stateOf(photo, about, given));
-      if (!done) return mark(find.id, photo, { refused: sentenceOf(told) });
+      // What lies with the file itself does not become better by being sent again.
+      if (!done) return mark(find.id, photo, { refused: sentenceOf(told), isForGood: FOR_GOOD.has(told.why) });
     } else if (answer.status === 404) {
       return askedAnew(find.id);
     } else {

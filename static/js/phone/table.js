@@ -15,6 +15,7 @@ import { clearTrouble, drawHeading, putInto, sayKept, tell, tellStored, toTop, t
 import { DayList } from "./table_list.js";
 import { loadNames } from "./table_names.js";
 import { Offers } from "./table_offers.js";
+import { tellDoubts, tellRefused, tellRefusedFinds } from "./table_wrong.js";
 import { TablePeople } from "./table_people.js";
 import { dayOf, drawNumbers, fillSetup, lineOf, startSetup } from "./table_setup.js";
 
@@ -38,7 +39,7 @@ async function start() {
   Object.assign(table, await getKept("table"));
   await takeAsked();
   people = new TablePeople({ now: () => ({ who, table }), keep, onChoose: chosen });
-  list = new DayList({ open: correct, values: () => offers.draw() });
+  list = new DayList({ open: correct, values: () => offers.draw(), refused: (finds) => tellRefusedFinds(finds, correct) });
   offers = new Offers(form, { today: () => list.rows, hosts: () => list.hosts, onTake: touched });
   startSetup({ onChange: changeSetup });
   form.addEventListener("submit", (event) => event.preventDefault());
@@ -216,6 +217,7 @@ async function next() {
     tell("Nothing is said of the specimen yet.", "Its finder; no number is used up.", todo, "entry-name");
     return;
   }
+  if (tellDoubts(form, mine)) return;
   isUnderWay = mine.isUnderWay = true;
   if (mine.isNew) {
     keep({ current: null });
@@ -279,6 +281,7 @@ async function correct(id) {
   show(opened);
   await list.draw(id);
   toTop();
+  tellRefused(opened);
   return null;
 }
 

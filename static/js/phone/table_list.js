@@ -11,9 +11,9 @@ const SOON_MS = 300;
 const place = (id) => document.getElementById(id);
 
 export class DayList {
-  /** `open(id)` corrects a find; `values()` is told when the list has changed. */
-  constructor({ open, values }) {
-    Object.assign(this, { open, values, rows: [], hosts: [], without: null, soon: null });
+  /** `open(id)` corrects a find; `values()` is told when the list has changed; `refused(finds)` which the ledger refused. */
+  constructor({ open, values, refused }) {
+    Object.assign(this, { open, values, refused, rows: [], hosts: [], without: null, soon: null });
   }
 
   /** Which table: its key, and the foray the ledger is asked for, or null. */
@@ -42,6 +42,7 @@ export class DayList {
     place("day-empty").hidden = rows.length > 0;
     place("day-sum").textContent = sumOf(rows, told, this.foray);
     drawTotals(rows);
+    this.refused(mine.filter(({ id, state }) => state === "refused" && id !== without));
     this.values();
   }
 

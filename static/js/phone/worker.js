@@ -5,6 +5,7 @@
 // `plan` (ledger/phone/kept_pages.py): {release, pages: {address: SHA-256}, files: [addresses], answers: {path: address},
 // no_signal, static, hashed}.
 import { LOG } from "./addresses.js";
+import { numberInAddress } from "./collecting_number.js";
 import { sendAll } from "./outbox.js";
 import { POCKET } from "./pocket_store.js";
 
@@ -144,8 +145,9 @@ async function file(plan, request) {
 
 /** The code of a paper slip, read where there is no signal, opens the form with its number all the same. */
 function fromSlip(request) {
-  const [, number] = /^\/q\/([A-Z]{2,6}-[0-9]+)$/.exec(new URL(request.url).pathname) ?? [];
-  return number && Response.redirect(`${LOG}?slip=${number}`);
+  const path = new URL(request.url).pathname;
+  const number = path.startsWith("/q/") ? numberInAddress(path.slice("/q/".length)) : null;
+  return number && Response.redirect(`${LOG}?slip=${number.code}-${number.serial}`);
 }
 
 /** A pocket sheet that somebody keeps on this phone, or a file of it. */

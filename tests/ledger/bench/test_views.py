@@ -162,7 +162,7 @@ def test_one_find_costs_the_same_however_much_hangs_on_it(
     for number in range(2):
         # session, member, late photos, club twice; the find and its 10 lists; held 3 and their count in the ways;
         # mark of the reference; finds of the finder; voucher
-        with django_assert_num_queries(22):
+        with django_assert_num_queries(23):
             at_bench.get(reverse("bench-find", args=[find.pk]))
         for more in range(4):
             held_find(versicolor, collector)

@@ -51,6 +51,26 @@ def test_all_chosen_photos_are_shifted_by_what_the_clock_shows(
     ]
 
 
+def test_a_clock_that_shows_the_future_is_refused_and_nothing_is_shifted(
+    client: Client, collector: Member, outing: list[Photo]
+) -> None:
+    client.force_login(collector)
+    answer = post(client, outing[0], outing, shown_on="2035-10-03")
+    assert answer.status_code == 422  # type: ignore[attr-defined]
+    page = answer.content.decode()  # type: ignore[attr-defined]
+    assert "3 October 2035, 09:30 is after the photo came to the ledger" in page
+    assert not Photo.objects.exclude(clock_shift_s__isnull=True).exclude(clock_shift_s=0).exists()
+
+
+@pytest.mark.parametrize(("many", "said"), [(1, "1 photo is set right."), (3, "3 photos are set right.")])
+def test_how_many_were_set_right_is_said(
+    client: Client, collector: Member, outing: list[Photo], many: int, said: str
+) -> None:
+    client.force_login(collector)
+    post(client, outing[0], outing[:many])
+    assert said in client.get(f"/finds/{outing[0].find_id}/").content.decode()
+
+
 def test_the_cameras_own_time_stays_on_record(client: Client, collector: Member, outing: list[Photo]) -> None:
     client.force_login(collector)
     post(client, outing[0], outing)

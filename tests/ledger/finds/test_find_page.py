@@ -8,7 +8,15 @@ import pytest
 from ledger.finds import actions
 from ledger.finds.find_page import FindPage
 from ledger.finds.models import Find, Status
-from tests.factories import FindFactory, ForayFactory, QuestionFactory, TaxonFactory, name_find
+from ledger.taxa.models import LookAlike, Taxon
+from tests.factories import (
+    FindFactory,
+    ForayFactory,
+    QuestionFactory,
+    SourceFactory,
+    TaxonFactory,
+    name_find,
+)
 from tests.ledger.finds.making import TWELVE, entry, numbers, states
 
 pytestmark = pytest.mark.django_db
@@ -169,3 +177,15 @@ class TestTheList:
         other = FindFactory(finder=collector)
         shown = page(browser_of(collector), f"/finds/?foray={foray.pk}")
         assert str(find.pk) in shown and str(other.pk) not in shown
+
+
+def test_look_alikes_that_sources_name_are_told_apart_from_taxa_that_are_merely_open(collector, browser_of):
+    one, other = (Taxon.objects.get(name=name) for name in ("Stereum subtomentosum", "Trametes versicolor"))
+    what = "subtomentosum: smooth underside; versicolor: pores"
+    LookAlike.objects.create(taxon_a=one, taxon_b=other, what_parts_them=what, source=SourceFactory())
+    find = actions.log_find(entry(*TWELVE, name="Trametes versicolor"), by=collector)
+    alike = FindPage(Find.objects.for_page().get(pk=find.pk), collector).documented_alike
+    assert [name for name, _ in alike] == ["Stereum subtomentosum"]
+    shown = page(browser_of(collector), f"/finds/{find.pk}/")
+    assert "Named as its look-alikes:" in shown
+    assert shown.count("named as its look-alike</span>") == 1

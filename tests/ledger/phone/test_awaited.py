@@ -130,3 +130,40 @@ def test_a_photo_that_came_and_was_taken_out_since_is_not_on_its_way_again(
     find.photos.update(find=None)
     logged(phone, collector, CAP, find=message["find"], typed=9)
     assert not find.announced_photos.filter(arrived_at__isnull=True).exists()
+
+
+NO_PHOTO = b"%PDF-1.7 " + bytes(2000)
+
+
+def test_a_photo_refused_for_good_is_said_to_be_refused_and_not_to_be_coming(
+    phone: Client, collector: Member, curator: Member, browser_of: Browsers
+) -> None:
+    message, find = logged(phone, collector, NO_PHOTO, UNDERSIDE)
+    answer = send_photo(phone, message["find"], NO_PHOTO)
+    assert (answer.status_code, answer.json()["why"]) == (422, "refused for good")
+    assert answer.json()["wrong"].startswith(
+        "The file is no photo that can be read here: it begins like a PDF."
+    )
+    shown = phone.get(f"/finds/{find.pk}/").content.decode()
+    assert "1 photo of it was not taken from your phone: no photo that can be kept here" in shown
+    assert "1 photo of it is still on your phone" in shown  # the other one, which comes
+    assert shown.count("comes by itself") == 1
+    other = browser_of(curator).get(f"/finds/{find.pk}/").content.decode()
+    assert f"was not taken from {collector.full_name}’s phone" in other
+
+
+def test_a_view_whose_only_photo_was_refused_is_missing(phone: Client, collector: Member) -> None:
+    message, find = logged(phone, collector, NO_PHOTO, UNDERSIDE)
+    assert not open_codes(find) & MISSING
+    send_photo(phone, message["find"], NO_PHOTO)
+    assert open_codes(find) & MISSING == {"view_cap_missing"}
+
+
+def test_a_photo_beyond_the_limit_is_awaited_no_longer(
+    phone: Client, collector: Member, settings: Any
+) -> None:
+    message, find = logged(phone, collector, CAP)
+    settings.PHOTO_LIMIT_MB = 0
+    answer = send_photo(phone, message["find"], CAP)
+    assert (answer.status_code, answer.json()["why"]) == (413, "too big")
+    assert find.announced_photos.get().refused_at is not None

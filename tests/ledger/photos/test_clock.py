@@ -1,6 +1,6 @@
 """A photo of a clock: the shift, and its words."""
 
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from hypothesis import given
@@ -34,3 +34,12 @@ def test_a_year_that_was_misread_is_refused() -> None:
 )
 def test_the_shift_is_said_in_words(shift: timedelta, words: str) -> None:
     assert said(shift) == words
+
+
+def test_a_clock_shows_no_time_after_the_photo_came_wherever_on_earth():
+    came = datetime(2026, 10, 3, 12, 0, tzinfo=UTC)
+    assert shift_of(datetime.fromisoformat("2026-10-04T01:59"), CAMERA, came_at=came)
+    with pytest.raises(
+        ClockRefused, match="4 October 2026, 02:01 is after the photo came to the ledger, 3 October 2026"
+    ):
+        shift_of(datetime.fromisoformat("2026-10-04T02:01"), CAMERA, came_at=came)

@@ -170,6 +170,24 @@ def test_a_used_number_leads_to_its_find(collector: Member, browser_of: Browser)
     assert reverse("find-page", args=[find.pk]) in page
 
 
+def test_the_number_of_a_share_leads_to_the_share_alone(collector: Member, browser_of: Browser) -> None:
+    block_of(collector)
+    mixed = FindFactory(finder=collector, collecting_code="AT", collecting_serial=3)
+    share = FindFactory(
+        finder=collector, collecting_code="AT", collecting_serial=3, collecting_suffix="A", split_from=mixed
+    )
+    page = browser_of(collector).get(reverse("quick-entry"), {"number": "at 3a"}).content.decode()
+    assert reverse("find-page", args=[share.pk]) in page
+    assert reverse("find-page", args=[mixed.pk]) not in page
+
+
+def test_a_share_that_is_none_is_told_and_opens_no_form(collector: Member, browser_of: Browser) -> None:
+    block_of(collector)
+    page = browser_of(collector).get(reverse("quick-entry"), {"number": "AT 3B"}).content.decode()
+    assert "No find here has the number AT 3B." in page
+    assert "slip=AT-3" not in page
+
+
 def test_a_void_number_is_told_and_not_opened(collector: Member, browser_of: Browser) -> None:
     return_block(block_of(collector), by=collector)
     page = browser_of(collector).get(reverse("slip-number", args=["AT-3"])).content.decode()

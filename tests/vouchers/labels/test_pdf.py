@@ -210,7 +210,7 @@ def test_a_label_with_nothing_but_its_number_prints():
 
 
 def test_a_slip_sheet_takes_no_packet_labels_and_the_other_way_round():
-    with pytest.raises(SheetError, match="AnnotationSlip"):
+    with pytest.raises(SheetError, match="DeterminationSlip"):
         print_one(make_label(), "slips")
     with pytest.raises(SheetError, match="PacketLabel"):
         print_one(make_slip(), "packet")

@@ -1,10 +1,21 @@
 import pytest
 
+from tests.vouchers.labels.making import MAKERS
 from vouchers.labels.sheets import PAPERS, SHEET_TITLES, SHEETS, CutSheet, PacketSheet, SheetError, find_sheet
-from vouchers.labels.sizes import BOX_LABEL, DOT_203_MM, TUBE_LABEL
+from vouchers.labels.sizes import BOX_LABEL, CALLED, DOT_203_MM, TUBE_LABEL
+from vouchers.printing.kinds import KIND_OF
 
 ALL = [SHEETS[sheet][paper] for sheet in SHEETS for paper in SHEETS[sheet]]
 PACKETS = list(SHEETS["packet"].values())
+
+
+def test_every_sheet_has_a_label_that_the_tests_print_on_it():
+    assert set(SHEETS) - set(MAKERS) == set()
+
+
+def test_every_label_that_is_kept_has_a_name_that_takes_an_s():
+    assert set(KIND_OF.values()) | {"tray"} == set(CALLED)
+    assert {sheet.size.called for sheet in ALL} <= set(CALLED.values())
 
 
 @pytest.mark.parametrize("sheet", [sheet for sheet in ALL if isinstance(sheet, CutSheet)])

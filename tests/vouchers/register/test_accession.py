@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from django.db import connection
+from django.utils import timezone
 
 from ledger.club.models import Club
 from ledger.finds.flagging import recheck
@@ -147,3 +148,10 @@ def test_a_photo_of_the_packet_is_right_from_the_moment_of_accession(curator: Me
     assert find.flags.filter(code="number_in_frame_differs", withdrawn_at=None).exists()
     accession(find.pk, by=curator, now=NOW)
     assert not find.flags.filter(code="number_in_frame_differs", withdrawn_at=None).exists()
+
+
+def test_on_new_year_s_morning_a_number_is_of_the_new_year(curator: Member) -> None:
+    """By the ledger's own clock, which is hours ahead of the one that moments are stored by."""
+    with timezone.override("Pacific/Auckland"):
+        number = accession(FindFactory().pk, by=curator, now=datetime(2026, 12, 31, 12, 0, tzinfo=UTC)).number
+    assert (number.year, number.serial) == (2027, 1)

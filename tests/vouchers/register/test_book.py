@@ -138,3 +138,11 @@ def test_it_is_had_from_the_register_s_page(
     answer = desk.get(address, {"paper": "us-letter"})
     assert answer["Content-Type"] == "application/pdf"
     assert RegisterHead.objects.get().digest in text_of(answer.content).replace(" ", "")
+
+
+def test_an_old_name_is_followed_by_the_accepted_one(curator: Member) -> None:
+    find = FindFactory()
+    name_find(find, TaxonFactory(), name_typed="Coriolus versicolor")
+    accession(find.pk, by=curator, now=NOW)
+    (row,) = book_of(2026, curator).rows
+    assert "".join(text for text, _ in row.name) == "Coriolus versicolor = Trametes versicolor (L.) Lloyd"

@@ -1,11 +1,13 @@
 """A stocktake from its opening to signing off, and what the next one knows of it."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 from uuid import uuid4
 
 import pytest
 
 from ledger.people.models import Member
+from tests.people import make_person
 from tests.vouchers.loans.making import make_loan
 from tests.vouchers.store.making import NOW, packets, place
 from vouchers.parts.actions import end_part
@@ -236,6 +238,29 @@ def test_a_clock_set_wrong_is_put_right(walk: Stocktake, box: StorePlace, curato
     told = [Told(uuid4(), "HFG 2026-0001", box.number, NOW - 50 * HOUR, False)]
     take_sightings(walk.pk, told, by=curator, now=NOW + 2 * HOUR, sent_at=NOW - 49 * HOUR)
     assert Sighting.objects.get().seen_at == NOW + HOUR
+
+
+@pytest.mark.parametrize("year", [2000, 8999])
+def test_a_clock_set_over_thousands_of_years_says_nothing(
+    year: int, walk: Stocktake, box: StorePlace, curator: Member
+) -> None:
+    told = Told(uuid4(), "HFG 2026-0001", box.number, NOW.replace(year=year), False)
+    take_sightings(walk.pk, [told], by=curator, now=NOW, sent_at=NOW.replace(year=10_999 - year))
+    assert Sighting.objects.get().seen_at == NOW
+
+
+def test_what_somebody_else_saw_is_taken_back_by_them_or_a_curator(
+    walk: Stocktake, box: StorePlace, leader: Member, keeper: Member, curator: Member
+) -> None:
+    another = make_person("stranger")
+    seen = Told(uuid4(), "HFG 2026-0001", box.number, NOW, False)
+    take_sightings(walk.pk, [seen], by=leader, now=NOW)
+    back = replace(seen, is_taken_back=True)
+    taken = take_sightings(walk.pk, [back], by=another, now=NOW)
+    assert taken.taken == () and "Somebody else saw it" in taken.refused[seen.id]
+    assert Sighting.objects.get().taken_back_at is None
+    assert take_sightings(walk.pk, [back], by=curator, now=NOW).taken == (seen.id,)
+    assert Sighting.objects.get().taken_back_at == NOW
 
 
 def test_a_place_that_is_none_is_refused_and_the_rest_taken(

@@ -9,7 +9,7 @@ from vouchers.labels.content import LabelError, Line
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CutSlip:
+class AnnotationSlip:
     """The slip that stays in the packet after something was cut from it.
 
     `cut` says what and, of another part than the packet, from which. `why` may name who asked for it. `leave` is the number
