@@ -8,8 +8,9 @@ PY := .venv/bin/python
 DEMO := LEDGER_VAR=var/demo
 CLUB := LEDGER_VAR=$${LEDGER_VAR:-var/club}
 WORKERS ?= 2
+FINDS ?= 1000000
 
-.PHONY: help setup demo run test browser test-postgres check format soak bench bench-first-load bench-phone-check bench-photos lighthouse chromium node clean-demo
+.PHONY: help setup demo run test browser test-postgres check format soak bench bench-first-load bench-phone-check bench-photos bench-scale lighthouse chromium node clean-demo
 
 help:  ## this list
 	@grep -hE '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:[^#]*## /\t/' | expand -t 16
@@ -69,6 +70,10 @@ bench: setup  ## ratios: saving a find, checks per second, labels per run
 
 bench-photos: setup  ## the report on measuring on photographs, drawn ones of known truth (half an hour; WRITE=--write keeps it)
 	OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 $(PY) -m tests.bench.photographs $(WRITE)
+
+bench-scale: setup  ## 1,000,000 finds against 10,000, on SQLite and on PostgreSQL (an hour; 20 GB; FINDS=100000 for less; WRITE=--write keeps it)
+	LEDGER_VAR=var/bench $(PY) -m tests.bench.scale --large $(FINDS) $(WRITE)
+	.ci/postgres "LEDGER_VAR=var/bench $(PY) -m tests.bench.scale --large $(FINDS) $(WRITE)"
 
 bench-phone-check: setup chromium  ## a whole check in Chromium slowed four times
 	LEDGER_VAR=var/bench $(PY) -m tests.bench.phone_check

@@ -18,7 +18,9 @@ _YEAR = {
 
 
 class ChoicesForm(forms.Form):
-    kind = forms.ChoiceField(label="What", choices=list(KINDS.items()), initial="archive")
+    kind = forms.ChoiceField(
+        label="What", choices=list(KINDS.items()), initial="archive", widget=forms.RadioSelect
+    )
     which = forms.ChoiceField(label="Which finds", choices=list(WHICH.items()))
     year_from = forms.IntegerField(
         label="From year", required=False, min_value=EARLIEST, max_value=LATEST, error_messages=_YEAR

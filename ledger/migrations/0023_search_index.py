@@ -7,7 +7,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("ledger", "0011_public_identifiers"),
+        ("ledger", "0012_refused_photos"),
     ]
 
     operations = [

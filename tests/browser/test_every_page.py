@@ -36,6 +36,8 @@ CONTRAST = {"runOnly": {"type": "rule", "values": ["color-contrast"]}}
 PAGES = {
     "front": "/",
     "finds": "/finds/",
+    "finds that were searched": "/finds/?q=trametes+at+wood+2026&sort=name",
+    "no find matches": "/finds/?q=trametes+versicolro",
     "log": "/finds/log/",
     "find": "/finds/{held}/",
     "measure on a photo": "/photos/{photo}/measure/",

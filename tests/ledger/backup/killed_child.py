@@ -2,7 +2,8 @@
 
 `python -m tests.ledger.backup.killed_child PLACE POINT...` prints a line of JSON for each. A point is the number of the
 call, among those by which a backup changes the disk (write, fsync, rename, making and syncing folders), before or in the
-middle of which the process dies. Point 0 is never reached: it tells how many there are.
+middle of which the process dies, at the latest before the backup is given its name: a run has a few calls more or less
+than another. Point 0 is never reached: it tells how many there are. Point -1 is the call after the name was given.
 """
 
 import io
@@ -29,11 +30,16 @@ class Point:
 
     def __init__(self, dies_at: int, log: Path) -> None:
         self.dies_at, self.now, self._log = dies_at, 0, log
+        self.named_at = 0  # when the backup is given its name: from then on it is there, whole
 
     def reached(self, what: str) -> bool:
         self.now += 1
-        self._log.write_text(json.dumps([self.now, what]))
-        return self.now == self.dies_at
+        if what.startswith("replace") and "bracket-ledger-" in what:
+            self.named_at = self.now
+        self._log.write_text(json.dumps([self.now, what, self.named_at]))
+        if self.dies_at < 0:
+            return 0 < self.named_at < self.now
+        return self.now == self.dies_at or (self.dies_at > 0 and self.named_at == self.now)
 
     def die(self) -> None:
         os.kill(os.getpid(), signal.SIGKILL)
@@ -80,12 +86,13 @@ def killed(place: Path, number: int) -> dict[str, Any]:
         call_command("backup")
         os._exit(0)
     _, status = os.waitpid(child, 0)
-    reached, what = json.loads(log.read_text())
+    reached, what, named_at = json.loads(log.read_text())
     return {
         "point": number,
         "killed": os.WIFSIGNALED(status) and os.WTERMSIG(status) == signal.SIGKILL,
         "reached": reached,
         "what": what,
+        "named_at": named_at,
     }
 
 

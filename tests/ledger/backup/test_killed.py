@@ -57,7 +57,8 @@ def test_killed_at_twenty_random_points_it_leaves_no_file_that_restore_accepts(
     settings.BACKUP_PASSPHRASE = passphrase
     call_command("restore", str(tmp_path / "whole" / "0" / "backups" / name), "--check")
 
-    points = random.Random(SEED).sample(range(1, whole["reached"]), KILLS)
+    # The call that gives the name is the last before which a kill must leave nothing.
+    points = random.Random(SEED).sample(range(1, whole["named_at"] + 1), KILLS)
     ends = run(tmp_path / "killed", points, tmp_path, **secret)
     assert [end["killed"] for end in ends] == [True] * KILLS
     seen = 0
@@ -74,8 +75,18 @@ def test_killed_at_twenty_random_points_it_leaves_no_file_that_restore_accepts(
             must_be_refused_under_a_better_name(half, end, tmp_path)
     with capsys.disabled():
         sys.stdout.write(
-            f"\nKilled: BACKUP_KILL_SEED={SEED}, {KILLS} of {whole['reached']} points, {seen} halves left.\n"
+            f"\nKilled: BACKUP_KILL_SEED={SEED}, {KILLS} of {whole['named_at']} points, {seen} halves left.\n"
         )
+
+
+@pytest.mark.django_db(transaction=True)
+def test_killed_after_its_name_was_given_it_is_whole(tmp_path: Path) -> None:
+    something_of_everything()
+    connection.close()
+    (end,) = run(tmp_path / "killed", [-1], tmp_path)
+    place = tmp_path / "killed" / "-1" / "backups"
+    assert end["killed"] and len(backups_at(Folder(place))) == 1
+    call_command("restore", str(place), "--check")
 
 
 def must_be_refused_under_a_better_name(half: Path, end: dict[str, Any], tmp_path: Path) -> None:
