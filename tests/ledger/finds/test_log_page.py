@@ -292,8 +292,8 @@ class TestFragments:
     ("address", "queries"),
     [
         ("/finds/log/", 7),
-        ("/finds/", 5),
-        ("/finds/{id}/", 14),
+        ("/finds/", 6),
+        ("/finds/{id}/", 15),
         ("/finds/{id}.json", 13),
         ("/finds/{id}/amend/", 9),
     ],
