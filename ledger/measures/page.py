@@ -152,10 +152,6 @@ class MeasurePage:
         return list(self.scale.grey_gains) if self.scale else []
 
     @property
-    def may_measure(self) -> bool:
-        return True
-
-    @property
     def may_read(self) -> bool:
         return access.may_amend(self.photo.find, self.member)
 

@@ -1,6 +1,6 @@
 """What a data slip asks, in the order hands do things: rows of pictures to tick, words to tick and blanks to fill.
 
-The traits come from the vocabulary: those of the short form, colours as blanks, since a pencil says them better than
+The traits come from the vocabulary: those marked as `on_slip`, colours as blanks, since a pencil says them better than
 a box. What is not a trait (place, photos, name) is the trade's own (common practice, no source).
 """
 
@@ -87,8 +87,8 @@ def slip_rows(vocabulary: Vocabulary) -> tuple[Row, ...]:
     return (
         *_picture_rows([trait for trait in traits if _in_pictures(trait)]),
         Line((Ticks("It is", (*_STATES, *_AGES)),)),
-        Line(tuple(_colours([trait for trait in traits if _by_eye(trait)]))),
-        *_with_smell(_measures([trait for trait in traits if trait.short_form and trait.kind == "number"])),
+        Line(tuple(_colours([trait for trait in traits if _is_colour(trait)]))),
+        *_with_smell(_measures([trait for trait in traits if trait.on_slip and trait.kind == "number"])),
         *(
             Line((Ticks("Wood", _words(trait)),))
             for trait in traits
@@ -106,16 +106,15 @@ def slip_rows(vocabulary: Vocabulary) -> tuple[Row, ...]:
 
 def _in_pictures(trait: Trait) -> bool:
     pictured = trait.kind == "states" and not any(is_colour(state.icon) for state in trait.states)
-    return pictured and trait.short_form and not _of_the_wood(trait)
+    return pictured and trait.on_slip and not _of_the_wood(trait)
 
 
 def _of_the_wood(trait: Trait) -> bool:
-    return trait.group == _SUBSTRATE and trait.short_form and trait.kind == "states"
+    return trait.group == _SUBSTRATE and trait.on_slip and trait.kind == "states"
 
 
-def _by_eye(trait: Trait) -> bool:
-    """Colours seen at once; those behind a cut wait for the table."""
-    return trait.effort == "eye" and any(is_colour(state.icon) for state in trait.states)
+def _is_colour(trait: Trait) -> bool:
+    return trait.on_slip and any(is_colour(state.icon) for state in trait.states)
 
 
 def _colours(traits: list[Trait]) -> Iterator[Blank]:

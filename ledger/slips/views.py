@@ -54,6 +54,7 @@ def _slips_page(request: HttpRequest, form: SheetsForm, trouble: str = "") -> Ht
         "blocks": paper_blocks(request.user),
         "papers": PAPERS.values(),
         "trouble": trouble,
+        "example": number_to_type(request.user),
     }
     return render(request, "paper/slips.html", context, status=422 if form.errors or trouble else 200)
 

@@ -57,6 +57,9 @@ _LIST = re.compile(rf"(?:{_NUMBER})(?:(?:\s*;\s*|\s*,\s+|\s+)(?:{_NUMBER}))*")
 _LETTER_FOR_FIGURE = re.compile(
     r"(?<![^\W_])(?:[\d.,]*\d[.,]?[oOlI]|[oOlI][.,]?\d)[\d.,oOlI]*(?![^\W_])", re.ASCII
 )
+# What may be typed for a measure of that unit: one number, several, a range.
+_LENGTHS = ("35", "30 35 45", "30-45 n=3")
+_SUCH_AS = {"1/mm": ("4", "4 5 4", "3-5 n=10"), "um": ("8.5", "8 8.5 9.5", "8-10 n=20")}
 _TO_FIGURES = str.maketrans("oOlI", "0011")
 _DASHES = str.maketrans({"–": "-", "—": "-", "−": "-", "‐": "-", "‑": "-", "\u00a0": " ", "\u202f": " "})
 
@@ -78,11 +81,13 @@ def parse_measure(text: str, unit: str) -> Measure:
     _refuse_letter_for_figure(rest)
     rest, factor, written = _take_unit(rest, unit)
     if not rest:
-        raise TypedError("no number was typed; type one or several, such as 35 or 30-45 n=3")
+        one, _, span = _SUCH_AS.get(unit, _LENGTHS)
+        raise TypedError(f"no number was typed; type one or several, such as {one} or {span}")
     _refuse_two_readings(rest)
     made = _read_range(rest, unit, factor, n, written) or _read_list(rest, unit, factor, n, written)
     if made is None:
-        raise TypedError(f"{text.strip()!r} is not read as numbers; type 35, or 30 35 45, or 30-45 n=3")
+        one, several, span = _SUCH_AS.get(unit, _LENGTHS)
+        raise TypedError(f"{text.strip()!r} is not read as numbers; type {one}, or {several}, or {span}")
     return made
 
 

@@ -26,11 +26,11 @@ TRAIT_KEYS = frozenset(
 )
 _OF_A_NUMBER = frozenset({"compared", "growth", "resolution"})
 ALSO_OF_A_TRAIT = _OF_A_NUMBER | {
-    *("unit", "states", "applies_when"),
+    *("unit", "states", "applies_when", "on_slip"),
     *("absent_means", "can_be_absent", "drying_note"),
 }
 _STATE_KEYS = frozenset({"code", "label", "meaning", "icon"})
-_YES_OR_NO = ("fresh_only", "short_form", "growth", "can_be_absent")
+_YES_OR_NO = ("fresh_only", "short_form", "on_slip", "growth", "can_be_absent")
 
 
 class VocabularyError(ValueError):
@@ -53,6 +53,7 @@ class Trait:
 
     `absent_means` is the state that "looked, absent" stands for. `can_be_absent`: "there is none" says something although
     it is no state of the trait: a smooth underside has no pores.
+    `on_slip`: a paper data slip asks it, whose room is measured.
     `drying_note` says what drying does to it, as it stands behind a semicolon; empty where that of all such traits serves.
     """
 
@@ -73,6 +74,7 @@ class Trait:
     absent_means: str | None = None
     can_be_absent: bool = False
     drying_note: str = ""
+    on_slip: bool = False
     ask: str = ""
     state_codes: frozenset[str] = field(default_factory=frozenset)
 
@@ -167,6 +169,7 @@ def _trait(row: Mapping[str, Any]) -> Trait:
         absent_means=absent,
         can_be_absent=bool(row.get("can_be_absent")),
         drying_note=row.get("drying_note") or "",
+        on_slip=bool(row.get("on_slip")),
         ask=row["ask"],
         state_codes=codes,
     )

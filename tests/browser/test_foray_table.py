@@ -426,6 +426,7 @@ def test_a_find_that_is_refused_stands_at_the_top_and_that_find_is_corrected(
     table.get_by_role("button", name="Next find").click()
     refused = table.locator("#table-refused")
     expect(refused).to_contain_text("was not taken by the ledger: Fruit bodies:")
+    expect(table.locator("#entry-said")).to_be_empty()
     table.locator("#entry-host").fill("oak")  # the next one is begun
     refused.get_by_role("button", name="Correct it").click()
     expect(table.locator("#entry-head")).to_have_text("Correct this find")

@@ -101,3 +101,15 @@ def test_a_photo_that_cannot_be_shown_is_kept_and_its_view_is_still_missing(
     expect(form.locator("#phone-photos")).to_contain_text("This phone cannot show it: it may be damaged.")
     expect(form.locator(".shot.is-done")).to_have_count(0)
     expect(form.locator("#views-left")).to_contain_text("cap from above")
+
+
+def test_the_second_tap_on_the_bin_is_where_the_first_was(form: Page, tmp_path: Path) -> None:
+    photo(form, tmp_path, "cap", "tan")
+    bin_ = form.locator(".log-photo__bin")
+    bin_.scroll_into_view_if_needed()
+    before = bin_.bounding_box()
+    bin_.click()
+    expect(bin_).to_have_text("Remove? Tap again")
+    assert bin_.bounding_box() == before
+    bin_.click()
+    expect(form.locator(".log-photo")).to_have_count(0)

@@ -12,7 +12,8 @@ from typing import Any
 import pytest
 from django.conf import settings
 from django.core.management import CommandError, call_command
-from django.db import transaction
+from django.db import connection, transaction
+from django.test.utils import setup_databases, teardown_databases
 from django.utils import timezone
 
 from ledger.bench.models import Determination, Flag, Question
@@ -86,8 +87,25 @@ def photos(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("demo-photos")
 
 
+# Read while the tests are collected: the ledger's own database, in which no test may write.
+OWN_DATABASE = connection.settings_dict["NAME"]
+
+
 @pytest.fixture(scope="module")
-def told(django_db_setup: None, django_db_blocker: Any, photos: Path) -> Iterator[str]:
+def database_of_tests(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
+    """The database of the tests, also where the tests that were chosen ask for it by `told` alone, as by `-k`."""
+    if connection.settings_dict["NAME"] != OWN_DATABASE:
+        yield
+        return
+    with django_db_blocker.unblock():
+        made = setup_databases(verbosity=0, interactive=False)
+    yield
+    with django_db_blocker.unblock():
+        teardown_databases(made, verbosity=0)
+
+
+@pytest.fixture(scope="module")
+def told(database_of_tests: None, django_db_blocker: Any, photos: Path) -> Iterator[str]:
     """The demo in the database for all tests of this file, and what the command printed."""
     before = settings.MEDIA_ROOT
     with django_db_blocker.unblock():

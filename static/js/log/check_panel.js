@@ -202,7 +202,7 @@ function table(candidates, icons, caption = null) {
 
 function candidateHtml({ taxon, standing, against }, icons) {
   const shown = against.slice(0, AGAINST_SHOWN).map((one) => safe(one.text));
-  const said = shown.length ? shown.join("; ") : '<span class="soft">nothing yet</span>';
+  const said = shown.length ? shown.join("; ") : '<span class="soft">nothing against it yet</span>';
   const more = against.length > AGAINST_SHOWN ? `; and ${against.length - AGAINST_SHOWN} more` : "";
   return `<tr><th scope="row"><i>${safe(taxon)}</i></th><td class="check-mark">${markHtml(standing, icons)}</td><td class="check-against">${said}${more}</td></tr>`;
 }

@@ -8,8 +8,8 @@ const TAP_PX = 9;
 export const GRASP_PX = 26;
 
 /**
- * `draw(pen, toScreen)` draws over the photo; `onTap([x, y])` is told of a tap on the photo; `graspAt(screen)` gives the key of
- * a point that lies there (or null), and `onMove(key, [x, y])` is told where it is dragged.
+ * `draw(pen, toScreen, zoom)` draws over the photo; `onTap([x, y])` is told of a tap on the photo; `graspAt(screen, toScreen)`
+ * gives the key of a point that lies there (or null), and `onMove(key, [x, y])` is told where it is dragged.
  */
 export function makeStage(canvas, { width, height, draw, onTap, graspAt, onMove }) {
   const pen = canvas.getContext("2d");

@@ -45,6 +45,7 @@ export function drawHeading({ find, isNew, finder, coming, code, serial }) {
 export function sayKept(find, finder) {
   const number = element("b", find.number ?? "It", { className: find.number ? "number" : "" });
   const name = written(valueIn(find.fields, "name_typed")) || "no name yet";
+  place("entry-said").dataset.find = find.id;
   place("entry-said").replaceChildren(number, ` is kept: ${name}, ${finder.name}.`);
 }
 

@@ -24,11 +24,9 @@ export function tellRefused({ before }) {
   tellWrong(before.trouble?.wrong ?? [], "The find, on this phone.", "Correct what is named, then keep the correction.");
 }
 
-function tellWrong(wrong, kept, todo) {
-  const list = element("ul", "");
-  list.append(...wrong.map(({ sentence }) => element("li", sentence)));
-  tell([list], kept, todo);
-}
+const sentencesOf = (wrong) => (wrong ?? []).map(({ sentence }) => sentence).join(" ");
+
+const tellWrong = (wrong, kept, todo) => tell(sentencesOf(wrong), kept, todo);
 
 /** At the top, as long as it is so: finds of this table that the ledger refused. `open(id)` corrects that one. */
 export function tellRefusedFinds(finds, open) {
@@ -37,12 +35,14 @@ export function tellRefusedFinds(finds, open) {
   // Written only where it is another: it is read out.
   if (slot.dataset.told === told) return;
   slot.dataset.told = told;
+  const kept = place("entry-said");
+  if (finds.some(({ id }) => id === kept.dataset.find)) kept.replaceChildren();
   slot.replaceChildren(
     ...finds.map((find) => {
       const box = element("div", "", { className: "notice notice--stop table-refused__one" });
       const said = element("p", "");
       said.append(element("b", find.number ?? "A find", { className: "number" }), " was not taken by the ledger: ");
-      said.append((find.trouble?.wrong ?? []).map(({ sentence }) => sentence).join(" "));
+      said.append(sentencesOf(find.trouble?.wrong));
       const mend = element("button", "Correct it", { type: "button", className: "button" });
       mend.addEventListener("click", () => open(find.id));
       box.append(said, mend);

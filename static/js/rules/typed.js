@@ -37,6 +37,10 @@ const ONE_COMMA = whole(`${D}+,${D}+`);
 const POINT = pattern(`${D}\\.${D}`);
 const THREE_IN_A_ROW = whole(`(?:${NUMBER})(?:${S}*-${S}*(?:${NUMBER})){2}`);
 
+// What may be typed for a measure of that unit: one number, several, a range.
+const LENGTHS = ["35", "30 35 45", "30-45 n=3"];
+const SUCH_AS = { "1/mm": ["4", "4 5 4", "3-5 n=10"], um: ["8.5", "8 8.5 9.5", "8-10 n=20"] };
+
 /**
  * Read typed text for a trait measured in `unit`; a unit at the end (3.5 cm) is converted and told.
  *
@@ -53,11 +57,12 @@ export function parseMeasure(text, unit) {
   if (n === 0) throw new TypedError("n = 0 means nothing was measured; leave the box empty then");
   refuseLetterForFigure(rest);
   const scale = takeUnit(rest, unit);
-  if (!scale.rest) throw new TypedError("no number was typed; type one or several, such as 35 or 30-45 n=3");
+  const [one, several, span] = SUCH_AS[unit] ?? LENGTHS;
+  if (!scale.rest) throw new TypedError(`no number was typed; type one or several, such as ${one} or ${span}`);
   refuseTwoReadings(scale.rest);
   const made = readRange(scale, unit, n) ?? readList(scale, unit, n);
   if (made === null) {
-    throw new TypedError(`${quoted(strip(text))} is not read as numbers; type 35, or 30 35 45, or 30-45 n=3`);
+    throw new TypedError(`${quoted(strip(text))} is not read as numbers; type ${one}, or ${several}, or ${span}`);
   }
   return made;
 }

@@ -1,3 +1,4 @@
+from dataclasses import replace
 from itertools import pairwise
 
 import pypdfium2
@@ -5,6 +6,7 @@ import pypdfium2.raw as pdfium
 import pytest
 
 from ledger.paper.papers import PAPERS
+from ledger.paper.slip_rows import slip_rows
 from ledger.paper.slips import places_on, print_slips
 from ledger.paper.text import CAUTION, PaperError
 from tests.ledger.paper.making import (
@@ -77,12 +79,12 @@ def test_the_rows_stand_in_the_order_hands_do_things():
     assert found == sorted(found)
 
 
-def test_every_state_of_a_short_trait_that_is_no_colour_can_be_ticked():
+def test_every_state_of_a_trait_of_the_slip_that_is_no_colour_can_be_ticked():
     text = text_of(pdf_of(make_slip())).lower()
     missing = [
         state.label
         for trait in vocabulary().traits.values()
-        if trait.short_form and trait.kind == "states"
+        if trait.on_slip and trait.kind == "states"
         for state in trait.states
         if not state.icon.startswith("colour-") and state.label.lower() not in text
     ]
@@ -190,3 +192,9 @@ def test_an_unknown_paper_is_refused_with_those_there_are():
 def test_a_date_without_its_zone_is_refused():
     with pytest.raises(PaperError, match="time zone"):
         print_slips([make_slip()], vocabulary(), "a4", made_at=MADE_AT.replace(tzinfo=None))
+
+
+def test_a_trait_before_more_readings_on_the_form_takes_no_room_on_the_slip():
+    one_more = replace(vocabulary().traits["consistency"], short_form=True)
+    traits = {**vocabulary().traits, "consistency": one_more}
+    assert slip_rows(replace(vocabulary(), traits=traits)) == slip_rows(vocabulary())

@@ -28,7 +28,8 @@ def words(menu: str) -> list[str]:
 
 def shown_to(menu: str, role: str) -> str:
     """A kept menu as ways.js leaves it for whoever has that role and is signed in."""
-    entries = re.findall(r"<li.*?</li>", menu, re.DOTALL)
+    # The beginning of a fold is a piece of its own, so that it does not speak for the first entry in it.
+    entries = re.findall(r"<li.*?(?=<li|</ul>)", menu, re.DOTALL)
 
     def is_for(entry: str) -> bool:
         roles = re.search(r'data-roles="([^"]*)"', entry)

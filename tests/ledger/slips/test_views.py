@@ -39,6 +39,11 @@ def test_two_sheets_take_eight_numbers(collector: Member, browser_of: Browser) -
     assert (block.member, block.holder, block.first, block.last) == (collector, "paper", 1, 8)
 
 
+def test_a_number_to_type_is_shown_as_an_example(collector: Member, browser_of: Browser) -> None:
+    page = browser_of(collector).get("/paper/").content.decode()
+    assert f'Such as <span class="number">{collector.collector_code} 1</span>.' in page
+
+
 def test_a_form_sent_twice_takes_its_numbers_once(collector: Member, browser_of: Browser) -> None:
     asked = ask_for(collector)
     for _ in range(2):

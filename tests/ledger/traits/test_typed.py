@@ -146,3 +146,13 @@ def test_a_letter_in_a_number_is_named_and_the_likely_number_proposed(text, lett
         TypedError, match=rf"has the letter {letter} in a number; type {meant} if that is meant"
     ):
         parse_measure(text, "mm")
+
+
+@pytest.mark.parametrize(
+    ("unit", "such_as"),
+    [("mm", "type 35, or 30 35 45"), ("1/mm", "type 4, or 4 5 4"), ("um", "type 8.5, or 8 8.5 9.5")],
+)
+def test_what_may_be_typed_is_said_in_figures_that_the_trait_has(unit, such_as):
+    with pytest.raises(TypedError, match=such_as):
+        parse_measure("many", unit)
+    assert parse_measure(such_as.split(", or ")[1], unit).values
