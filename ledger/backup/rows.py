@@ -127,7 +127,11 @@ def _one_form(value: Any) -> Any:
         return {key: _one_form(one) for key, one in value.items()}
     if isinstance(value, float) and value == 0:
         return 0.0
-    if isinstance(value, int) and not isinstance(value, bool) and _ONE_FORM_FROM <= abs(value) <= _LARGEST_FLOAT:
+    if (
+        isinstance(value, int)
+        and not isinstance(value, bool)
+        and _ONE_FORM_FROM <= abs(value) <= _LARGEST_FLOAT
+    ):
         return float(value)
     return value
 
