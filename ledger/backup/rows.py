@@ -115,9 +115,9 @@ def _has_two_forms(value: Any) -> bool:
         return any(map(_has_two_forms, value))
     if isinstance(value, dict):
         return any(map(_has_two_forms, value.values()))
-    return isinstance(value, int | float) and (
-        abs(value) >= _ONE_FORM_FROM or (value == 0 and value is not False)
-    )
+    if isinstance(value, float) and value == 0:
+        return True
+    return isinstance(value, int | float) and abs(value) >= _ONE_FORM_FROM
 
 
 def _one_form(value: Any) -> Any:
