@@ -168,7 +168,7 @@ POST: dict[str, tuple[int, ...]] = {
     "measure-try": (302,) + (422,) * 5,
     "measure-keep": (302,) + (422,) * 5,
     "measure-line": (302, 403, 422, 403, 422, 422),
-    "measure-card": (302,) * 6,
+    "measure-card": (302, 403, 302, 403, 302, 302),
     "measure-together": (302, 403, 200, 403, 200, 200),
     "measure-reading": (302, 403, 302, 403, 302, 302),
     "withdraw-spores": (302, 403, 302, 403, 302, 302),

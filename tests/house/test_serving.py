@@ -2,18 +2,21 @@
 
 import contextlib
 import socket
+import subprocess
+import sys
 import threading
 import time
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from ledger import serving
 from ledger.serving import TimedSocket, Waiting
-from tests.running import RunningLedger
+from tests.running import ROOT, RunningLedger
 
 HEAD = (
     b"POST /sign-in/ HTTP/1.1\r\nHost: 127.0.0.1\r\nCookie: ledger_csrf=" + b"a" * 32 + b"\r\n"
@@ -137,3 +140,36 @@ def test_gunicorn_takes_these_settings() -> None:
     read = Read("%(prog)s [OPTIONS]")
     assert read.cfg.worker_class is serving.PatientWorker
     assert (read.cfg.workers, read.cfg.threads) == (2, 4)
+    assert read.cfg.post_fork is serving.post_fork
+
+
+KEPT_MB = """
+import sys, threading
+import numpy as np
+from ledger import serving
+if "back" in sys.argv:
+    serving.give_memory_back()
+def work():
+    for _ in range(3):
+        large = [np.ones(3_000_000, np.float64) for _ in range(4)]
+        small = [bytearray(900) for _ in range(1000)]
+        del large
+        kept.extend(small)
+kept = []
+threads = [threading.Thread(target=work) for _ in range(6)]
+[one.start() for one in threads], [one.join() for one in threads]
+print(int(open("/proc/self/statm").read().split()[1]) * 4096 // 1_000_000)
+"""
+
+
+@pytest.mark.skipif(not Path("/proc/self/statm").exists(), reason="told by Linux")
+def test_a_worker_gives_back_what_photos_took() -> None:
+    """Six threads that each held some 100 MB for a moment."""
+
+    def kept_mb(*how: str) -> int:
+        told = subprocess.run(
+            [sys.executable, "-c", KEPT_MB, *how], cwd=ROOT, capture_output=True, text=True, check=True
+        )
+        return int(told.stdout)
+
+    assert kept_mb("back") < 150

@@ -180,12 +180,12 @@ def steps(place: int, find_id: str, asked: dict[str, Any]) -> list[Callable[[], 
         )
         packets = Part.objects.there().filter(voucher__find=find, kind="packet")
         with refused:
-            lend(terms, [part.pk for part in packets], by=by, now=now, condition="whole")
+            lend(terms, [part.pk for part in packets], by=by, now=now)
 
     def come_back() -> None:
         for item in LoanItem.objects.out().filter(part__voucher__find=find):
             with refused:
-                return_items(item.loan_id, {item.part_id: "as it left"}, by=by, now=now)
+                return_items(item.loan_id, {item.part_id: "whole"}, by=by, now=now)
 
     def sort_out() -> None:
         if not Find.objects.filter(split_from=find).exists():

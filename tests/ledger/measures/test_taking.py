@@ -1,13 +1,21 @@
 """What is taken on at its bounds: how well a height above the card is known, and how few taps are a count."""
 
+import io
+import time
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import nullcontext
+from threading import Barrier
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from PIL import Image
 
+from ledger.measures import taking
 from ledger.measures.models import Measurement
 from ledger.measures.taking import CannotMeasure, take
 from ledger.measuring.lengths import POINTING_PX, measure
+from ledger.measuring.pores import PoresRefused
 from ledger.measuring.scale_json import as_json, from_json
 from tests.ledger.measuring.making import straight_view
 
@@ -34,3 +42,32 @@ def test_two_taps_are_a_count_and_one_is_none(scale: Any) -> None:
     assert take(None, scale, Measurement.Way.TAPS, [*LINE, tap, tap]).n == 2
     with pytest.raises(CannotMeasure, match="Only 1 pores are tapped"):
         take(None, scale, Measurement.Way.TAPS, [*LINE, tap])
+
+
+def test_pores_are_counted_on_one_photo_at_a_time(scale: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Or the threads of a worker would hold several large patches at once."""
+    inside, together, start = [], [], Barrier(4)
+
+    def count(*_: Any, **__: Any) -> PoresRefused:
+        inside.append(1)
+        time.sleep(0.05)
+        together.append(len(inside))
+        inside.pop()
+        return PoresRefused("no pores", "Cannot tell.")
+
+    monkeypatch.setattr(taking, "count_pores", count)
+    picture = io.BytesIO()
+    Image.new("RGB", (800, 800), "tan").save(picture, "JPEG")
+    opened = nullcontext(SimpleNamespace(read=picture.getvalue))
+    photo = SimpleNamespace(
+        width=800, height=800, orientation=1, original=SimpleNamespace(open=lambda: opened)
+    )
+
+    def counted(_: int) -> None:
+        start.wait(10)
+        with pytest.raises(CannotMeasure, match="Cannot tell"):
+            take(photo, scale, Measurement.Way.COUNT, [(100, 100), (300, 300)])
+
+    with ThreadPoolExecutor(4) as pool:
+        list(pool.map(counted, range(4)))
+    assert together == [1] * 4
