@@ -3,10 +3,13 @@
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from copy import copy
+from datetime import date
+from typing import Any
 from uuid import UUID
 
+from django.core.management.color import no_style
 from django.db import connection, transaction
-from django.db.models import Q, QuerySet
+from django.db.models import Model, Q, QuerySet
 
 from ledger.bench.models import Flag
 from ledger.finds.models import Find
@@ -17,6 +20,15 @@ AT_ONCE = 500
 # From so many rows on they are copied in, where the database can.
 _MANY = 500
 _RELATED = ("foray", "current_determination__taxon")
+# What `entries` reads of a find, so that a million of them do not bring all they hold.
+_READ = (
+    *("finder_id", "logged_by_id", "logged_at", "found_on", "found_by", "status", "accession_number", "host"),
+    *("collecting_code", "collecting_serial", "collecting_suffix", "latitude", "longitude"),
+    *("locality", "region", "country", "own_blur_step_deg", "named_blur_step_deg", "place_opened"),
+    *("foray__name", "foray__place", "current_determination__name_typed"),
+    *("current_determination__vernacular_typed", "current_determination__taxon__name"),
+    "current_determination__taxon__blur_step_deg",
+)
 
 _Words = dict[tuple[str, str], bool]
 
@@ -58,9 +70,20 @@ def rebuild() -> Iterator[int]:
         known: dict[tuple[str, str], int] = {}
         for chunk in _all_finds():
             codes = _open_codes([find.pk for find in chunk])
-            _enter(chunk, {find.pk: words_of_find(find, codes[find.pk]) for find in chunk}, known)
+            # Numbered here: the rows go in past the ORM, which would take most of the time.
+            rows = [
+                FindIndex(pk=done + place, **columns_of(find)) for place, find in enumerate(chunk, start=1)
+            ]
+            for row, find in zip(rows, chunk, strict=True):
+                row.find_id = find.pk
+            _insert(FindIndex, [_plain(row) for row in rows])
+            _use_words(
+                [(row, words_of_find(find, codes[find.pk])) for row, find in zip(rows, chunk, strict=True)],
+                known,
+            )
             done += len(chunk)
             yield done
+        _go_on_numbering()
 
 
 def is_missing() -> bool:
@@ -70,7 +93,7 @@ def is_missing() -> bool:
 
 def _all_finds() -> Iterator[list[Find]]:
     """Every find in chunks, in the order of their identity: a page goes on where the one before ended."""
-    finds: QuerySet[Find] = Find.objects.order_by("pk").select_related(*_RELATED)
+    finds: QuerySet[Find] = Find.objects.order_by("pk").select_related(*_RELATED).only(*_READ)
     after: UUID | None = None
     while chunk := list((finds.filter(pk__gt=after) if after else finds)[:AT_ONCE]):
         yield chunk
@@ -125,13 +148,11 @@ def _update(row: FindIndex, find: Find) -> None:
         row.save(update_fields=changed)
 
 
-def _enter(
-    finds: Sequence[Find], words: dict[UUID, _Words], known: dict[tuple[str, str], int] | None = None
-) -> None:
+def _enter(finds: Sequence[Find], words: dict[UUID, _Words]) -> None:
     if not finds:
         return
     rows = FindIndex.objects.bulk_create([index_row(find) for find in finds])
-    _use_words([(row, words[row.find_id]) for row in rows], {} if known is None else known)
+    _use_words([(row, words[row.find_id]) for row in rows], {})
 
 
 def _use_words(wanted: Sequence[tuple[FindIndex, _Words]], known: dict[tuple[str, str], int]) -> None:
@@ -143,16 +164,42 @@ def _use_words(wanted: Sequence[tuple[FindIndex, _Words]], known: dict[tuple[str
 
 
 def _write_uses(rows: Sequence[tuple[int, int, int, bool]]) -> None:
-    """Word, entry, its place in the order, and whether all may meet it by that. Past the ORM: they are most of an index."""
-    table = WordUse._meta.db_table
-    columns = "word_id, entry_id, latest, is_open"
+    """Word, entry, its place in the order, and whether all may meet it by that."""
+    _insert(WordUse, rows, ("word_id", "entry_id", "latest", "is_open"))
+
+
+def _insert(model: type[Model], rows: Sequence[Sequence[Any]], columns: Sequence[str] = ()) -> None:
+    """Rows past the ORM, of these columns or of all: words are most of an index, and an index may be a million rows."""
+    columns = columns or [field.column for field in model._meta.concrete_fields]
+    table, named = model._meta.db_table, ", ".join(f'"{column}"' for column in columns)
     with connection.cursor() as cursor:
         if connection.vendor == "postgresql" and len(rows) > _MANY:
-            with cursor.copy(f"COPY {table} ({columns}) FROM STDIN") as copy:
+            with cursor.copy(f'COPY "{table}" ({named}) FROM STDIN') as copy:
                 for row in rows:
                     copy.write_row(row)
         elif rows:
-            cursor.executemany(f"INSERT INTO {table} ({columns}) VALUES (%s, %s, %s, %s)", rows)
+            holes = ", ".join(["%s"] * len(columns))
+            cursor.executemany(f'INSERT INTO "{table}" ({named}) VALUES ({holes})', rows)
+
+
+_FIELDS = FindIndex._meta.concrete_fields
+
+
+def _plain(row: FindIndex) -> list[Any]:
+    """A row as its database takes it."""
+    return [
+        field.get_db_prep_save(value, connection) if isinstance(value, UUID | date) else value
+        for field in _FIELDS
+        for value in (getattr(row, field.attname),)
+    ]
+
+
+def _go_on_numbering() -> None:
+    """Numbers given here are not given again: a PostgreSQL counts by itself and was not asked."""
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            for statement in connection.ops.sequence_reset_sql(no_style(), [FindIndex]):
+                cursor.execute(statement)
 
 
 def _learn(keys: set[tuple[str, str]], known: dict[tuple[str, str], int]) -> None:
