@@ -185,7 +185,12 @@ def _loose() -> None:
         if connection.vendor == "postgresql":
             cursor.execute("SET session_replication_role = replica")
         else:
-            for said in ("foreign_keys = OFF", "synchronous = OFF", "journal_mode = OFF", "cache_size = -1500000"):
+            for said in (
+                "foreign_keys = OFF",
+                "synchronous = OFF",
+                "journal_mode = OFF",
+                "cache_size = -1500000",
+            ):
                 cursor.execute(f"PRAGMA {said}")
 
 
