@@ -2,6 +2,8 @@
 
 from datetime import datetime, timedelta
 
+from ledger.days import day_text, time_text
+
 # Clocks are ahead of universal time by this much at most, somewhere on Earth.
 FARTHEST_AHEAD = timedelta(hours=14)
 # A camera that was never set begins in some year of its making; beyond this the date itself was read wrong.
@@ -20,7 +22,7 @@ def shift_of(shown: datetime, camera: datetime, *, came_at: datetime | None = No
     """
     if came_at is not None and shown.replace(tzinfo=None) > came_at.replace(tzinfo=None) + FARTHEST_AHEAD:
         raise ClockRefused(
-            f"{shown:%-d %B %Y, %H:%M} is after the photo came to the ledger, {came_at:%-d %B %Y}. "
+            f"{time_text(shown)} is after the photo came to the ledger, {day_text(came_at.date())}. "
             "Nothing was shifted; look at the date again."
         )
     shift = shown.replace(tzinfo=None) - camera.replace(tzinfo=None)

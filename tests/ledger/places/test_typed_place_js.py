@@ -28,8 +28,8 @@ TAKEN = (
 )  # fmt: skip
 ASKED = (
     *("SU 123 456", "ST758482", "abc", "12 parsec", "around 51.5, -2.5", "by the brook", "51.5", "-2", "95.5, 2.5"),
-    *("99.1, 200", "99.1,200", "99, 200", "51, 190", "51.5, 181.5"),
-    *("545678 5676543", "near 51.2 -2.3", "Münsterwald 12", "51.5, 2.5 Potsdam"),
+    *("99.1, 200", "99.1,200", "99, 200", "51, 190", "51.5, 181.5", "545678 5676543", "near 51.2 -2.3"),
+    *("Münsterwald 12", "51.5, 2.5 Potsdam"),
 )  # fmt: skip
 
 _PIECES = sorted({piece for text in (*TAKEN, *ASKED) for piece in re.split(r"(\s|,)", text) if piece})
