@@ -44,7 +44,7 @@ ROLES = ("curator", "keeper")
 def scene(collector: Member, curator: Member, settings: Any) -> Scene:
     scene = make_scene(collector, curator)
     now = timezone.now()
-    for find in (scene.open, scene.sensitive):
+    for find in (scene.share, scene.sensitive):
         accession(find.pk, by=curator, now=now)
     permit = Permit.objects.create(
         issuer=OWNER,
