@@ -7,6 +7,7 @@ from pathlib import Path
 from django.conf import settings
 
 from ledger.backup.models import BackupRun
+from ledger.moments import day_of
 from ledger.starting import photo_store_from
 
 REHEARSED_WITHIN_DAYS = 90
@@ -66,7 +67,7 @@ def _failed(backup: BackupRun | None, rehearsal: BackupRun | None) -> list[str]:
     for kind, good, what in (("backup", backup, "backup"), ("rehearsal", rehearsal, "rehearsal")):
         bad = BackupRun.objects.filter(kind=kind, good=False).first()
         if bad and (good is None or bad.ended_at > good.ended_at):
-            said.append(f"The last {what} failed on {bad.ended_at:%d %B %Y}. {bad.said}")
+            said.append(f"The last {what} failed on {day_of(bad.ended_at)}. {bad.said}")
     return said
 
 

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from textwrap import fill
 
+from ledger.days import day_text
+
 
 @dataclass(frozen=True, slots=True)
 class PlainColumn:
@@ -66,7 +68,7 @@ def readme_text(
     listed += [f"{name}: {what}" for name, what in others.items()]
     parts = [
         f"Records of {club}",
-        f"Written on {made_on.day} {made_on:%B %Y}. No program of ours is needed to read this.",
+        f"Written on {day_text(made_on)}. No program of ours is needed to read this.",
         "WHAT IS HERE",
         *[_hung(line) for line in listed],
         "HOW TO READ IT",

@@ -8,6 +8,8 @@ from calendar import monthrange
 from dataclasses import dataclass
 from datetime import MINYEAR, date, timedelta
 
+from ledger.days import day_text
+
 MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
@@ -91,11 +93,11 @@ def _open_ended(line: str, today: date, southern: bool) -> When | None:
     if word in ("since", "from"):
         return When(f"found since {span.said.removeprefix('on ').removeprefix('in ')}", first=span.first)
     if word == "after":
-        return When(f"found after {_day(span.last)}", first=span.last + timedelta(days=1))
+        return When(f"found after {day_text(span.last)}", first=span.last + timedelta(days=1))
     if word == "before":
         before = span.first - timedelta(days=1) if span.first > date.min else span.first
-        return When(f"found before {_day(span.first)}", last=before)
-    return When(f"found up to {_day(span.last)}", last=span.last)
+        return When(f"found before {day_text(span.first)}", last=before)
+    return When(f"found up to {day_text(span.last)}", last=span.last)
 
 
 def _between(line: str, today: date, southern: bool) -> When | None:
@@ -121,7 +123,7 @@ def _between(line: str, today: date, southern: bool) -> When | None:
             and not re.search(r"[a-z]|\d{4}", last_text)
         ):
             continue
-        return When(f"found from {_day(first.first)} to {_day(last.last)}", first.first, last.last)
+        return When(f"found from {day_text(first.first)} to {day_text(last.last)}", first.first, last.last)
     return None
 
 
@@ -155,7 +157,7 @@ def _spoken(text: str, today: date, southern: bool) -> _Span | None:
     }
     if text in spans:
         first, last = spans[text]
-        said = f"on {_day(first)}" if first == last else f"from {_day(first)} to {_day(last)}"
+        said = f"on {day_text(first)}" if first == last else f"from {day_text(first)} to {day_text(last)}"
         return _Span(first, last, said)
     found = re.fullmatch(r"(?:(this|last) )?(spring|summer|autumn|fall|winter)(?: (\d{4}))?", text)
     if found is None or bool(found[1]) == bool(found[3]):
@@ -177,7 +179,7 @@ def _spoken(text: str, today: date, southern: bool) -> _Span | None:
             )
         )
     first, last = _season_days(year, months)
-    return _Span(first, last, f"from {_day(first)} to {_day(last)}")
+    return _Span(first, last, f"from {day_text(first)} to {day_text(last)}")
 
 
 def _season_days(year: int, months: tuple[int, ...]) -> tuple[date, date]:
@@ -253,15 +255,11 @@ def _of_day(year: int, month: int, day: int) -> _Span | None:
     if not (FIRST_YEAR <= year <= LAST_YEAR and 1 <= month <= 12 and 1 <= day <= monthrange(year, month)[1]):
         return None
     one = date(year, month, day)
-    return _Span(one, one, f"on {_day(one)}")
+    return _Span(one, one, f"on {day_text(one)}")
 
 
 def _end(year: int, month: int) -> date:
     return date(year, month, monthrange(year, month)[1])
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
 def _season(word: str, southern: bool) -> tuple[int, ...]:

@@ -9,6 +9,7 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from ledger.collecting_numbers import CODE, SERIAL
 from ledger.names.errors import TaxonNameError
 from ledger.names.parse import parse_name
 from ledger.search.days import FIRST_YEAR, LAST_YEAR, LONGEST, read_days
@@ -40,7 +41,7 @@ _ACCESSION = re.compile(
 _ACCESSION_SPACED = re.compile(
     r"(?P<prefix>[a-z]{2,8})[ -](?P<year>\d{4})[ -](?P<serial>\d{1,6})(?:[ /-]?[a-z]\d{1,3})?", re.I
 )
-_COLLECTED = re.compile(r"(?P<code>[a-z]{2,6})[ .-]?(?P<serial>\d{1,10}) ?(?P<suffix>[a-z]{0,2})", re.I)
+_COLLECTED = re.compile(rf"(?P<code>{CODE})[ .-]?(?P<serial>{SERIAL}) ?(?P<suffix>[a-z]{{0,2}})", re.I)
 _STATES = {
     "held": StateTerm("held", "held"),
     "on the bench": StateTerm("held", "held"),
