@@ -10,7 +10,7 @@ from playwright.sync_api import Page, expect
 from ledger.people.models import Member
 from ledger.traits.reference import Reference
 from tests.browser.conftest import DESK, sign_in
-from tests.browser.on_phone import kept_on, numbered, opened, until
+from tests.browser.on_phone import field, finds_on, kept_on, numbered, opened, until
 
 
 def bar_words(page: Page) -> list[str]:
@@ -66,6 +66,8 @@ def test_the_next_number_of_a_page_is_the_one_the_form_gives(
     expect(page.locator("#log-next")).to_have_text("will be AT 1")
     page.locator('input[name="locality"]').fill("Below the quarry")
     expect(page.locator("#log-next")).to_have_text("will be AT 1")
+    # What is typed is written a moment later, and the next page tells the number that lies there when it opens.
+    until(page, lambda: any(field(find, "locality") for find in finds_on(page)))
     page.goto(address)
     expect(page.locator("[data-next-number]")).to_contain_text("AT 2")
 
