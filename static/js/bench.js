@@ -9,43 +9,13 @@
  * Single keys can be turned off by the switch under the record (WCAG 2.1.4) and are deaf while something is typed.
  */
 
-const SWITCH_KEPT_AS = "bench-keys";
+import { isTyping, singleKeysSwitch } from "./single_keys.js";
+
 const ACTS = { s: "settle", b: "send-back", r: "redetermine" };
 
-const keys = document.querySelector("[data-keys]");
-const toggle = document.querySelector("#keys-switch");
+const toggle = singleKeysSwitch("bench-keys");
 const acts = [...document.querySelectorAll("[data-act]")];
 const rows = [...document.querySelectorAll("[data-list] a")];
-
-function kept() {
-  try {
-    return localStorage.getItem(SWITCH_KEPT_AS) !== "off";
-  } catch {
-    return true; // storage is forbidden here: the keys work, and the switch holds for this page
-  }
-}
-
-function keep(on) {
-  try {
-    localStorage.setItem(SWITCH_KEPT_AS, on ? "on" : "off");
-  } catch {
-    // Nothing to do: see kept().
-  }
-}
-
-function showSwitch() {
-  keys.classList.toggle("is-off", !toggle.checked);
-}
-
-if (keys && toggle) {
-  toggle.checked = kept();
-  keys.hidden = false;
-  showSwitch();
-  toggle.addEventListener("change", () => {
-    keep(toggle.checked);
-    showSwitch();
-  });
-}
 
 /* --- the acts --- */
 
@@ -130,12 +100,6 @@ const list = document.querySelector("[data-list]");
 const open = list?.querySelector("[aria-current]");
 if (open && list.scrollHeight > list.clientHeight) {
   list.scrollTop = open.offsetTop - list.offsetTop - list.clientHeight / 3;
-}
-
-function isTyping(target) {
-  if (!(target instanceof HTMLElement)) return false;
-  if (target.isContentEditable || target.matches("textarea, select")) return true;
-  return target.matches("input") && !target.matches("[type='checkbox'], [type='radio']");
 }
 
 function pressed(event) {

@@ -8,43 +8,12 @@
  * The single key can be turned off by the switch under the list (WCAG 2.1.4) and is deaf while something is typed.
  */
 
-const SWITCH_KEPT_AS = "list-keys";
+import { isTyping, singleKeysSwitch } from "./single_keys.js";
 
 const box = document.querySelector("#q");
 const order = document.querySelector("#sort");
-const keys = document.querySelector("[data-keys]");
-const toggle = document.querySelector("#keys-switch");
+const toggle = singleKeysSwitch("list-keys");
 const rows = [...document.querySelectorAll("[data-list-rows] .row__link")];
-
-function kept() {
-  try {
-    return localStorage.getItem(SWITCH_KEPT_AS) !== "off";
-  } catch {
-    return true; // storage is forbidden here: the key works, and the switch holds for this page
-  }
-}
-
-function keep(on) {
-  try {
-    localStorage.setItem(SWITCH_KEPT_AS, on ? "on" : "off");
-  } catch {
-    // Nothing to do: see kept().
-  }
-}
-
-function showSwitch() {
-  keys.classList.toggle("is-off", !toggle.checked);
-}
-
-if (keys && toggle) {
-  toggle.checked = kept();
-  keys.hidden = false;
-  showSwitch();
-  toggle.addEventListener("change", () => {
-    keep(toggle.checked);
-    showSwitch();
-  });
-}
 
 // Chosen is done. A keyboard walks through the choices by arrows, so there it waits for Enter or the button.
 let byPointer = false;
@@ -53,12 +22,6 @@ order?.addEventListener("keydown", () => (byPointer = false));
 order?.addEventListener("change", () => {
   if (byPointer) order.form.requestSubmit();
 });
-
-function isTyping(target) {
-  if (!(target instanceof HTMLElement)) return false;
-  if (target.isContentEditable || target.matches("textarea, select")) return true;
-  return target.matches("input") && !target.matches("[type='checkbox'], [type='radio']");
-}
 
 function step(by) {
   const at = rows.indexOf(document.activeElement);
