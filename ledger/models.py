@@ -12,6 +12,7 @@ from ledger.phone.models import AnnouncedPhoto, NumberBlock, Receipt, VoidNumber
 from ledger.search.models import FindIndex, SearchWord, WordUse
 from ledger.spores.models import SporeSet
 from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Synonym, Taxon
+from ledger.year.models import CountMove, MapCount, SeasonCount
 
 __all__ = [
     "AgreedName",
@@ -19,6 +20,7 @@ __all__ = [
     "BackupRun",
     "Change",
     "Club",
+    "CountMove",
     "Determination",
     "DocumentedRange",
     "Find",
@@ -28,6 +30,7 @@ __all__ = [
     "Handing",
     "Invitation",
     "LookAlike",
+    "MapCount",
     "Measurement",
     "Member",
     "NumberBlock",
@@ -39,6 +42,7 @@ __all__ = [
     "Receipt",
     "ReferenceStamp",
     "SearchWord",
+    "SeasonCount",
     "Source",
     "SporeSet",
     "Synonym",
