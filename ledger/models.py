@@ -11,6 +11,7 @@ from ledger.people.models import Invitation, Member
 from ledger.phone.models import AnnouncedPhoto, NumberBlock, Receipt, VoidNumber, WaitingVersion
 from ledger.search.models import FindIndex, SearchWord, WordUse
 from ledger.spores.models import SporeSet
+from ledger.taking_in.models import RememberedColumns, TakenFind, TakingIn
 from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Synonym, Taxon
 from ledger.year.models import CountMove, MapCount, SeasonCount
 
@@ -41,11 +42,14 @@ __all__ = [
     "Reading",
     "Receipt",
     "ReferenceStamp",
+    "RememberedColumns",
     "SearchWord",
     "SeasonCount",
     "Source",
     "SporeSet",
     "Synonym",
+    "TakenFind",
+    "TakingIn",
     "Taxon",
     "VoidNumber",
     "WaitingVersion",

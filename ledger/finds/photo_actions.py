@@ -36,9 +36,11 @@ def add_photo(
     by: Member,
     view: str = "",
     find: Find | None = None,
+    photo_id: uuid.UUID | None = None,
     now: datetime | None = None,
 ) -> Photo:
-    """Keep one photograph under a draft's UUID, or of a find. The same bytes twice are one photo.
+    """Keep one photograph under a draft's UUID, or of a find. The same bytes twice are one photo. `photo_id`: the identity
+    it had elsewhere.
 
     Raises PhotoRefused with the sentence for the member; other photos and everything typed stay.
     """
@@ -73,6 +75,7 @@ def add_photo(
         if here.count() >= MOST_PER_FIND:
             raise too_many_for_a_find()
         photo = _photo(admitted, data, draft_id, by, view, now)
+        photo.id = photo_id or photo.id
         photo.find = find
         photo.numbers_seen = list(seen.numbers)
         photo.save(force_insert=True)
