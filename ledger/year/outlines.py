@@ -1,13 +1,14 @@
 """Outlines of land, lakes, rivers and borders for the map, out of two packages of Natural Earth's data. Pure.
 
-`manage.py draw_outlines` reads them and writes `static/vendor/natural-earth/outlines.json`. Lines are in hundredths of a degree: the
-first point as longitude and latitude, each further one as its step from the one before. At a scale of 1 to 50 million the data are
-no truer than a kilometre, so nothing is lost by that.
+`manage.py draw_outlines` reads them and writes `static/vendor/natural-earth/outlines.json`. Lines are in hundredths of a
+degree: the first point as longitude and latitude, each further one as its step from the one before. At a scale of 1 to 50
+million the data are no truer than a kilometre, so nothing is lost by that.
 """
 
 import math
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
 from typing import Any
 
 Point = tuple[float, float]
@@ -82,7 +83,7 @@ def _simplified(line: Sequence[Point]) -> list[Point]:
     if line[0] == line[-1]:
         keep.add(max(range(len(line)), key=lambda at: math.dist(line[0], line[at])))
     ends = sorted(keep)
-    waiting = list(zip(ends, ends[1:], strict=False))
+    waiting = list(pairwise(ends))
     while waiting:
         first, last = waiting.pop()
         farthest, at = 0.0, 0
@@ -112,7 +113,7 @@ def _packed(lines: Iterable[Sequence[Point]]) -> list[list[int]]:
             continue
         whole = [(round(x * PER_DEGREE), round(y * PER_DEGREE)) for x, y in line]
         steps = [*whole[0]]
-        for (x, y), (next_x, next_y) in zip(whole, whole[1:], strict=False):
+        for (x, y), (next_x, next_y) in pairwise(whole):
             if (x, y) != (next_x, next_y):
                 steps += [next_x - x, next_y - y]
         packed.append(steps)

@@ -1,0 +1,11 @@
+"""Addresses of looking back."""
+
+from django.urls import path
+
+from ledger.year import views
+
+urlpatterns = [
+    path("year/", views.year, name="year"),
+    path("year/map/", views.finds_map, name="map"),
+    path("year/map/cells.json", views.map_cells, name="map-cells"),
+]

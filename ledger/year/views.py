@@ -1,0 +1,68 @@
+"""Looking back: the index of it, the map and what it asks for."""
+
+from csp.decorators import csp_update
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from ledger.starting import origin_of_tiles
+from ledger.taxa.models import Taxon
+from ledger.year import map_page, queries
+from ledger.year.asked import asked_of, forays_offered
+from ledger.year.view import View, view_of
+from ledger.year.ways import ways
+
+
+@require_safe
+def year(request: HttpRequest) -> HttpResponse:
+    """What can be looked at, as far as it is there and this member may."""
+    return render(request, "year/year.html", {"ways": ways(request.user), "years": queries.years()})
+
+
+# Tiles of the club's own choice are all that a page loads from elsewhere, and this page alone does.
+_TILES = {"img-src": origin_of_tiles(settings.MAP_TILES)} if settings.MAP_TILES else {}
+
+
+@require_safe
+@csp_update(_TILES)
+def finds_map(request: HttpRequest) -> HttpResponse:
+    """The map, and beneath it the same as a table, which is all there is without a script."""
+    asked = asked_of(request.GET)
+    view = _asked_view(request) or map_page.fitting(request.user, asked)
+    context = {
+        "asked": asked,
+        "view": view,
+        "shown": map_page.shown(request.user, asked, view),
+        "taxa": Taxon.objects.only("name", "slug"),
+        "years": queries.years(),
+        "forays": forays_offered(asked),
+        "checklist": "",
+        "tiles": settings.MAP_TILES,
+        "credit": settings.MAP_CREDIT,
+    }
+    return render(request, "year/map.html", context)
+
+
+@require_safe
+def map_cells(request: HttpRequest) -> JsonResponse:
+    """Cells or finds within `south`, `west`, `north`, `east` at `zoom`."""
+    try:
+        view = view_of(*(float(request.GET[name]) for name in ("south", "west", "north", "east", "zoom")))
+    except (KeyError, ValueError):
+        why = "The map asked for a part of the earth that is none. Nothing is shown; load the page anew."
+        return JsonResponse({"why": why}, status=422)
+    shown = map_page.shown(request.user, asked_of(request.GET), view)
+    answer = JsonResponse(map_page.as_json(shown))
+    answer["Cache-Control"] = "private, no-store"
+    return answer
+
+
+def _asked_view(request: HttpRequest) -> View | None:
+    """The view of an address, `at` its middle: as wide as the map was drawn for, which the script corrects."""
+    try:
+        latitude, longitude = (float(part) for part in request.GET.get("at", "").split(","))
+        zoom = float(request.GET.get("zoom", ""))
+        return map_page.around(latitude, longitude, zoom)
+    except ValueError:
+        return None
