@@ -47,6 +47,15 @@ def keep_new(find: Find, flag_codes: Iterable[str]) -> None:
     _enter([find], {find.pk: words_of_find(find, flag_codes)})
 
 
+def forget(finds: Sequence[Find]) -> None:
+    """Take finds that are about to be deleted out of the index and out of the counts."""
+    for start in range(0, len(finds), AT_ONCE):
+        rows = list(FindIndex.objects.filter(find__in=[find.pk for find in finds[start : start + AT_ONCE]]))
+        counts.moved(rows, [])
+        WordUse.objects.filter(entry__in=[row.pk for row in rows]).delete()
+        FindIndex.objects.filter(pk__in=[row.pk for row in rows]).delete()
+
+
 def keep_ids(ids: Collection[UUID]) -> None:
     """As `keep`, for finds that are not at hand."""
     wanted = list(ids)
