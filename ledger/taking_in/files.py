@@ -125,6 +125,13 @@ def terms_of(grid: Grid) -> dict[int, str] | None:
     return darwin_core_terms(grid.header, list(read_terms(Path(settings.FIXTURES))[OCCURRENCE]))
 
 
+def asks_for_columns(taking: TakingIn) -> bool:
+    """Whether somebody must say what its columns are. Raises FileRefused."""
+    if taking.kind == ARCHIVE:
+        return False
+    return terms_of(read_grid(taking, path_of(taking.pk).read_bytes())) is None
+
+
 def drafts(taking: TakingIn, data: bytes, notes: list[str]) -> Iterator[Draft | WrongLine]:
     """Every find of the file; sentences of the file as a whole go into *notes*. Raises FileRefused."""
     if taking.kind == ARCHIVE:

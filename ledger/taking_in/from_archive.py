@@ -182,11 +182,8 @@ def _place(told: Mapping[str, Any], record: dict[str, Any], wrong: list[str]) ->
     latitude, longitude = told.get("latitude"), told.get("longitude")
     if (latitude is None) != (longitude is None):
         wrong.append("Of latitude and longitude only one is there. Fill in the other, or empty both.")
-    elif latitude is not None and not (-90 <= latitude <= 90 and -180 <= longitude <= 180):
-        wrong.append(
-            f"{latitude:g}, {longitude:g} is no place on the globe. See whether the two are the right way round."
-        )
     else:
+        # One that is beyond the globe is flagged as when it is typed; it is not refused.
         record["latitude"], record["longitude"] = latitude, longitude
     step = told.get("step_deg")
     if step is not None:

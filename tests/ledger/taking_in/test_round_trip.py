@@ -17,6 +17,7 @@ from ledger.taking_in.actions import give, look_at, take_in, undo
 from ledger.taking_in.models import TakenFind, TakingIn
 
 NOW = datetime(2026, 11, 20, 9, 30, tzinfo=UTC)
+FINDS = 40
 LATER = NOW + timedelta(days=3)
 # What says when the export was made.
 OF_THE_EXPORT = {"eml.xml"}
@@ -45,7 +46,8 @@ def empty_club() -> Member:
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.parametrize("photos", [False, True])
 def test_a_club_comes_back_byte_for_byte(photos: bool) -> None:
-    call_command("demo", verbosity=0)
+    call_command("load_reference", verbosity=0)
+    call_command("demo", finds=FINDS, plain_photos=True, stdout=io.StringIO())
     keeper = Member.objects.filter(role="keeper").first()
     note_agreed({"Dr Outside": "https://orcid.org/0000-0002-1825-0097"}, by=keeper, now=NOW)
     Member.objects.filter(pk=keeper.pk).update(named_outside=True)
@@ -54,7 +56,7 @@ def test_a_club_comes_back_byte_for_byte(photos: bool) -> None:
     curator = empty_club()
     taking = give(first, "finds.zip", by=curator, now=LATER)
     report = look_at(taking, by=curator, now=LATER)
-    assert [line for line in report.lines if line.state != "new"] == []
+    assert [line.says for line in report.lines if line.state != "new"] == []
     assert not Find.objects.exists()
     take_in(taking, by=curator, now=LATER)
     assert Find.objects.count() == TakenFind.objects.count() == many > 0
