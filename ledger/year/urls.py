@@ -8,4 +8,6 @@ urlpatterns = [
     path("year/", views.year, name="year"),
     path("year/map/", views.finds_map, name="map"),
     path("year/map/cells.json", views.map_cells, name="map-cells"),
+    path("year/season/", views.season, name="season"),
+    path("year/checklist/", views.checklist, name="checklist"),
 ]

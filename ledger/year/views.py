@@ -4,12 +4,15 @@ from csp.decorators import csp_update
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from ledger.starting import origin_of_tiles
 from ledger.taxa.models import Taxon
 from ledger.year import map_page, queries
 from ledger.year.asked import asked_of, forays_offered
+from ledger.year.checklist_page import Checklist, cell_of
+from ledger.year.season_page import SeasonPage
 from ledger.year.view import View, view_of
 from ledger.year.ways import ways
 
@@ -37,7 +40,7 @@ def finds_map(request: HttpRequest) -> HttpResponse:
         "taxa": Taxon.objects.only("name", "slug"),
         "years": queries.years(),
         "forays": forays_offered(asked),
-        "checklist": "",
+        "checklist": reverse("checklist"),
         "tiles": settings.MAP_TILES,
         "credit": settings.MAP_CREDIT,
     }
@@ -66,3 +69,34 @@ def _asked_view(request: HttpRequest) -> View | None:
         return map_page.around(latitude, longitude, zoom)
     except ValueError:
         return None
+
+
+@require_safe
+def season(request: HttpRequest) -> HttpResponse:
+    """Finds by week of the year, against the documented season and beside how much was looked."""
+    asked = asked_of(request.GET)
+    context = {
+        "asked": asked,
+        "page": SeasonPage(asked),
+        "taxa": Taxon.objects.only("name", "slug"),
+        "years": queries.years(),
+    }
+    return render(request, "year/season.html", context)
+
+
+@require_safe
+def checklist(request: HttpRequest) -> HttpResponse:
+    """What was found of a foray, in a cell of the map, or in a year."""
+    asked = asked_of(request.GET)
+    typed = request.GET.get("cell", "")[:60]
+    cell = cell_of(typed) if typed else None
+    context = {
+        "asked": asked,
+        "page": Checklist(request.user, asked, cell),
+        "trouble": ""
+        if cell or not typed
+        else "That is no cell of the map, so the whole is shown. Choose one under the map.",
+        "years": queries.years(),
+        "forays": forays_offered(asked),
+    }
+    return render(request, "year/checklist.html", context)

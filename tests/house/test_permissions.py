@@ -155,6 +155,8 @@ GET: dict[str, tuple[int, ...]] = {
     "phone-own-finds": PHONE,
     "year": MEMBERS,
     "map": MEMBERS,
+    "season": MEMBERS,
+    "checklist": MEMBERS,
     "map-cells": (302,) + (422,) * 5,
     "handing-on": CURATORS,
     "agreed-names": CURATORS,
