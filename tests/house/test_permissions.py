@@ -24,6 +24,7 @@ from ledger.people.models import Member, Role
 from ledger.phone.models import WaitingVersion
 from ledger.phone.numbers import reserve_block
 from ledger.spores.actions import keep_spores
+from ledger.taking_in.actions import give
 from ledger.taxa.actions import mark_changed
 from tests.factories import (
     DocumentedRangeFactory,
@@ -158,6 +159,8 @@ GET: dict[str, tuple[int, ...]] = {
     "season": MEMBERS,
     "checklist": MEMBERS,
     "map-cells": (302,) + (422,) * 5,
+    "taking-in": CURATORS,
+    "taken-file": CURATORS,
     "handing-on": CURATORS,
     "agreed-names": CURATORS,
     "handing": CURATORS,
@@ -167,6 +170,10 @@ GET: dict[str, tuple[int, ...]] = {
 }
 # What an empty or harmless POST answers. 405 where only GET is served; 422 and 409 are refusals with a sentence.
 POST: dict[str, tuple[int, ...]] = {
+    "taken-columns": CURATORS[:4] + (422, 422),
+    "accept-taken": CURATORS[:4] + (302, 302),
+    "undo-taken": CURATORS[:4] + (302, 302),
+    "forget-taken": CURATORS[:4] + (302, 302),
     "sign-out": (302,) * 6,
     "check-find": MEMBERS,
     "measure-try": (302,) + (422,) * 5,
@@ -221,6 +228,7 @@ EMPTY_POST: dict[str, tuple[int, ...]] = {
     "end-range": CURATORS[:4] + (422, 422),
     "club": KEEPERS,
     "handing-on": CURATORS[:4] + (422, 422),
+    "taking-in": CURATORS[:4] + (422, 422),
     "agreed-names": CURATORS[:4] + (422, 422),
     "new-foray": LEADERS,
     "deaccession": CURATORS[:4] + (422, 422),
@@ -296,6 +304,7 @@ def scene(
             "version_id": WaitingVersion.objects.create(find=find, by=collector, since=now).pk,
             "slug": row.taxon.slug,
             "range_id": row.pk,
+            "taking_id": give(b"Date,Wood\n2026-10-03,beech\n", "old.csv", by=curator, now=now).pk,
             "handing_id": ask(Choices(kind="csv"), by=curator, now=now).pk,
             "key": note_agreed_by(curator, now),
             "invitation_id": invitation.pk,
