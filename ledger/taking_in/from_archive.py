@@ -12,7 +12,7 @@ from ledger.exchange.names_out import NameIn
 from ledger.exchange.people import NOT_NAMED
 from ledger.exchange.reader import FindIn
 from ledger.exchange.tables import MEASUREMENT_COLUMNS
-from ledger.finds import naming, tables
+from ledger.finds import naming
 from ledger.finds.entries import FindEntry, NameGiven, NumberOnPacket, ReadingEntry
 from ledger.finds.forms import BLUR_STEPS, HOST_KNOWN_BY, POSITION_SOURCES, WOOD_POSITIONS, FindForm
 from ledger.finds.models import Find
@@ -171,10 +171,6 @@ def _record(told: Mapping[str, Any], wrong: list[str]) -> dict[str, Any]:
     if offset is not None and abs(offset) > _MOST_OFFSET:
         wrong.append(f"The offset from UTC is {offset} minutes, which no clock of this world has.")
     _place(told, record, wrong)
-    scale = tables.decay_scales().get(record.get("decay_scale", ""))
-    step = record.get("decay_class", "")
-    if step and (scale is None or step not in scale.classes):
-        wrong.append(f"Class {step!r} of decay is not in the scale {record.get('decay_scale', '')!r}.")
     return record
 
 

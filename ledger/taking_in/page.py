@@ -85,8 +85,10 @@ def wrong_with(mapped: Mapped, grid: Grid, traits: Mapping[str, str]) -> str:
             "What you chose is kept; choose the order too."
         )
     if asked.marks and not mapped.mark:
-        return "Numbers have decimals, and the file does not say behind which mark. What you chose is kept; choose the "
-            "mark too."
+        return (
+            "Numbers have decimals, and the file does not say behind which mark. What you chose is kept; "
+            "choose the mark too."
+        )
     return ""
 
 

@@ -191,9 +191,9 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
 
 
 TABLE = (
-    "Date;Species;Wood;Cap width (mm);Remarks\n3.10.2026;Trametes versicolor;beech;58,5;below the quarry\n"
-    "4.10.2026;Turkeytale;oak;;\n31.2.2026;Stereum hirsutum;oak;;a day that is none\n"
-).encode()
+    b"Date;Species;Wood;Cap width (mm);Remarks\n3.10.2026;Trametes versicolor;beech;58,5;below the quarry\n"
+    b"4.10.2026;Turkeytale;oak;;\n31.2.2026;Stereum hirsutum;oak;;a day that is none\n"
+)
 
 
 def looked_at(keeper: Member, now: Any) -> Any:
