@@ -111,11 +111,12 @@ def report(
     rows: list[tuple[str, str, float, float]],
     rounds: int,
 ) -> str:
+    measure = "the processor's time of whole answers" if os.environ.get("SCALE_CPU") else "whole answers"
     lines = [
         f"## {large.kind}",
         "",
         f"{large.many:,} finds with {10 * large.many:,} readings against {small.many:,}; medians of {rounds} alternating "
-        f"rounds in one run, whole answers of the running program (Python {platform.python_version()}). The rows took "
+        f"rounds in one run, {measure} of the running program (Python {platform.python_version()}). The rows took "
         f"{took['rows_s']:.0f} s to make, their index {took['index_s']:.0f} s.",
         "",
         f"| what | {small.many:,} (ms) | {large.many:,} (ms) | ratio |",
@@ -149,7 +150,7 @@ def main() -> None:
 def _write(kind: str, said: str) -> None:
     """Put the part of this database in its place; the other's stays."""
     head = (
-        "# A million finds\n\nMade by `make bench-scale`; the ledgers are drawn by seed (tests/bench/scale_rows.py). What "
+        "# How a ledger keeps its pace as it grows\n\nMade by `make bench-scale`; the ledgers are drawn by seed (tests/bench/scale_rows.py). What "
         "grows is read by indexes,\nso that a page takes about as long as in a small club.\n\n"
     )
     parts = {"SQLite": "", "PostgreSQL": ""}
