@@ -80,6 +80,12 @@ class Checklist:
         return found
 
 
+def taxa_found() -> list[Row]:
+    """Every taxon that was ever found, with its finds."""
+    found = queries.taxa_of_year()
+    return [Row(taxon, found[taxon.pk]) for taxon in Taxon.objects.filter(pk__in=found).order_by("name")]
+
+
 def cell_of(typed: str) -> tuple[int, int] | None:
     """Side and cell of an address such as `51.2,-2.4,0.1`: south, west and side. None where that is no cell of ours."""
     try:

@@ -14,7 +14,7 @@ from typing import Any
 Point = tuple[float, float]
 PER_DEGREE = 100
 # What bends less than this, or is smaller across, is left out, in degrees.
-TOLERANCE_DEG = 0.02
+TOLERANCE_DEG = 0.008
 LEAST_ACROSS_DEG = 0.05
 
 

@@ -2,16 +2,22 @@
 
 from csp.decorators import csp_update
 from django.conf import settings
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.shortcuts import render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_safe
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
 
+from ledger.people.models import Role
+from ledger.roles import at_least
 from ledger.starting import origin_of_tiles
 from ledger.taxa.models import Taxon
 from ledger.year import map_page, queries
+from ledger.year.adopting import NotAdopted, adopt
 from ledger.year.asked import asked_of, forays_offered
-from ledger.year.checklist_page import Checklist, cell_of
+from ledger.year.checklist_page import Checklist, cell_of, taxa_found
+from ledger.year.measured_page import MeasuredPage
 from ledger.year.season_page import SeasonPage
 from ledger.year.view import View, view_of
 from ledger.year.ways import ways
@@ -100,3 +106,36 @@ def checklist(request: HttpRequest) -> HttpResponse:
         "forays": forays_offered(asked),
     }
     return render(request, "year/checklist.html", context)
+
+
+@require_safe
+def measured(request: HttpRequest) -> HttpResponse:
+    return render(request, "year/measured.html", {"rows": taxa_found()})
+
+
+@require_safe
+def measured_taxon(request: HttpRequest, slug: str) -> HttpResponse:
+    """The club's measurements of a taxon against the books; `finds=all` takes those in that are not settled."""
+    taxon = get_object_or_404(Taxon, slug=slug)
+    page = MeasuredPage(taxon, settled_only=request.GET.get("finds") != "all")
+    return render(request, "year/measured_taxon.html", {"page": page, "curates": request.user.is_curator})
+
+
+@at_least(Role.CURATOR)
+@require_POST
+def adopt_range(request: HttpRequest, slug: str) -> HttpResponse:
+    """Adopt the range as it was seen; it then judges like any other of the club's."""
+    taxon = get_object_or_404(Taxon, slug=slug)
+    trait, seen = request.POST.get("trait", "")[:40], request.POST.get("seen", "")[:200]
+    try:
+        changed = adopt(taxon, trait, seen=seen, by=request.user, now=timezone.now())
+    except NotAdopted as refusal:
+        messages.warning(request, str(refusal))
+    else:
+        flagged = f"{changed} of them gained or lost a flag" if changed else "none gained or lost a flag"
+        messages.success(
+            request,
+            f"The club’s range is entered. The finds named {taxon.name} were checked again; {flagged}. It can be ended on "
+            "the taxon’s page.",
+        )
+    return redirect("measured-taxon", slug)

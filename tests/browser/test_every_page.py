@@ -114,6 +114,8 @@ PAGES = {
     "slip of somebody else": "/q/{slip}",
     "the year": "/year/",
     "map": "/year/map/",
+    "measurements": "/year/measurements/",
+    "measurements of a taxon": "/year/measurements/trametes-versicolor/?finds=all",
     "season": "/year/season/?taxon=trametes-versicolor",
     "checklist": "/year/checklist/?year=2026",
     "checklist of an area": "/year/checklist/?cell=51,-3,1",
