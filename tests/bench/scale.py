@@ -150,8 +150,9 @@ def main() -> None:
 def _write(kind: str, said: str) -> None:
     """Put the part of this database in its place; the other's stays."""
     head = (
-        "# How a ledger keeps its pace as it grows\n\nMade by `make bench-scale`; the ledgers are drawn by seed (tests/bench/scale_rows.py). What "
-        "grows is read by indexes,\nso that a page takes about as long as in a small club.\n\n"
+        "# How a ledger keeps its pace as it grows\n\n"
+        "Made by `make bench-scale`; the ledgers are drawn by seed (tests/bench/scale_rows.py). What grows is read by "
+        "indexes,\nso that a page takes about as long as in a small club.\n\n"
     )
     parts = {"SQLite": "", "PostgreSQL": ""}
     if REPORT.exists():
