@@ -4,7 +4,7 @@ import contextlib
 import os
 import time
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from io import BytesIO
 from pathlib import Path
 from uuid import UUID
@@ -200,11 +200,11 @@ def _counted(archive: Archive) -> Iterator[from_archive.FindIn]:
         yield one
 
 
-def photo_bytes(data: bytes, paths: set[str]) -> Iterator[tuple[str, bytes]]:
-    """Files of an archive by their paths; those that are not there are left out."""
+def photo_bytes(data: bytes, paths: Iterable[str]) -> Iterator[tuple[str, bytes]]:
+    """Files of an archive by their paths; in their order; those that are not there are left out."""
     with open_archive(BytesIO(data), most_bytes=MOST_UNPACKED) as archive:
         most = settings.PHOTO_LIMIT_MB * 1_000_000
-        for path in sorted(paths):
+        for path in paths:
             if archive.has_file(path):
                 with archive.file(path) as file:
                     yield path, file.read(most + 1)

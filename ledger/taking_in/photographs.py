@@ -33,7 +33,7 @@ def keep_photos(
     if not wanted or dry:
         return {}
     views = {}
-    for place, (path, content) in enumerate(files.photo_bytes(data, set(wanted))):
+    for place, (path, content) in enumerate(files.photo_bytes(data, wanted)):
         told = wanted[path]
         if told.sha256 and hashlib.sha256(content).hexdigest() != told.sha256:
             raise PhotoRefused(
