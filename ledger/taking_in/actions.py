@@ -81,6 +81,19 @@ def map_columns(
     )
 
 
+def choose_sheet(taking: TakingIn, sheet: str) -> None:
+    """Read another sheet of a workbook that was only looked at. Raises FileRefused: the one before stays."""
+    data = stored(taking)
+    if taking.kind != files.WORKBOOK or taking.state != State.LOOKED_AT:
+        raise TakingInRefused("This file has no sheets to choose from. Nothing was changed.")
+    taking.sheet = sheet[:100]
+    known = RememberedColumns.objects.filter(
+        header=header_digest(files.read_grid(taking, data).header)
+    ).first()
+    taking.mapped, taking.report = known.mapped if known is not None else {}, {}
+    taking.save(update_fields=["sheet", "mapped", "report"])
+
+
 def add_waypoints(taking: TakingIn, data: bytes, name: str) -> int:
     """Keep a GPX file beside the table; returns how many waypoints it has. Raises FileRefused."""
     points = files.read_waypoints(data)

@@ -153,7 +153,7 @@ def _match(read: dict[str, Any], points: Sequence[Waypoint], mapped: Mapped, say
         return
     day, clock = read.get("found_on"), read.get("found_at_time")
     if day is None or clock is None:
-        says.append("It has no day and time, so no waypoint was matched.")
+        says.append("It lacks its day or time, so no waypoint was matched.")
         return
     away = timezone(timedelta(minutes=mapped.offset_minutes or 0))
     try:

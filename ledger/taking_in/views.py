@@ -78,6 +78,7 @@ def _page(
         "report": page.shown_report(taking, int(start) if start.isdecimal() and len(start) < 9 else 0),
         "is_open": taking.state == State.LOOKED_AT,
         "is_taken_in": taking.state == State.TAKEN_IN,
+        "links": taking.state == State.TAKEN_IN,
     }
     if grid is not None:
         traits = _traits()
@@ -92,6 +93,7 @@ def _page(
             "offset": "" if mapped.offset_minutes is None else str(mapped.offset_minutes),
             "notes": grid.notes,
             "sheets": grid.sheets,
+            "sheet": taking.sheet,
         }
     return render(request, "taking_in/file.html", values, status=status)
 
@@ -137,6 +139,18 @@ def taken_columns(request: HttpRequest, taking_id: uuid.UUID) -> HttpResponse:
         wrong = str(refusal)
     if wrong:
         return _page(request, taking, mapped, wrong, status=422)
+    return redirect("taken-file", taking.pk)
+
+
+@at_least(Role.CURATOR)
+@require_POST
+def taken_sheet(request: HttpRequest, taking_id: uuid.UUID) -> HttpResponse:
+    """Read another sheet of a workbook."""
+    taking = get_object_or_404(TakingIn, pk=taking_id)
+    try:
+        actions.choose_sheet(taking, request.POST.get("sheet", ""))
+    except (FileRefused, actions.TakingInRefused) as refusal:
+        messages.error(request, str(refusal))
     return redirect("taken-file", taking.pk)
 
 

@@ -54,6 +54,12 @@ def written(taking: TakingIn, data: bytes, *, by: Member, now: datetime, dry: bo
             line.says.append(str(refusal))
             continue
         made.append((draft, line))
+    unnamed = sum(1 for draft in drafts if not draft.finder.strip())
+    if unnamed:
+        of = "1 line does" if unnamed == 1 else f"{unnamed} lines do"
+        report.notes.append(
+            f"{of} not say who found it: kept as found by somebody who is not named, and numbered as yours."
+        )
     report.lines.sort(key=lambda line: line.line)
     _finish(taking, made, forays, by=by, now=now)
     return report

@@ -173,6 +173,7 @@ GET: dict[str, tuple[int, ...]] = {
 # What an empty or harmless POST answers. 405 where only GET is served; 422 and 409 are refusals with a sentence.
 POST: dict[str, tuple[int, ...]] = {
     "taken-columns": CURATORS[:4] + (422, 422),
+    "taken-sheet": CURATORS[:4] + (302, 302),
     "accept-taken": CURATORS[:4] + (302, 302),
     "undo-taken": CURATORS[:4] + (302, 302),
     "forget-taken": CURATORS[:4] + (302, 302),

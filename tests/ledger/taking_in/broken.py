@@ -80,7 +80,7 @@ GIVEN: dict[str, tuple[bytes, str]] = {
         ",".join(f"c{n}" for n in range(500)).encode() + b"\n",
         "has 500 columns; 200 are the most",
     ),
-    "lost line ends": (b"Date,Name" + b",x" * 3000, "columns; 200 are the most"),
+    "lost line ends": (b"Date,Name" + b",x" * 3000, "3,002 cells; 200 are the most"),
     "duplicate headers": (b"Date,Name,date\n2026-10-03,x,2026\n", "Columns 1 and 3 are both called"),
     "no names of columns": (b",,\n1,2,3\n", "no names of columns"),
     "quotes unclosed": (b'Date,Name\n2026-10-03,"Stereum\n2026-10-04,x\n', "opened in line 2"),
