@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from ledger.bench.models import Flag
 from ledger.finds import actions
 from ledger.finds.models import Find, Status
 from ledger.people.models import Member
@@ -39,15 +40,19 @@ def test_every_value_and_bound_lies_inside_the_drawing() -> None:
     assert drawn.strips[1].x == 0.0
 
 
+def _settle(find: Find) -> None:
+    Find.objects.filter(pk=find.pk).update(status=Status.SETTLED)
+    find.refresh_from_db()
+    keep(find)
+
+
 @pytest.fixture
 def taxon(db: None, reference: object, collector: Member) -> Taxon:
     """Settled finds of *Trametes versicolor* with 21 caps, and an unsettled one with a giant."""
     rest = [one for one in TWELVE if one.trait != "cap_width"]
     for start in range(0, 21, 7):
         find = actions.log_find(entry(*rest, numbers("cap_width", *WIDTHS[start : start + 7])), by=collector)
-        Find.objects.filter(pk=find.pk).update(status=Status.SETTLED)
-        find.refresh_from_db()
-        keep(find)
+        _settle(find)
     actions.log_find(entry(*rest, numbers("cap_width", 900.0)), by=collector)
     return Taxon.objects.get(name="Trametes versicolor")
 
@@ -78,8 +83,13 @@ def test_a_curator_adopts_it_with_the_club_as_its_source(taxon: Taxon, curator: 
 
 
 def test_adopted_anew_it_takes_the_place_of_the_earlier_one(taxon: Taxon, curator: Member) -> None:
-    for _ in range(2):
-        _adopt(curator, taxon, "(30–)31–49(–50) n=21")
+    settled = list(Find.objects.filter(status=Status.SETTLED))
+    _adopt(curator, taxon, "(30–)31–49(–50) n=21")
+    told = [(flag.code, flag.sentence) for flag in Flag.objects.filter(find__in=settled)]
+    for find in settled:
+        _settle(find)
+    answer = _adopt(curator, taxon, "(30–)31–49(–50) n=21")
+    assert "The club’s range is entered" in answer, told
     rows = DocumentedRange.objects.filter(taxon=taxon, trait="cap_width", entered_by=curator)
     assert [row.ended_at is None for row in rows.order_by("pk")] == [False, True]
 
