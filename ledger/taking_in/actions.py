@@ -5,7 +5,7 @@ import uuid
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.db.models import ProtectedError
 
 from ledger.finds.models import Find, Photo
@@ -16,6 +16,7 @@ from ledger.people.models import Member
 from ledger.search import keeping
 from ledger.taking_in import files
 from ledger.taking_in.columns import Mapped, header_digest
+from ledger.taking_in.grid import MOST_ROWS
 from ledger.taking_in.models import RememberedColumns, State, TakingIn
 from ledger.taking_in.refused import NOTHING, FileRefused
 from ledger.taking_in.report import WRONG, Report
@@ -36,10 +37,17 @@ class _RolledBack(Exception):
 
 
 def give(
-    data: bytes, name: str, *, by: Member, now: datetime, encoding: str = "", sheet: str = ""
+    data: bytes,
+    name: str,
+    *,
+    by: Member,
+    now: datetime,
+    encoding: str = "",
+    sheet: str = "",
+    most: int = MOST_ROWS,
 ) -> TakingIn:
     """Keep a file that was given, to be looked at. Its columns are understood as those of the same header were the last
-    time. Raises FileRefused: nothing is kept."""
+    time. `most`: as many finds at most. Raises FileRefused: nothing is kept."""
     if len(data) > files.MOST_BYTES:
         raise FileRefused(
             f"The file has {len(data) // 1_000_000:,} MB; {files.MOST_BYTES // 1_000_000:,} MB are the most. {NOTHING} "
@@ -56,13 +64,19 @@ def give(
         given_at=now,
     )
     if taking.kind == files.ARCHIVE:
-        for _ in files.drafts(taking, data, []):
-            pass  # read to its end, so that what is broken is said before anything is kept
+        # Read to its end, so that what is broken is said before anything is kept.
+        many = sum(1 for _ in files.drafts(taking, data, []))
     else:
         grid = files.read_grid(taking, data)
+        many = len(grid.rows)
         known = RememberedColumns.objects.filter(header=header_digest(grid.header)).first()
         if known is not None:
             taking.mapped = known.mapped
+    if many > most:
+        raise FileRefused(
+            f"The file has {many:,} finds; {most:,} are the most on this page, where you wait for them. {NOTHING} Part it, or "
+            "have the keeper take it in on the ledger’s own machine: manage.py take_in FILE"
+        )
     files.keep(files.path_of(taking.pk), data)
     taking.save(force_insert=True)
     return taking
@@ -118,9 +132,18 @@ def look_at(taking: TakingIn, *, by: Member, now: datetime) -> Report:
     return report
 
 
-@transaction.atomic
 def take_in(taking: TakingIn, *, by: Member, now: datetime) -> Report:
     """Take the whole file in, or nothing of it. Raises TakingInRefused, FileRefused."""
+    try:
+        return _taken_in(taking, by=by, now=now)
+    except IntegrityError:
+        raise TakingInRefused(
+            f"{taking.name} was not taken in: somebody took the same finds in at the same moment. {NOTHING} Look at it anew."
+        ) from None
+
+
+@transaction.atomic
+def _taken_in(taking: TakingIn, *, by: Member, now: datetime) -> Report:
     row = TakingIn.objects.select_for_update().get(pk=taking.pk)
     if row.state != State.LOOKED_AT:
         raise TakingInRefused(f"{row.name} was {row.state} already. Nothing was changed.")

@@ -1,10 +1,16 @@
 """A file is taken in as one act, again changes nothing, and is undone as one act while nobody has worked on its finds."""
 
-from datetime import UTC, datetime, timedelta
+import json
+from datetime import UTC, date, datetime, timedelta
+from io import BytesIO
+from pathlib import Path
+from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.core.management import CommandError, call_command
 from django.test import Client
+from openpyxl import Workbook
 
 from ledger.bench.actions import settle
 from ledger.finds.models import Find
@@ -190,3 +196,53 @@ def test_the_page_goes_from_file_to_finds_and_back(
     assert "2 finds were taken in" in page.content.decode() and Find.objects.count() == 2
     page = client.post(f"{address}undo/", follow=True)
     assert "is undone" in page.content.decode() and not Find.objects.exists()
+
+
+def test_a_file_too_large_for_the_browser_is_said_to_be(
+    curator: Member, client: Client, settings: Any
+) -> None:
+    settings.PHOTO_LIMIT_MB = 1
+    client.force_login(curator)
+    files_and_words = (
+        (b"d,n\n" + b"1,x\n" * 600_000, "larger than a browser may send"),
+        (b"d,n\n" + b"1,x\n" * 1001, "1,001 finds"),
+    )
+    for data, said in files_and_words:
+        page = client.post("/taking-in/", {"file": SimpleUploadedFile("l.csv", data), "encoding": "utf-8"})
+        assert page.status_code == 422 and said in page.content.decode()
+    assert not TakingIn.objects.exists()
+
+
+def test_another_sheet_can_be_read(reference: Reference, curator: Member, client: Client) -> None:
+    book = Workbook()
+    book.active.append(["Words"])
+    book.active.append(["not these"])
+    page = book.create_sheet("Finds")
+    page.append(["Date", "Name"])
+    page.append([date(2026, 10, 3), "Stereum hirsutum"])
+    out = BytesIO()
+    book.save(out)
+    taking = actions.give(out.getvalue(), "book.xlsx", by=curator, now=NOW)
+    client.force_login(curator)
+    assert "Read this sheet" in client.get(f"/taking-in/{taking.pk}/").content.decode()
+    client.post(f"/taking-in/{taking.pk}/sheet/", {"sheet": "Finds"})
+    client.post(f"/taking-in/{taking.pk}/columns/", {"column-0": "found_on", "column-1": "name_typed"})
+    client.post(f"/taking-in/{taking.pk}/accept/")
+    assert str(Find.objects.get().found_on) == "2026-10-03"
+
+
+def test_the_command_tells_each_line_and_leaves_no_file_behind(
+    taken: TakingIn, keeper: Member, tmp_path: Path, capsys: Any
+) -> None:
+    path = tmp_path / "more.csv"
+    path.write_text(ROWS + "6.10.2026;;Stereum hirsutum;;;\n")
+    call_command("take_in", str(path), "--dry-run", "--json")
+    told = json.loads(capsys.readouterr().out)
+    assert [line["state"] for line in told["lines"]] == ["here", "here", "new"] and not told["taken_in"]
+    assert Find.objects.count() == 2 and not list(files.folder().iterdir())
+    call_command("take_in", str(path))
+    assert Find.objects.count() == 3
+    path.write_text(ROWS + "31.2.2026;;x;;;\n")
+    with pytest.raises(CommandError, match="1 lines are wrong") as refused:
+        call_command("take_in", str(path))
+    assert refused.value.returncode == 1 and Find.objects.count() == 3
