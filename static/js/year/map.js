@@ -64,7 +64,7 @@ function begin(whole) {
   }
 
   function scale() {
-    const metres = sight.metresPerPx() * 90;
+    const metres = sight.metresPerPx() * 150;
     const step = 10 ** Math.floor(Math.log10(metres));
     const round = [5, 2, 1].find((by) => by * step <= metres) * step;
     const bar = part("scale");
