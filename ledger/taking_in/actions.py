@@ -74,8 +74,8 @@ def give(
             taking.mapped = known.mapped
     if many > most:
         raise FileRefused(
-            f"The file has {many:,} finds; {most:,} are the most on this page, where you wait for them. {NOTHING} Part it, or "
-            "have the keeper take it in on the ledger’s own machine: manage.py take_in FILE"
+            f"The file has {many:,} finds; {most:,} are the most on this page, where you wait for them. {NOTHING} Part it, "
+            "or have the keeper take it in on the ledger’s own machine: manage.py take_in FILE"
         )
     files.keep(files.path_of(taking.pk), data)
     taking.save(force_insert=True)
