@@ -5,7 +5,7 @@ from django.urls import path
 from ledger.year import views
 
 urlpatterns = [
-    path("year/", views.year, name="year"),
+    path("year/", views.year, name="the-year"),
     path("year/map/", views.finds_map, name="map"),
     path("year/map/cells.json", views.map_cells, name="map-cells"),
     path("year/season/", views.season, name="season"),
