@@ -176,7 +176,7 @@ POST: dict[str, tuple[int, ...]] = {
     "taken-sheet": CURATORS[:4] + (302, 302),
     "accept-taken": CURATORS[:4] + (302, 302),
     "undo-taken": CURATORS[:4] + (302, 302),
-    "forget-taken": CURATORS[:4] + (302, 302),
+    "forget-taken": CURATORS[:4] + (302, 404),  # gone for whoever asks after the first
     "sign-out": (302,) * 6,
     "check-find": MEMBERS,
     "measure-try": (302,) + (422,) * 5,
