@@ -82,7 +82,7 @@ TARGETS: Mapping[str, Target] = {
         Target(
             "locality",
             "Place in words",
-            names=("locality", "place", "location", "site", "sitename", "wood", "where"),
+            names=("locality", "place", "location", "site", "sitename", "where"),
         ),
         Target("region", "Region", names=("stateprovince", "region", "county", "province", "state")),
         Target("country", "Country", names=("country",)),
@@ -110,7 +110,7 @@ TARGETS: Mapping[str, Target] = {
         Target(
             "host",
             "Host",
-            names=("host", "hosttree", "substrate", "tree", "wood species", "associatedorganism"),
+            names=("host", "hosttree", "substrate", "tree", "wood", "woodspecies", "associatedorganism"),
         ),
         Target("trees_nearby", "Trees nearby", names=("treesnearby", "associatedtrees")),
         Target("height_m", "Height on the tree, m", NUMBER, ("heightontree", "heightm")),
@@ -206,10 +206,11 @@ def darwin_core_terms(header: Sequence[str], terms: Sequence[str]) -> dict[int, 
 
 def proposed(header: Sequence[str], traits: Mapping[str, str]) -> dict[int, str]:
     """A target for each column whose name is known, each given once; `traits`: code to label."""
-    by_name = {
+    by_name = {_plain(text): TRAIT + code for code, label in traits.items() for text in (label, code)}
+    # Words of the find go before those of a trait: a column of trees is the host as it was written.
+    by_name |= {
         name: one.code for one in reversed(list(TARGETS.values())) for name in (_plain(one.label), *one.names)
     }
-    by_name |= {_plain(text): TRAIT + code for code, label in traits.items() for text in (label, code)}
     found: dict[int, str] = {}
     for place, name in enumerate(header):
         code = by_name.get(_plain(name)) or by_name.get(_plain(re.sub(r"[(\[].*", "", name)))
