@@ -9,4 +9,8 @@ class LedgerConfig(AppConfig):
         from ledger.backup import providers
         from ledger.search.keeping import rebuild_all
 
-        providers.add_derived(rebuild_all, "ledger.findindex", "ledger.searchword", "ledger.worduse")
+        providers.add_derived(
+            rebuild_all,
+            *("ledger.findindex", "ledger.searchword", "ledger.worduse"),
+            *("ledger.mapcount", "ledger.seasoncount", "ledger.countmove"),
+        )

@@ -11,7 +11,9 @@ from ledger.people.models import Invitation, Member
 from ledger.phone.models import AnnouncedPhoto, NumberBlock, Receipt, VoidNumber, WaitingVersion
 from ledger.search.models import FindIndex, SearchWord, WordUse
 from ledger.spores.models import SporeSet
+from ledger.taking_in.models import RememberedColumns, TakenFind, TakingIn
 from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Synonym, Taxon
+from ledger.year.models import CountMove, MapCount, SeasonCount
 
 __all__ = [
     "AgreedName",
@@ -19,6 +21,7 @@ __all__ = [
     "BackupRun",
     "Change",
     "Club",
+    "CountMove",
     "Determination",
     "DocumentedRange",
     "Find",
@@ -28,6 +31,7 @@ __all__ = [
     "Handing",
     "Invitation",
     "LookAlike",
+    "MapCount",
     "Measurement",
     "Member",
     "NumberBlock",
@@ -38,10 +42,14 @@ __all__ = [
     "Reading",
     "Receipt",
     "ReferenceStamp",
+    "RememberedColumns",
     "SearchWord",
+    "SeasonCount",
     "Source",
     "SporeSet",
     "Synonym",
+    "TakenFind",
+    "TakingIn",
     "Taxon",
     "VoidNumber",
     "WaitingVersion",

@@ -17,6 +17,7 @@ from ledger.starting import (
     keep_from,
     kept_secret_key,
     known_time_zone,
+    map_tiles_from,
     one_key,
     photo_store_from,
     yes_or_no,
@@ -44,6 +45,8 @@ try:
         else Path(env.str("LEDGER_PHOTOS", default=str(VAR / "photos"))).resolve()
     )
     PHOTO_LIMIT_MB = env.int("LEDGER_PHOTO_LIMIT_MB", default=40)
+    MAP_TILES = map_tiles_from(env.str("LEDGER_MAP_TILES", default=""))
+    MAP_CREDIT = env.str("LEDGER_MAP_CREDIT", default="")
     BACKUPS = backups_from(env.str("LEDGER_BACKUPS", default=""), VAR)
     BACKUP_PASSPHRASE, BACKUP_KEY_FILE = one_key(
         env.str("LEDGER_BACKUP_PASSPHRASE", default=""), env.str("LEDGER_BACKUP_KEY_FILE", default="")
@@ -102,7 +105,7 @@ MIDDLEWARE = [
 KEPT_PAGES_ELSEWHERE = ["vouchers.stocktake.kept_page.WALK"]
 
 # Facts that go out with a find and are not the ledger's own; see ledger/handing_on/providers.py.
-HANDED_ON_ELSEWHERE = ["vouchers.handing_on.FACTS"]
+HANDED_ON_ELSEWHERE = ["vouchers.handing_on.FACTS", "ledger.taking_in.kept.FACTS"]
 
 ROOT_URLCONF = "ledger.urls"
 WSGI_APPLICATION = "ledger.wsgi.application"

@@ -1,6 +1,7 @@
 """What the settings need before Django is there: the kept secret key and the database by its URL."""
 
 import os
+import re
 import secrets
 import zoneinfo
 from pathlib import Path
@@ -90,6 +91,33 @@ def _sqlite(entry: dict[str, Any], var: Path) -> dict[str, Any]:
     # A real file, so that tests with several threads and processes meet the locks that a club would meet.
     entry["TEST"] = {"NAME": str(var / "test.sqlite3")}
     return entry
+
+
+def map_tiles_from(address: str) -> str:
+    """Return the address of map tiles with its {z}, {x} and {y}, empty where there is none."""
+    if not address:
+        return ""
+    hint = "Type LEDGER_MAP_TILES=https://tiles.example.org/{z}/{x}/{y}.png, or leave it out."
+    try:
+        parts = urlsplit(address)
+        known = parts.scheme in ("http", "https") and parts.hostname and (parts.port or True)
+    except ValueError:
+        known = False
+    if not known or parts.username or re.search(r"[\s;,'\"]", address):
+        raise BadSetting(f"LEDGER_MAP_TILES is no address of tiles. {hint}")
+    if missing := [one for one in ("{z}", "{x}", "{y}") if one not in parts.path + parts.query]:
+        raise BadSetting(f"LEDGER_MAP_TILES lacks {' and '.join(missing)}. {hint}")
+    return address
+
+
+def origin_of_tiles(address: str) -> str:
+    """Scheme, host and port of the tiles: all that the map's page is let load pictures from, beside our own.
+
+    >>> origin_of_tiles("https://tiles.example.org:8443/{z}/{x}/{y}.png?key=a")
+    'https://tiles.example.org:8443'
+    """
+    parts = urlsplit(address)
+    return f"{parts.scheme}://{parts.netloc}" if address else ""
 
 
 def photo_store_from(place: str, setting: str = "LEDGER_PHOTOS") -> dict[str, Any] | None:

@@ -22,5 +22,7 @@ urlpatterns = [
     path("", include("ledger.slips.urls")),
     path("", include("ledger.pocket.urls")),
     path("", include("ledger.handing_on.urls")),
+    path("", include("ledger.taking_in.urls")),
+    path("", include("ledger.year.urls")),
     path("", include("vouchers.urls")),
 ]

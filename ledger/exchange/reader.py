@@ -237,6 +237,12 @@ def _gather(archive: Archive, table: TableInArchive, store: sqlite3.Connection) 
     store.executemany(insert, waiting)
 
 
+def find_of_row(number: int, row: dict[str, str]) -> FindIn:
+    """The find of a row by short terms, as of a flat table without extensions. Raises ValueError for a number that is
+    none."""
+    return _find(number, row, {})
+
+
 def _find(number: int, row: dict[str, str], parts: Mapping[str, Sequence[Mapping[str, str]]]) -> FindIn:
     values = find_in(row)
     readings, strange = [], []

@@ -16,7 +16,7 @@ from ledger.bench.models import Determination, Flag, Question
 from ledger.club.queries import the_club
 from ledger.days import time_text
 from ledger.finds import assess, awaited, photo_actions, sensitive
-from ledger.finds.entries import RECORD_FIELDS, FindEntry, FromPhone, NameGiven
+from ledger.finds.entries import RECORD_FIELDS, FindEntry, FromPhone, NameGiven, NumberOnPacket
 from ledger.finds.flagging import flag_row, recheck, stand
 from ledger.finds.history import as_text, record_change, record_changes
 from ledger.finds.models import Change, Find, Photo, Reading, Status
@@ -97,12 +97,15 @@ def _write(
     now: datetime,
 ) -> Find:
     club = the_club()
+    number = _number_for(finder, entry, by, sent.phone)
     find = Find(
         id=find_id,
         finder=finder,
         logged_by=by,
-        collecting_code=finder.collector_code,
-        collecting_serial=_serial_for(finder, entry.serial, by, sent.phone),
+        collecting_code=number.code,
+        collecting_serial=number.serial,
+        collecting_suffix=number.suffix,
+        split_from_id=entry.split_from,
         logged_at=now,
         changed_at=now,
         clock_off_s=sent.clock_off_s,
@@ -122,7 +125,7 @@ def _write(
         entry.name.taxon,
         club=club,
         now=now,
-        number_is_new=entry.serial is None,
+        number_is_new=entry.serial is None and entry.number is None,
         on_the_way=on_the_way,
         named_on=entry.name.determined_on if entry.name.typed else None,
     )
@@ -142,7 +145,12 @@ def _write(
     Flag.objects.bulk_create([flag_row(find, flag, now) for flag in raised])
     keeping.keep_new(find, [flag.code for flag in raised])
     record_change(
-        find, field="logged", old=None, new=_logged_as(find, sent, number_typed=entry.serial), by=by, now=now
+        find,
+        field="logged",
+        old=None,
+        new=_logged_as(find, sent, number_typed=entry.serial, came_by=entry.came_by),
+        by=by,
+        now=now,
     )
     return find
 
@@ -222,9 +230,9 @@ def answer_question(question: Question, text: str, *, by: Member, now: datetime 
     return find
 
 
-def _logged_as(find: Find, sent: FromPhone, *, number_typed: int | None) -> str:
+def _logged_as(find: Find, sent: FromPhone, *, number_typed: int | None, came_by: str) -> str:
     """The number, and how the find came: `AT 7, by phone, kept 3 October 2026, 14:12, sent 17:40`."""
-    parts = [find.collecting_number]
+    parts = [find.collecting_number, came_by]
     if number_typed is not None and numbers.is_on_paper(find.collecting_code, find.collecting_serial):
         parts.append("from its paper slip")
     if sent.kept_at is not None:
@@ -232,6 +240,16 @@ def _logged_as(find: Find, sent: FromPhone, *, number_typed: int | None) -> str:
         same_day = kept.date() == came.date()
         parts += ["by phone", f"kept {time_text(kept)}", f"sent {came:%H:%M}" if same_day else ""]
     return ", ".join(part for part in parts if part)
+
+
+def _number_for(finder: Member, entry: FindEntry, by: Member, phone: uuid.UUID | None) -> NumberOnPacket:
+    """The number of a new find: the finder's, or the one it came with, whose owner's row then goes on behind it."""
+    if entry.number is None:
+        return NumberOnPacket(finder.collector_code, _serial_for(finder, entry.serial, by, phone))
+    owner = Member.objects.filter(collector_code=entry.number.code).first()
+    if owner is not None:
+        _serial_for(owner, entry.number.serial, by, phone)
+    return entry.number
 
 
 def _serial_for(finder: Member, typed: int | None, by: Member, phone: uuid.UUID | None) -> int:

@@ -139,14 +139,30 @@ class NameGiven:
 
 
 @dataclass(frozen=True, slots=True)
+class NumberOnPacket:
+    """A collecting number given elsewhere, with the code, serial and letter that stand on the packet."""
+
+    code: str
+    serial: int
+    suffix: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class FindEntry:
-    """A whole find as it was filled in. `record` holds values of RECORD_FIELDS; one left out keeps its default."""
+    """A whole find as it was filled in. `record` holds values of RECORD_FIELDS; one left out keeps its default.
+
+    Of a find that is taken in from a file: `number`, where it has one; `split_from`, the find it is a share of; `came_by`,
+    for its history.
+    """
 
     record: Mapping[str, Any]
     readings: Sequence[ReadingEntry] = ()
     name: NameGiven = field(default_factory=NameGiven)
     serial: int | None = None
     photo_views: Mapping[str, str] = field(default_factory=dict)
+    number: NumberOnPacket | None = None
+    split_from: UUID | None = None
+    came_by: str = ""
 
 
 @dataclass(frozen=True, slots=True)

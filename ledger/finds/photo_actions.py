@@ -37,11 +37,12 @@ def add_photo(
     view: str = "",
     find: Find | None = None,
     is_nameless: bool = False,
+    photo_id: uuid.UUID | None = None,
     now: datetime | None = None,
 ) -> Photo:
     """Keep one photograph under a draft's UUID, or of a find. The same bytes twice are one photo.
 
-    `is_nameless`: the upload's name is none that the member knows, and is not said.
+    `is_nameless`: the upload's name is none that the member knows, and is not said. `photo_id`: its identity elsewhere.
 
     Raises PhotoRefused with the sentence for the member; other photos and everything typed stay.
     """
@@ -76,6 +77,7 @@ def add_photo(
         if here.count() >= MOST_PER_FIND:
             raise too_many_for_a_find()
         photo = _photo(admitted, data, draft_id, by, view, now)
+        photo.id = photo_id or photo.id
         photo.find = find
         photo.numbers_seen = list(seen.numbers)
         photo.save(force_insert=True)

@@ -15,6 +15,7 @@ from ledger.bench.models import Flag
 from ledger.finds.models import Find
 from ledger.search.entries import columns_of, differs, index_row, words_of_find
 from ledger.search.models import FindIndex, SearchWord, WordUse
+from ledger.year import counts
 
 AT_ONCE = 500
 # From so many rows on they are copied in, where the database can.
@@ -44,6 +45,15 @@ def keep(*finds: Find) -> None:
 def keep_new(find: Find, flag_codes: Iterable[str]) -> None:
     """Enter a find that was written a moment ago, in this transaction, with the flags it was given."""
     _enter([find], {find.pk: words_of_find(find, flag_codes)})
+
+
+def forget(finds: Sequence[Find]) -> None:
+    """Take finds that are about to be deleted out of the index and out of the counts."""
+    for start in range(0, len(finds), AT_ONCE):
+        rows = list(FindIndex.objects.filter(find__in=[find.pk for find in finds[start : start + AT_ONCE]]))
+        counts.moved(rows, [])
+        WordUse.objects.filter(entry__in=[row.pk for row in rows]).delete()
+        FindIndex.objects.filter(pk__in=[row.pk for row in rows]).delete()
 
 
 def keep_ids(ids: Collection[UUID]) -> None:
@@ -84,6 +94,7 @@ def rebuild() -> Iterator[int]:
             done += len(chunk)
             yield done
         _go_on_numbering()
+        counts.rebuild()
 
 
 def is_missing() -> bool:
@@ -117,12 +128,14 @@ def _keep(finds: Sequence[Find], words: dict[UUID, _Words]) -> None:
         stored[use.entry_id][use.word.kind, use.word.word] = use
     gone: list[int] = []
     added: list[tuple[FindIndex, _Words]] = []
+    were: list[FindIndex] = []
     for find in finds:
         row = rows.get(find.pk)
         if row is None:
             continue
         before = copy(row)
         _update(row, find)
+        were.append(before)
         have, want = stored[row.pk], words[find.pk]
         moved = row.latest != before.latest
         stale = [use.pk for key, use in have.items() if moved or want.get(key) != use.is_open]
@@ -137,6 +150,7 @@ def _keep(finds: Sequence[Find], words: dict[UUID, _Words]) -> None:
     if gone:
         WordUse.objects.filter(pk__in=gone).delete()
     _use_words(added, {})
+    counts.moved(were, [rows[row.find_id] for row in were])
 
 
 def _update(row: FindIndex, find: Find) -> None:
@@ -153,6 +167,7 @@ def _enter(finds: Sequence[Find], words: dict[UUID, _Words]) -> None:
         return
     rows = FindIndex.objects.bulk_create([index_row(find) for find in finds])
     _use_words([(row, words[row.find_id]) for row in rows], {})
+    counts.moved([], rows)
 
 
 def _use_words(wanted: Sequence[tuple[FindIndex, _Words]], known: dict[tuple[str, str], int]) -> None:

@@ -76,6 +76,7 @@ class FindIndex(models.Model):
             models.Index(fields=["logged_by", "-latest", "-id"], name="search_logged_by"),
             models.Index(fields=["foray", "-latest", "-id"], name="search_foray"),
             models.Index(fields=["status", "-latest", "-id"], name="search_status"),
+            models.Index(fields=["cell_001"], name="search_cell"),
         ]
 
     def __str__(self) -> str:

@@ -70,6 +70,10 @@ PAGES: tuple[tuple[str, str, str], ...] = (
     ("phone: own finds", "m5", "/phone/finds.json"),
     ("map, whole", "m5", "/year/map/"),
     ("season", "m5", "/year/season/"),
+    ("season of a taxon", "m5", "/year/season/?taxon=trametes-versicolor"),
+    ("the year", "m5", "/year/"),
+    ("checklist", "m5", "/year/checklist/"),
+    ("measurements of a taxon", "m5", "/year/measurements/trametes-versicolor/"),
 )
 
 

@@ -16,6 +16,8 @@ from ledger.handing_on.choices import Choices
 from ledger.people.models import Member
 from ledger.phone.numbers import reserve_block
 from ledger.spores.actions import keep_spores
+from ledger.taking_in.actions import give, look_at, map_columns
+from ledger.taking_in.columns import Mapped
 from ledger.traits.reference import Reference
 from tests.browser.conftest import DESK, PHONE
 from tests.factories import ForayFactory, make_photo, picture
@@ -111,6 +113,17 @@ PAGES = {
     "pocket sheet": "/pocket/?taxon=trametes-versicolor",
     "pocket sheet as the phone keeps it": "/pocket/?taxon=trametes-versicolor&kept=1",
     "slip of somebody else": "/q/{slip}",
+    "the year": "/year/",
+    "map": "/year/map/",
+    "measurements": "/year/measurements/",
+    "measurements of a taxon": "/year/measurements/trametes-versicolor/?finds=all",
+    "season": "/year/season/?taxon=trametes-versicolor",
+    "checklist": "/year/checklist/?year=2026",
+    "checklist of an area": "/year/checklist/?cell=51,-3,1",
+    "map of a taxon": "/year/map/?taxon=trametes-versicolor&year=2026",
+    "taking in": "/taking-in/",
+    "columns of a file": "/taking-in/{table}/",
+    "what would become of a file": "/taking-in/{looked}/",
     "handing on": "/handing-on/",
     "file to hand on": "/handing-on/{handing}/",
     "who may be named": "/handing-on/people/",
@@ -160,6 +173,8 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
     papers = make_scene(keeper, now)
     return {
         "photo": cap.pk,
+        "table": give(TABLE, "old notebook.csv", by=keeper, now=now).pk,
+        "looked": looked_at(keeper, now),
         "handing": ask(Choices(kind="archive"), by=keeper, now=now).pk,
         "slip": f"AT-{slips.first}",
         "held": held.pk,
@@ -176,6 +191,22 @@ def scene(reference: Reference, collector: Member, keeper: Member) -> dict[str, 
         "loan item": papers["loan item"].pk,
         **{name: papers[name] for name in ("borrowing", "sending", "leave")},
     }
+
+
+TABLE = (
+    b"Date;Species;Wood;Cap width (mm);Remarks\n3.10.2026;Trametes versicolor;beech;58,5;below the quarry\n"
+    b"4.10.2026;Turkeytale;oak;;\n31.2.2026;Stereum hirsutum;oak;;a day that is none\n"
+)
+
+
+def looked_at(keeper: Member, now: Any) -> Any:
+    """A table with a wrong line, a name that is not known and flags, as a dry run tells of it."""
+    taking = give(TABLE, "notebook of 2026 as it was typed up in the winter.csv", by=keeper, now=now)
+    columns = {0: "found_on", 1: "name_typed", 2: "host", 3: "trait:cap_width", 4: "note"}
+    header = ("Date", "Species", "Wood", "Cap width (mm)", "Remarks")
+    map_columns(taking, Mapped(columns, order="dmy", mark="comma"), header, by=keeper, now=now)
+    look_at(taking, by=keeper, now=now)
+    return taking.pk
 
 
 def overflow(page: Page) -> int:

@@ -24,6 +24,7 @@ from ledger.people.models import Member, Role
 from ledger.phone.models import WaitingVersion
 from ledger.phone.numbers import reserve_block
 from ledger.spores.actions import keep_spores
+from ledger.taking_in.actions import give
 from ledger.taxa.actions import mark_changed
 from tests.factories import (
     DocumentedRangeFactory,
@@ -154,6 +155,15 @@ GET: dict[str, tuple[int, ...]] = {
     "phone-hello": ALL,
     "phone-reference": PHONE,
     "phone-own-finds": PHONE,
+    "the-year": MEMBERS,
+    "map": MEMBERS,
+    "season": MEMBERS,
+    "measured": MEMBERS,
+    "measured-taxon": MEMBERS,
+    "checklist": MEMBERS,
+    "map-cells": (302,) + (422,) * 5,
+    "taking-in": CURATORS,
+    "taken-file": CURATORS,
     "handing-on": CURATORS,
     "agreed-names": CURATORS,
     "handing": CURATORS,
@@ -163,6 +173,11 @@ GET: dict[str, tuple[int, ...]] = {
 }
 # What an empty or harmless POST answers. 405 where only GET is served; 422 and 409 are refusals with a sentence.
 POST: dict[str, tuple[int, ...]] = {
+    "taken-columns": CURATORS[:4] + (422, 422),
+    "taken-sheet": CURATORS[:4] + (302, 302),
+    "accept-taken": CURATORS[:4] + (302, 302),
+    "undo-taken": CURATORS[:4] + (302, 302),
+    "forget-taken": CURATORS[:4] + (302, 404),  # gone for whoever asks after the first
     "sign-out": (302,) * 6,
     "check-find": MEMBERS,
     "measure-try": (302,) + (422,) * 5,
@@ -183,6 +198,7 @@ POST: dict[str, tuple[int, ...]] = {
     "new-password-link": KEEPERS,
     "enter-range": CURATORS[:4] + (422, 422),
     "mark-sensitive": CURATORS[:4] + (302, 302),
+    "adopt-range": CURATORS[:4] + (302, 302),
     "settle": CURATORS[:4] + (422, 422),
     "end-agreed-name": CURATORS[:4] + (302, 302),
     "send-back": CURATORS[:4] + (422, 422),
@@ -218,6 +234,7 @@ EMPTY_POST: dict[str, tuple[int, ...]] = {
     "end-range": CURATORS[:4] + (422, 422),
     "club": KEEPERS,
     "handing-on": CURATORS[:4] + (422, 422),
+    "taking-in": CURATORS[:4] + (422, 422),
     "agreed-names": CURATORS[:4] + (422, 422),
     "new-foray": LEADERS,
     "deaccession": CURATORS[:4] + (422, 422),
@@ -295,6 +312,7 @@ def scene(
             "version_id": WaitingVersion.objects.create(find=find, by=collector, since=now).pk,
             "slug": row.taxon.slug,
             "range_id": row.pk,
+            "taking_id": give(b"Date,Wood\n2026-10-03,beech\n", "old.csv", by=curator, now=now).pk,
             "handing_id": ask(Choices(kind="csv"), by=curator, now=now).pk,
             "key": note_agreed_by(curator, now),
             "invitation_id": invitation.pk,
@@ -426,6 +444,7 @@ NO_PAGES = (
     "scale-card",
     "register-book",
     "handing-state",
+    "map-cells",
     "handing-file",
     "loan-form",
     "condition-photo",

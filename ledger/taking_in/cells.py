@@ -1,0 +1,150 @@
+"""Dates, times and numbers of a strange table, by the order and the decimal mark that somebody said. Nothing is guessed.
+Pure."""
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, time
+
+from ledger.record.verbatim_date import read_date
+
+ORDERS: Mapping[str, str] = {
+    "ymd": "year, month, day (2026-10-03)",
+    "dmy": "day, month, year (3.10.2026)",
+    "mdy": "month, day, year (10/3/2026)",
+    "ydm": "year, day, month (2026/3/10)",
+}
+POINT, COMMA = "point", "comma"
+MARKS: Mapping[str, str] = {POINT: "a point (12.5)", COMMA: "a comma (12,5)"}
+_ISO = re.compile(r"(\d{4})-(\d\d)-(\d\d)", re.ASCII)
+_BY_NUMBERS = re.compile(r"(\d{1,4})\s*[-./ ]\s*(\d{1,2})\s*[-./ ]\s*(\d{1,4})\.?", re.ASCII)
+_WITH_TIME = re.compile(r"(.+?)(?:[T ]\s*(\d{1,2}:\d\d(?::\d\d(?:\.\d+)?)?))", re.ASCII)
+_TIME = re.compile(r"(\d{1,2})[:.](\d\d)(?::(\d\d)(?:\.\d+)?)?\s*([ap]\.?m\.?)?", re.IGNORECASE | re.ASCII)
+_NUMBER = {
+    POINT: re.compile(r"[-+]?\d+(?:\.\d+)?(?:[eE][-+]?\d{1,3})?|[-+]?\.\d+", re.ASCII),
+    COMMA: re.compile(r"[-+]?\d+(?:,\d+)?|[-+]?,\d+", re.ASCII),
+}
+_MINUS = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u202f": " "})
+
+
+class CellError(ValueError):
+    """What stands in the cell is not what the column holds; the text says why, after the column's name."""
+
+
+def parted_time(text: str) -> tuple[str, str]:
+    """A date with its time, apart: `2026-10-03 14:05` in two."""
+    found = _WITH_TIME.fullmatch(text.strip())
+    return (found[1].strip(), found[2]) if found else (text.strip(), "")
+
+
+def needs_order(text: str) -> bool:
+    """Whether the date can be read only by an order: figures that do not begin with the year as ISO 8601 does."""
+    day, _ = parted_time(text)
+    return bool(day) and not _ISO.fullmatch(day) and bool(_BY_NUMBERS.fullmatch(day))
+
+
+def read_day(text: str, order: str = "") -> date | None:
+    """The day, None for an empty cell; CellError. A date as ISO 8601 writes it, or with its month in letters, needs no
+    order.
+
+    >>> read_day("03/04/2026", "mdy"), read_day("3 Oct 2026")
+    (datetime.date(2026, 3, 4), datetime.date(2026, 10, 3))
+    """
+    day, _ = parted_time(text)
+    if not day:
+        return None
+    if _ISO.fullmatch(day):
+        year, month, number = (int(part) for part in day.split("-"))
+        return _date(year, month, number, day)
+    found = _BY_NUMBERS.fullmatch(day)
+    if found is None:
+        spelt = read_date(day)
+        if spelt is not None and _ISO.fullmatch(spelt):
+            return date.fromisoformat(spelt)
+        raise CellError(
+            f"“{day[:40]}” is not read as a whole day. Write it as year-month-day, such as 2026-10-03"
+        )
+    if not order:
+        raise CellError(f"“{day}” can be read in several orders. Say which one the file is written in")
+    parts = dict(zip(order, found.groups(), strict=True))
+    if len(parts["y"]) != 4:
+        short = any(len(part) == 4 for part in found.groups())
+        if short:
+            raise CellError(f"“{day}” does not have its year where it is in {ORDERS[order]}")
+        raise CellError(
+            f"“{day}” has a year of {len(parts['y'])} figures, so that its century is not told. Write all four"
+        )
+    return _date(int(parts["y"]), int(parts["m"]), int(parts["d"]), day)
+
+
+def _date(year: int, month: int, day: int, said: str) -> date:
+    try:
+        return date(year, month, day)
+    except ValueError:
+        raise CellError(
+            f"“{said}” is no day of the calendar when it is read as year {year}, month {month}, day {day}"
+        ) from None
+
+
+def orders_of(texts: Iterable[str]) -> dict[str, int]:
+    """How many of the dates that need an order each order can read; for whoever is asked, not for choosing."""
+    counted = dict.fromkeys(ORDERS, 0)
+    for text in texts:
+        if not needs_order(text):
+            continue
+        for order in ORDERS:
+            try:
+                read_day(text, order)
+            except CellError:
+                continue
+            counted[order] += 1
+    return counted
+
+
+def read_clock(text: str) -> time | None:
+    """The time of day, None for an empty cell; CellError."""
+    text = text.strip()
+    if not text:
+        return None
+    found = _TIME.fullmatch(text)
+    if found is None:
+        raise CellError(f"“{text[:40]}” is not read as a time. Write it as 14:05")
+    hour, minute, second = int(found[1]), int(found[2]), int(found[3] or 0)
+    half = (found[4] or "").lower()[:1]
+    if half and not 1 <= hour <= 12:
+        raise CellError(f"“{text}” is no time of the day")
+    if half:
+        hour = hour % 12 + (12 if half == "p" else 0)
+    try:
+        return time(hour, minute, second)
+    except ValueError:
+        raise CellError(f"“{text}” is no time of the day") from None
+
+
+def read_number(text: str, mark: str = POINT) -> float | None:
+    """The number, None for an empty cell; CellError. A mark between thousands is refused: it may be the decimal one.
+
+    >>> read_number("12,5", "comma"), read_number("-2.25")
+    (12.5, -2.25)
+    """
+    plain = text.translate(_MINUS).strip().replace(" ", "")
+    if not plain:
+        return None
+    if not _NUMBER[mark].fullmatch(plain):
+        other = COMMA if mark == POINT else POINT
+        hint = f", where decimals stand behind {MARKS[mark]}"
+        if _NUMBER[other].fullmatch(plain):
+            hint += f"; behind {MARKS[other].partition(' (')[0]} it would be one"
+        raise CellError(f"“{text.strip()[:40]}” is no number{hint}")
+    return float(plain.replace(",", "."))
+
+
+def decimal_marks(texts: Sequence[str]) -> set[str]:
+    """Which marks the numbers with decimals are written with: both, where a file mixes them."""
+    seen = set()
+    for text in texts:
+        plain = text.translate(_MINUS).strip()
+        if re.fullmatch(r"[-+]?\d*,\d+", plain):
+            seen.add(COMMA)
+        elif re.fullmatch(r"[-+]?\d*\.\d+", plain):
+            seen.add(POINT)
+    return seen

@@ -1,0 +1,94 @@
+"""A file that is given; what its columns are; waypoints beside it."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from django import forms
+from django.http import QueryDict
+
+from ledger.taking_in.cells import MARKS, ORDERS
+from ledger.taking_in.columns import TARGETS, TRAIT, Mapped
+from ledger.taking_in.text_table import ENCODINGS, UTF_8
+from ledger.uploads import LeftOut
+
+_OFFSETS = {str(minutes): minutes for minutes in range(-720, 841, 15)}
+
+
+class GiveForm(forms.Form):
+    file = forms.FileField(
+        label="File",
+        help_text="A Darwin Core archive (zip), a CSV, or a workbook (XLSX).",
+        error_messages={
+            "required": "No file was chosen. Nothing was written; choose one.",
+            "empty": "The file is empty. Nothing was written; see whether it is the right one.",
+            "missing": "No file came. Nothing was written; choose it again.",
+            "invalid": "No file came. Nothing was written; choose it again.",
+        },
+    )
+    encoding = forms.ChoiceField(
+        label="Letters of a CSV are in",
+        choices=list(ENCODINGS.items()),
+        initial=UTF_8,
+        help_text="Leave it unless the ledger says that it is wrong.",
+    )
+
+    def __init__(self, data: Any = None, files: Any = None) -> None:
+        super().__init__(data, files, label_suffix="")
+
+    def clean_file(self) -> Any:
+        given = self.cleaned_data["file"]
+        if isinstance(given, LeftOut):
+            raise forms.ValidationError(too_large(given))
+        return given
+
+    def _clean_fields(self) -> None:
+        # A file that was left out while it came is empty by now; the sentence is about its size.
+        given = self.files.get("file") if self.files else None
+        if isinstance(given, LeftOut):
+            self.fields["file"].allow_empty_file = True
+        super()._clean_fields()
+
+
+def too_large(given: LeftOut) -> str:
+    return (
+        "The file is larger than a browser may send here. Nothing was written. Part it, or have the keeper take it in on "
+        "the ledger’s own machine: manage.py take_in FILE"
+    )
+
+
+class WaypointsForm(forms.Form):
+    waypoints = forms.FileField(label="GPX file", required=False)
+
+    def __init__(self, data: Any = None, files: Any = None) -> None:
+        super().__init__(data, files, label_suffix="")
+
+
+def column_choices(traits: Mapping[str, str]) -> list[tuple[str, Any]]:
+    """For the list beside each column."""
+    told = [(one.code, one.label) for one in TARGETS.values()]
+    read = [(TRAIT + code, label) for code, label in traits.items()]
+    return [("", "leave out"), ("Of the find", told), ("Readings", read)]
+
+
+def offset_choices() -> list[tuple[str, str]]:
+    made = [("", "not known")]
+    for text, minutes in _OFFSETS.items():
+        sign, away = ("−", -minutes) if minutes < 0 else ("+", minutes)
+        words = f"UTC{sign}{away // 60}" + (f":{away % 60:02d}" if away % 60 else "")
+        made.append((text, words if minutes else "UTC"))
+    return made
+
+
+def mapped_of(data: QueryDict, header: Sequence[str]) -> Mapped:
+    """What was chosen, as it came; held against the list by `columns.wrong_mapping`."""
+    columns = {place: data.get(f"column-{place}", "") for place in range(len(header))}
+    offset, within = data.get("offset", ""), data.get("within", "10")
+    return Mapped(
+        columns={place: code for place, code in columns.items() if code},
+        order=data.get("order", "") if data.get("order") in ORDERS else "",
+        mark=data.get("mark", "") if data.get("mark") in MARKS else "",
+        offset_minutes=_OFFSETS.get(offset),
+        within_minutes=int(within)
+        if within.isdecimal() and len(within) < 4 and 1 <= int(within) <= 240
+        else 10,
+    )

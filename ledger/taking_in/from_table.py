@@ -1,0 +1,260 @@
+"""Rows of a table whose columns somebody named, read by the same forms as what is typed on the log page."""
+
+import re
+import uuid
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import UTC, datetime, time, timedelta, timezone
+from typing import Any
+
+from django.http import QueryDict
+
+from ledger.exchange.tables import number_text
+from ledger.finds.entries import FindEntry, NameGiven, NumberOnPacket
+from ledger.finds.forms import FindForm
+from ledger.finds.forms_readings import ReadingsForm
+from ledger.phone.numbers import MOST_SERIAL
+from ledger.taking_in import cells
+from ledger.taking_in.columns import CLOCK, DAY, NO, NUMBER, TARGETS, TRAIT, YES, Mapped, label_of, row_digest
+from ledger.taking_in.drafts import Draft, NameThere, WrongLine, find_id_of
+from ledger.taking_in.gpx import Waypoint, match
+from ledger.taking_in.grid import Grid, GridRow
+from ledger.taxa.queries import vocabulary
+
+_NUMBER = re.compile(r"([A-Za-z]{1,6})[ .\-]?(\d{1,9})([A-Za-z]{0,2})", re.ASCII)
+_IN_FORM = frozenset(
+    {
+        *(
+            "datum",
+            "locality",
+            "position_typed",
+            "host",
+            "trees_nearby",
+            "smell",
+            "permission",
+            "note",
+            "basis",
+        ),
+        *("determiner_name", "name_typed"),
+    }
+)
+# Of the form, said to whoever typed; here nothing of the line was kept.
+_KEPT = re.compile(
+    r"\s*(?:It was|What you typed was|The rest was) kept(?: as typed)?(?:[;,] correct it here)?[.;]?"
+)
+
+
+def drafts_of(grid: Grid, mapped: Mapped, points: Sequence[Waypoint] = ()) -> Iterator[Draft | WrongLine]:
+    """Every row as a draft, or what is wrong with it."""
+    traits = {code: trait.label for code, trait in vocabulary().traits.items()}
+    for row in grid.rows:
+        if row.wrong:
+            yield WrongLine(row.line, [row.wrong])
+            continue
+        yield _draft(row, grid.header, mapped, points, traits)
+
+
+def _draft(
+    row: GridRow,
+    header: Sequence[str],
+    mapped: Mapped,
+    points: Sequence[Waypoint],
+    traits: Mapping[str, str],
+) -> Draft | WrongLine:
+    told = {code: row.cells[place] for place, code in mapped.columns.items() if place < len(row.cells)}
+    wrong: list[str] = []
+    says: list[str] = []
+    read = {code: _read(code, text, mapped, traits, wrong) for code, text in told.items() if text}
+    _time_beside_day(told, read, mapped, wrong)
+    digest = row_digest(header, row.cells)
+    identity = read.get("identity") or f"row:{digest}"
+    if points:
+        _match(read, points, mapped, says)
+    record, name, readings = _by_the_forms(read, told, mapped, traits, wrong)
+    number = _number(str(read.get("number", "")), says)
+    if wrong:
+        return WrongLine(row.line, wrong)
+    kept: dict[str, Any] = {}
+    if read.get("number") and number is None:
+        kept["terms"] = {"dwc:otherCatalogNumbers": str(read["number"])}
+    names = []
+    if name.typed:
+        by = str(read.get("determiner_name", "")) or str(read.get("finder", ""))
+        on = read.get("determined_on") or (None if "determiner_name" in read else name.determined_on)
+        given = NameGiven(
+            typed=name.typed,
+            taxon=name.taxon,
+            qualifier=name.qualifier,
+            vernacular_typed=name.vernacular_typed,
+            determined_on=on,
+            basis=name.basis,
+        )
+        names.append(NameThere(given, by, is_current=True))
+        if name.taxon is None:
+            says.append(f"“{name.typed[:60]}” is no name that is known here; it is kept as written.")
+    foray = str(read.get("foray", ""))
+    return Draft(
+        line=row.line,
+        id=find_id_of(identity),
+        identity=identity[:300],
+        digest=digest,
+        entry=FindEntry(record=record, readings=readings, number=number),
+        finder=str(read.get("finder", "")),
+        names=names,
+        foray=(foray, None) if foray else None,
+        kept=kept,
+        says=says,
+    )
+
+
+def _read(code: str, text: str, mapped: Mapped, traits: Mapping[str, str], wrong: list[str]) -> Any:
+    target = TARGETS.get(code)
+    try:
+        if target is None:
+            return text
+        if target.kind == DAY:
+            return cells.read_day(text, mapped.order)
+        if target.kind == CLOCK:
+            return cells.read_clock(text)
+        if target.kind == NUMBER:
+            return cells.read_number(text, mapped.mark or cells.POINT)
+        if code == "kept":
+            plain = text.casefold()
+            if plain not in YES | NO:
+                raise cells.CellError(f"“{text[:40]}” is neither yes nor no")
+            return plain in YES
+        if code == "identity" and len(text) > 300:
+            raise cells.CellError("it has more than 300 letters")
+        if code == "finder" and len(text) > 120:
+            raise cells.CellError("it has more than 120 letters")
+    except cells.CellError as problem:
+        wrong.append(f"{label_of(code, traits)}: {problem}.")
+        return None
+    return text
+
+
+def _time_beside_day(told: Mapping[str, str], read: dict[str, Any], mapped: Mapped, wrong: list[str]) -> None:
+    """A day with its time in one cell, as programs write them."""
+    if "found_on" in read and not told.get("found_at_time"):
+        _, clock = cells.parted_time(told["found_on"])
+        # At midnight sharp it is a program that wrote a day.
+        if clock and clock.strip("0:.") != "":
+            try:
+                read["found_at_time"] = cells.read_clock(clock.partition(".")[0])
+            except cells.CellError as problem:
+                wrong.append(f"{TARGETS['found_on'].label}: {problem}.")
+    if read.get("found_at_time") is not None and mapped.offset_minutes is not None:
+        read["utc_offset_minutes"] = mapped.offset_minutes
+
+
+def _match(read: dict[str, Any], points: Sequence[Waypoint], mapped: Mapped, says: list[str]) -> None:
+    """Give a find without a position that of its waypoint."""
+    if read.get("position_typed") or read.get("latitude") is not None:
+        says.append("It has a position of its own, so no waypoint was asked.")
+        return
+    day, clock = read.get("found_on"), read.get("found_at_time")
+    if day is None or clock is None:
+        says.append("It lacks its day or time, so no waypoint was matched.")
+        return
+    away = timezone(timedelta(minutes=mapped.offset_minutes or 0))
+    try:
+        at = datetime.combine(day, clock, away).astimezone(UTC)
+    except OverflowError:
+        says.append("Its day is beyond the calendar, so no waypoint was matched.")
+        return
+    found = match(points, at, timedelta(minutes=mapped.within_minutes))
+    if found.point is None:
+        says.append(f"No position: {found.why}.")
+        return
+    point = found.point
+    read["latitude"], read["longitude"] = point.latitude, point.longitude
+    if read.get("altitude_m") is None and point.altitude_m is not None:
+        read["altitude_m"] = round(point.altitude_m, 1)
+    minutes = round(found.away.total_seconds() / 60)
+    says.append(
+        f"Position of waypoint {point.name or 'without a name'}, "
+        + (f"{minutes} minutes apart." if minutes else "of the same minute.")
+    )
+
+
+def _by_the_forms(
+    read: Mapping[str, Any],
+    told: Mapping[str, str],
+    mapped: Mapped,
+    traits: Mapping[str, str],
+    wrong: list[str],
+) -> tuple[dict[str, Any], NameGiven, Sequence[Any]]:
+    data = QueryDict(mutable=True)
+    data["find_id"] = str(uuid.UUID(int=0))
+    for code, value in read.items():
+        if value is None:
+            continue
+        if code in _IN_FORM:
+            data[code] = value
+        elif code in ("uncertainty_m", "altitude_m", "height_m", "diameter_cm", "fruit_bodies"):
+            data[code] = number_text(value)
+        elif code == "found_on":
+            data[code] = value.isoformat()
+        elif code == "found_at_time":
+            data[code] = value.strftime("%H:%M:%S") if isinstance(value, time) else str(value)
+        elif code == "utc_offset_minutes":
+            data[code] = str(value)
+        elif code.startswith(TRAIT):
+            _trait(data, code.removeprefix(TRAIT), str(value), mapped)
+    if read.get("kept", True):
+        data["kept"] = "on"
+    latitude, longitude = read.get("latitude"), read.get("longitude")
+    if (latitude is None) != (longitude is None) and "latitude" in told and not wrong:
+        wrong.append("Of latitude and longitude only one is there. Fill in the other, or empty both.")
+    elif latitude is not None and longitude is not None:
+        data["position_typed"] = f"{number_text(latitude)}, {number_text(longitude)}"
+    form = FindForm(data)
+    readings = ReadingsForm(vocabulary(), data)
+    if not form.is_valid():
+        for name, errors in form.errors.items():
+            label = TARGETS[name].label if name in TARGETS else name
+            wrong.extend(f"{label}: {_KEPT.sub('', str(error)).strip()}" for error in errors)
+        return {}, NameGiven(), ()
+    wrong.extend(_KEPT.sub("", error).strip() for error in readings.errors.values())
+    record = form.record
+    record.pop("foray", None)
+    for name in ("region", "country"):
+        if read.get(name):
+            value = str(read[name])
+            if len(value) > (120 if name == "region" else 80):
+                wrong.append(f"{TARGETS[name].label}: it is longer than the box.")
+            record[name] = value
+    if latitude is not None and longitude is not None:
+        record["position_source"] = "typed"
+        record["position_typed"] = ""
+        # Exactly as the file has it; the form's own reading is of what a person types.
+        record["latitude"], record["longitude"] = latitude, longitude
+    return record, form.name, readings.entries
+
+
+def _trait(data: QueryDict, code: str, text: str, mapped: Mapped) -> None:
+    """What stands in a cell, as the boxes of the trait."""
+    trait = vocabulary().traits[code]
+    plain = text.strip().casefold()
+    if plain in ("absent", "cannot say"):
+        data[f"r-{code}-looked"] = plain
+    elif trait.kind == "number":
+        if mapped.mark == cells.COMMA:
+            text = re.sub(r"(?<=\d),(?=\d)", ".", text)
+        data[f"r-{code}-line"] = text
+    else:
+        by_word = {
+            word.casefold(): state.code for state in trait.states for word in (state.label, state.code)
+        }
+        words = [word.strip() for word in re.split(r"[;|,]", text) if word.strip()]
+        data.setlist(f"r-{code}-states", [by_word.get(word.casefold(), word) for word in words])
+
+
+def _number(text: str, says: list[str]) -> NumberOnPacket | None:
+    found = _NUMBER.fullmatch(text.strip())
+    if found and 1 <= int(found[2]) <= MOST_SERIAL:
+        return NumberOnPacket(found[1].upper(), int(found[2]), found[3].upper())
+    if text.strip():
+        says.append(
+            f"“{text.strip()[:40]}” is no collecting number of this form; it is kept beside the find, which gets the next."
+        )
+    return None

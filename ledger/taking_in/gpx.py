@@ -1,0 +1,121 @@
+"""Waypoints of a GPX file, and which of them a find was made at, by time. Pure."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+from defusedxml.common import DefusedXmlException
+from defusedxml.ElementTree import ParseError, fromstring
+
+from ledger.places.distance import distance_m
+from ledger.taking_in.refused import NOTHING, FileRefused
+
+MOST_BYTES = 20_000_000
+MOST_POINTS = 50_000
+# Two points that are so near each other in time that a watch does not tell them apart; so near in place, they are one.
+_TOO_LIKE = timedelta(seconds=60)
+_ONE_PLACE_M = 30.0
+
+
+@dataclass(frozen=True, slots=True)
+class Waypoint:
+    """`at` in UTC."""
+
+    name: str
+    latitude: float
+    longitude: float
+    at: datetime
+    altitude_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Matched:
+    """The waypoint of a find, or None and why; `away`: how far apart they are in time."""
+
+    point: Waypoint | None = None
+    away: timedelta = timedelta()
+    why: str = ""
+
+
+def read_waypoints(data: bytes) -> list[Waypoint]:
+    """Points with a time, in its order. Raises FileRefused."""
+    if len(data) > MOST_BYTES:
+        raise FileRefused(
+            f"The GPX file has {len(data) // 1_000_000} MB; {MOST_BYTES // 1_000_000} are the most. {NOTHING}"
+        )
+    try:
+        root = fromstring(data, forbid_dtd=True)
+    except DefusedXmlException:
+        raise FileRefused(
+            f"The GPX file declares a document type or entities, as no device writes it. {NOTHING} It is not read."
+        ) from None
+    except (ParseError, ValueError, LookupError) as problem:
+        raise FileRefused(
+            f"The GPX file is no XML that can be read: {problem}. {NOTHING} Take it from the device anew."
+        ) from None
+    if _local(root.tag) != "gpx":
+        raise FileRefused(f"The file is XML, and no GPX. {NOTHING} Choose the file with the waypoints.")
+    found, without = [], 0
+    for element in root:
+        if _local(element.tag) != "wpt":
+            continue
+        point = _point(element)
+        if point is None:
+            without += 1
+        else:
+            found.append(point)
+    if not found:
+        why = f"{without} waypoints, but none with its place and time" if without else "no waypoints"
+        raise FileRefused(
+            f"The GPX file holds {why}. {NOTHING} Finds are matched to waypoints by their time."
+        )
+    if len(found) > MOST_POINTS:
+        raise FileRefused(
+            f"The GPX file holds {len(found):,} waypoints; {MOST_POINTS:,} are the most. {NOTHING}"
+        )
+    return sorted(found, key=lambda point: (point.at, point.name))
+
+
+def _point(element: object) -> Waypoint | None:
+    get, texts = element.get, {_local(child.tag): (child.text or "").strip() for child in element}  # type: ignore[attr-defined]
+    try:
+        latitude, longitude = float(get("lat", "")), float(get("lon", ""))
+        at = datetime.fromisoformat(texts.get("time", ""))
+        altitude = float(texts["ele"]) if texts.get("ele") else None
+    except ValueError:
+        return None
+    if not (-90 <= latitude <= 90 and -180 <= longitude <= 180):
+        return None
+    if altitude is not None and not -430 <= altitude <= 9000:
+        altitude = None
+    at = at.replace(tzinfo=UTC) if at.tzinfo is None else at.astimezone(UTC)
+    return Waypoint(texts.get("name", "")[:80], latitude, longitude, at, altitude)
+
+
+def match(points: Sequence[Waypoint], at: datetime, within: timedelta) -> Matched:
+    """The waypoint nearest in time to *at* (with its offset), if it is within *within* of it and no other is about as near
+    in time and somewhere else: then neither is taken."""
+    near = sorted(((abs(point.at - at), point) for point in points), key=lambda pair: (pair[0], pair[1].name))
+    near = [pair for pair in near if pair[0] <= within]
+    if not near:
+        return Matched(why=f"no waypoint within {within // timedelta(minutes=1)} minutes of it")
+    away, first = near[0]
+    for other_away, other in near[1:]:
+        if other_away - away > _TOO_LIKE:
+            break
+        apart = distance_m(
+            latitude=first.latitude,
+            longitude=first.longitude,
+            to_latitude=other.latitude,
+            to_longitude=other.longitude,
+        )
+        if apart > _ONE_PLACE_M:
+            return Matched(
+                why=f"two waypoints are as near to it in time and {apart:.0f} m apart, {first.name or 'one'} and "
+                f"{other.name or 'another'}; neither was taken"
+            )
+    return Matched(first, away)
+
+
+def _local(tag: str) -> str:
+    return tag.rpartition("}")[2]

@@ -1,0 +1,178 @@
+"""The first sheet of an XLSX workbook, or the one that was chosen, as a table. Pure.
+
+Looked at before it is opened: how large it is unpacked, and whether its XML declares anything that grows by itself.
+"""
+
+import io
+import re
+import zipfile
+from collections.abc import Iterator, Sequence
+from datetime import date, datetime, time, timedelta
+from typing import Any
+
+from openpyxl import load_workbook
+
+from ledger.exchange.tables import number_text
+from ledger.taking_in.grid import MOST_COLUMNS, MOST_ROWS, Grid, grid_of
+from ledger.taking_in.refused import NOTHING, FileRefused
+
+MOST_FILES = 2_000
+MOST_UNPACKED = 200_000_000
+MOST_TIMES = 200
+_SMALL = 1_000_000
+_PIECE = 1_000_000
+_DECLARES = re.compile(rb"<!\s*(?:DOCTYPE|ENTITY)", re.IGNORECASE)
+# Rows that are blank in between are no rows, but somebody must read them.
+_MOST_LINES = MOST_ROWS * 5
+
+
+def read_workbook(data: bytes, sheet: str = "") -> Grid:
+    """Raises FileRefused. `sheet`: its name; empty: the first."""
+    refuse_unsafe(data)
+    try:
+        book = load_workbook(io.BytesIO(data), read_only=True, data_only=False, keep_links=False)
+    except FileRefused:
+        raise
+    except Exception as problem:  # openpyxl raises whatever its parts raise
+        raise _broken(problem) from None
+    try:
+        names = [one.title for one in book.worksheets if one.sheet_state == "visible"]
+        if not names:
+            raise FileRefused(
+                f"The workbook has no sheet that is shown. {NOTHING} Show the one with the finds."
+            )
+        chosen = sheet or names[0]
+        if chosen not in names:
+            raise FileRefused(f"The workbook has no sheet “{chosen[:40]}”. {NOTHING} Choose another.")
+        notes = [f"Read from the sheet “{chosen}”."]
+        if len(names) > 1:
+            notes.append(
+                f"Its other sheets were not read: {', '.join(name for name in names if name != chosen)}."
+            )
+        page = book[chosen]
+        page.reset_dimensions()
+        rows = _rows(page)
+        first = next(rows, None)
+        if first is None:
+            raise FileRefused(f"The sheet “{chosen}” is empty. {NOTHING} Choose another.")
+        line, header, wrong = first
+        if wrong:
+            raise FileRefused(f"Row {line}, with the names of columns: {wrong} {NOTHING}")
+        return grid_of(header, line, rows, notes, names)
+    except FileRefused:
+        raise
+    except Exception as problem:
+        raise _broken(problem) from None
+    finally:
+        book.close()
+
+
+def refuse_unsafe(data: bytes) -> None:
+    """A zip that would grow beyond all bounds, is locked, or whose XML declares entities. Raises FileRefused."""
+    try:
+        files = zipfile.ZipFile(io.BytesIO(data))
+    except (zipfile.BadZipFile, ValueError, OSError) as problem:
+        raise _broken(problem) from None
+    with files:
+        entries = files.infolist()
+        if len(entries) > MOST_FILES:
+            raise FileRefused(
+                f"The workbook holds {len(entries):,} files; {MOST_FILES:,} are the most. {NOTHING}"
+            )
+        left = MOST_UNPACKED
+        for entry in entries:
+            if entry.flag_bits & 1:
+                raise FileRefused(f"The workbook is locked with a password. {NOTHING} Save it without one.")
+            if entry.file_size > _SMALL and entry.file_size > MOST_TIMES * max(entry.compress_size, 1):
+                raise _bomb()
+            left = _looked_at(files, entry, left)
+
+
+def _looked_at(files: zipfile.ZipFile, entry: zipfile.ZipInfo, left: int) -> int:
+    """Unpacked piece by piece: what a zip says of itself need not be so. Returns the bytes that are left."""
+    is_xml = entry.filename.endswith((".xml", ".rels", ".vml"))
+    tail = b""
+    try:
+        with files.open(entry) as file:
+            while piece := file.read(_PIECE):
+                left -= len(piece)
+                if left < 0:
+                    raise _bomb()
+                if is_xml and _DECLARES.search((tail + piece).replace(b"\0", b"")):
+                    raise FileRefused(
+                        f"The workbook declares a document type or entities, as no spreadsheet does. {NOTHING} "
+                        "It is not read."
+                    )
+                tail = piece[-40:]
+    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, ValueError) as problem:
+        if isinstance(problem, FileRefused):
+            raise
+        raise _broken(problem) from None
+    return left
+
+
+def _bomb() -> FileRefused:
+    return FileRefused(
+        f"Unpacked the file would be more than {MOST_UNPACKED // 1_000_000} MB, or is packed beyond what a table can be. "
+        f"{NOTHING} Save the sheet with the finds by itself, as CSV."
+    )
+
+
+def _broken(problem: Exception) -> FileRefused:
+    said = str(problem).strip().splitlines()
+    why = f" ({said[0][:120]})" if said else ""
+    return FileRefused(
+        f"The workbook is damaged or is no XLSX file{why}. {NOTHING} Open it in the program that made it and save it anew, "
+        "or save the sheet as CSV."
+    )
+
+
+def _rows(page: Any) -> Iterator[tuple[int, Sequence[str], str]]:
+    for line, cells in enumerate(page.iter_rows(max_col=MOST_COLUMNS * 5), 1):
+        if line > _MOST_LINES:
+            raise FileRefused(
+                f"The sheet goes on beyond row {_MOST_LINES:,}. {NOTHING} Delete the rows below the finds, or part the file."
+            )
+        wrong, texts = "", []
+        for cell in cells:
+            try:
+                texts.append(_text(cell))
+            except ValueError as problem:
+                wrong = wrong or str(problem)
+                texts.append("")
+        if not wrong and not any(texts):
+            continue
+        while len(texts) > 1 and not texts[-1]:
+            texts.pop()
+        # A row of a spreadsheet has as many cells as the sheet; the file leaves out the empty ones at its end.
+        yield line, texts + [""] * (MOST_COLUMNS + 1 - len(texts)), wrong
+
+
+def _text(cell: Any) -> str:
+    value = cell.value
+    if value is None:
+        return ""
+    where = getattr(cell, "coordinate", "A cell")
+    if cell.data_type == "f" or type(value).__name__ in ("ArrayFormula", "DataTableFormula"):
+        said = getattr(value, "text", value)
+        raise ValueError(
+            f"{where} is a formula, {str(said)[:40]}. A formula is not worked out here; put its value in its place, as by "
+            "copying and pasting values only."
+        )
+    if cell.data_type == "e":
+        raise ValueError(f"{where} shows the error {value}. Mend it, or empty the cell.")
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, datetime):
+        return value.date().isoformat() if value.time() == time() else value.isoformat(" ", "seconds")
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, time):
+        return value.isoformat("seconds" if value.second else "minutes")
+    if isinstance(value, timedelta):
+        raise ValueError(f"{where} is a length of time, which no column of a find holds. Format it as text.")
+    if isinstance(value, int):
+        return str(value)
+    if isinstance(value, float):
+        return number_text(value)
+    return str(value)
