@@ -6,9 +6,14 @@ class LedgerConfig(AppConfig):
     verbose_name = "Ledger of finds"
 
     def ready(self) -> None:
+        from django.utils.translation import gettext, ngettext
+
+        from ledger import stored_words, words
         from ledger.backup import providers
         from ledger.search.keeping import rebuild_all
 
+        words.use(gettext, ngettext)
+        stored_words.keep_english()
         providers.add_derived(
             rebuild_all,
             *("ledger.findindex", "ledger.searchword", "ledger.worduse"),

@@ -16,6 +16,7 @@ from ledger.starting import (
     database_from,
     keep_from,
     kept_secret_key,
+    known_language,
     known_time_zone,
     map_tiles_from,
     one_key,
@@ -25,6 +26,11 @@ from ledger.starting import (
 
 ROOT = Path(__file__).resolve().parent.parent
 env = environ.Env()
+
+# The languages of the screens. The first is the one the sentences are written in; the others have a catalogue each in
+# ledger/locale (DEVELOPERS.md, Words).
+LANGUAGES = [("en-gb", "English"), ("de", "Deutsch")]
+TRANSLATED_INTO = [code for code, _ in LANGUAGES[1:]]
 
 # --- The environment, all of it --------------------------------------------------------------------------
 try:
@@ -37,6 +43,10 @@ try:
     BEHIND_TLS = yes_or_no("LEDGER_HTTPS", env.str("LEDGER_HTTPS", default="False"))
     PROXIES = env.int("LEDGER_PROXIES", default=0)
     TIME_ZONE = known_time_zone(env.str("LEDGER_TIME_ZONE", default="UTC"))
+    # For those who have not chosen one, and whose browser asks for none of the others.
+    LANGUAGE_CODE = known_language(
+        env.str("LEDGER_LANGUAGE", default="en-gb"), [code for code, _ in LANGUAGES]
+    )
     DATABASES = {"default": database_from(env.str("DATABASE_URL", default=""), VAR)}
     PHOTO_BUCKET = photo_store_from(env.str("LEDGER_PHOTOS", default=""))
     MEDIA_ROOT = (
@@ -89,12 +99,14 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "ledger.middleware.Compressor",
     "ledger.middleware.WhatPagesMayUse",
+    "ledger.languages.AsTheBrowserAsks",
     "csp.middleware.CSPMiddleware",
     "ledger.middleware.Doorkeeper",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "ledger.languages.AsTheMemberChose",
     "ledger.middleware.NothingStaysBehind",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
@@ -125,6 +137,7 @@ TEMPLATES = [
             "loaders": [
                 ("django.template.loaders.cached.Loader", ["django.template.loaders.filesystem.Loader"])
             ],
+            "builtins": ["django.templatetags.i18n", "ledger.templatetags.words"],
             # A misspelt variable is seen in tests and invisible to a member.
             "string_if_invalid": "",
         },
@@ -212,8 +225,14 @@ CONTENT_SECURITY_POLICY = {
     }
 }
 
-LANGUAGE_CODE = "en-gb"
 USE_I18N = True
+LOCALE_PATHS = [ROOT / "ledger" / "locale"]
+FORMAT_MODULE_PATH = ["ledger.formats"]
+LANGUAGE_COOKIE_NAME = "ledger_language"
+LANGUAGE_COOKIE_AGE = 60 * 60 * 24 * 365
+LANGUAGE_COOKIE_SAMESITE = "Lax"
+LANGUAGE_COOKIE_HTTPONLY = True
+LANGUAGE_COOKIE_SECURE = BEHIND_TLS
 USE_TZ = True
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 

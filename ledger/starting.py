@@ -33,6 +33,15 @@ def known_time_zone(name: str) -> str:
     return name
 
 
+def known_language(code: str, known: list[str]) -> str:
+    """Return *code* if the screens have that language."""
+    if code not in known:
+        raise BadSetting(
+            f"LEDGER_LANGUAGE is {code!r}. Type LEDGER_LANGUAGE={' or LEDGER_LANGUAGE='.join(known)}, or leave it out."
+        )
+    return code
+
+
 def kept_secret_key(path: Path) -> str:
     """Return the key kept in *path*, making it on the first start, readable by its owner only."""
     try:

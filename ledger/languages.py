@@ -1,0 +1,56 @@
+"""The language a page is in: the one the member chose, else the one chosen in this browser, else as the browser asks."""
+
+from collections.abc import Callable
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+from django.utils import translation
+from django.utils.cache import patch_vary_headers
+
+Answer = Callable[[HttpRequest], HttpResponse]
+
+
+class AsTheBrowserAsks:
+    """The language of this browser's cookie, or of its own settings; the club's where both name none of ours.
+
+    Stands outside of whatever answers with a page of its own, so that a refusal is in it too.
+    """
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        with translation.override(translation.get_language_from_request(request)):
+            answer = self.get_response(request)
+        if "Content-Language" in answer:
+            patch_vary_headers(answer, ("Accept-Language", "Cookie"))
+        return answer
+
+
+class AsTheMemberChose:
+    """The language of the signed-in member. It is kept in a cookie too, for the pages that are made without knowing them."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        chosen = getattr(request.user, "language", "") if request.user.is_authenticated else ""
+        if chosen not in dict(settings.LANGUAGES):
+            return self.get_response(request)
+        with translation.override(chosen):
+            answer = self.get_response(request)
+        if request.COOKIES.get(settings.LANGUAGE_COOKIE_NAME) != chosen:
+            remember(answer, chosen)
+        return answer
+
+
+def remember(answer: HttpResponse, language: str) -> None:
+    """Have the browser keep its language, for a year."""
+    answer.set_cookie(
+        settings.LANGUAGE_COOKIE_NAME,
+        language,
+        max_age=settings.LANGUAGE_COOKIE_AGE,
+        secure=settings.LANGUAGE_COOKIE_SECURE,
+        httponly=settings.LANGUAGE_COOKIE_HTTPONLY,
+        samesite=settings.LANGUAGE_COOKIE_SAMESITE,
+    )
