@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
+from django.templatetags.static import static
 from django.utils import translation
 from django.utils.cache import patch_vary_headers
 
@@ -22,7 +23,7 @@ class AsTheBrowserAsks:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         with translation.override(translation.get_language_from_request(request)):
             answer = self.get_response(request)
-        if "Content-Language" in answer:
+        if answer.get("Content-Type", "").startswith("text/html"):
             patch_vary_headers(answer, ("Accept-Language", "Cookie"))
         return answer
 
@@ -42,6 +43,18 @@ class AsTheMemberChose:
         if request.COOKIES.get(settings.LANGUAGE_COOKIE_NAME) != chosen:
             remember(answer, chosen)
         return answer
+
+
+def page_language() -> str:
+    """The language that is active, as an html tag says it: `en-GB`, `de`."""
+    language, _, country = (translation.get_language() or settings.LANGUAGES[0][0]).partition("-")
+    return f"{language}-{country.upper()}" if country else language
+
+
+def script_words_address() -> str:
+    """Where the browser finds what scripts say in the language that is active; empty for English, which they have."""
+    language = translation.get_language()
+    return static(f"words/{language}.js") if language in settings.TRANSLATED_INTO else ""
 
 
 def remember(answer: HttpResponse, language: str) -> None:

@@ -16,6 +16,7 @@ from django.conf import settings
 from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.module_loading import import_string
+from django.utils.translation import get_language
 
 from ledger import static_tree
 from ledger.club.queries import the_club
@@ -90,17 +91,18 @@ def kept_pages() -> tuple[KeptPage, ...]:
 
 
 def plan() -> dict[str, Any]:
-    """Return what the service worker is told.
+    """Return what the service worker is told, of the pages in the language that is active.
 
-    `release`: names exactly these pages with exactly these files; `pages`: their addresses and the SHA-256 of their HTML;
-    `files`: the addresses of all static files they need; `answers`: the path of a visit -> the address of the kept page
-    that answers it; `no_signal`: what stands in for any other page; `static`: where files lie; `hashed`: whether the
-    address of a file changes with its content.
+    `language`: that one, in which the pages are asked for; `release`: names exactly these pages with exactly these
+    files; `pages`: their addresses and the SHA-256 of their HTML; `files`: the addresses of all static files they need;
+    `answers`: the path of a visit -> the address of the kept page that answers it; `no_signal`: what stands in for any
+    other page; `static`: where files lie; `hashed`: whether the address of a file changes with its content.
     """
     kept = kept_pages()
     texts = tuple(page.html() for page in kept)
     files = _files_of(texts) if is_collected() else _files_of.__wrapped__(texts)
     told: dict[str, Any] = {
+        "language": get_language(),
         "pages": {
             reverse(page.name): hashlib.sha256(text.encode()).hexdigest()
             for page, text in zip(kept, texts, strict=True)

@@ -7,14 +7,18 @@ import hashlib
 import json
 from typing import Any
 
+from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.templatetags.static import static
 from django.urls import reverse
+from django.utils import translation
 from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_safe
 
+from ledger.languages import page_language, script_words_address
 from ledger.phone.kept_pages import kept_pages, plan
+from ledger.words import say
 
 PAPER = "#faf7f0"  # --paper of variables.css by day; a manifest knows one colour only
 
@@ -22,18 +26,24 @@ PAPER = "#faf7f0"  # --paper of variables.css by day; a manifest knows one colou
 @login_not_required
 @require_safe
 def kept_page(request: HttpRequest, name: str) -> HttpResponse:
-    """One of the pages a phone keeps. Asked for again, it answers 304 where nothing changed."""
+    """One of the pages a phone keeps, in the language it asks for. Asked for again, it answers 304 where nothing changed."""
     page = next((page for page in kept_pages() if page.name == name), None)
     if page is None:
         raise Http404
-    return _fresh(request, HttpResponse(page.html()))
+    language = request.GET.get("language", "")
+    with translation.override(
+        language if language in dict(settings.LANGUAGES) else translation.get_language()
+    ):
+        return _fresh(request, HttpResponse(page.html()))
 
 
 @login_not_required
 @require_safe
 def worker(request: HttpRequest) -> HttpResponse:
     """The service worker: a few lines that name the release. Another release is another text, so a browser sees it."""
-    text = f'import {{ serve }} from "{static("js/phone/worker.js")}";\n\nserve({json.dumps(plan(), indent=1)});\n'
+    words = script_words_address()
+    first = f'import "{words}";\n' if words else ""
+    text = f'{first}import {{ serve }} from "{static("js/phone/worker.js")}";\n\nserve({json.dumps(plan(), indent=1)});\n'
     answer = HttpResponse(text, content_type="text/javascript; charset=utf-8")
     answer["Service-Worker-Allowed"] = "/"
     return _fresh(request, answer)
@@ -51,11 +61,11 @@ def _manifest() -> dict[str, Any]:
     return {
         "name": "Bracket Ledger",
         "short_name": "Ledger",
-        "description": "The club's ledger of bracket fungi on dead wood. No guide to eating.",
+        "description": say("The club's ledger of bracket fungi on dead wood. No guide to eating."),
         "id": "/",
         "scope": "/",
         "start_url": reverse("log-find"),
-        "lang": "en-GB",
+        "lang": page_language(),
         "dir": "ltr",
         "display": "standalone",
         "background_color": PAPER,

@@ -1,10 +1,15 @@
-"""Words of the tables in the reader's language. In every template, without `{% load %}`.
+"""Words in the reader's language. In every template, without `{% load %}`.
 
 {{ trait.label|said }}      a word of a table (fixtures/traits.json …), or what was said in Python
+{% page_language %}         of the page, as its html tag says it
+{% script_words %}          has the browser fetch the words that scripts say, where they are not English
 """
 
 from django import template
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
 
+from ledger.languages import page_language, script_words_address
 from ledger.words import Said, say
 
 register = template.Library()
@@ -13,3 +18,13 @@ register = template.Library()
 @register.filter
 def said(text: str | None) -> Said | str:
     return say(text) if text else ""
+
+
+register.simple_tag(page_language)
+
+
+@register.simple_tag
+def script_words() -> SafeString | str:
+    """A script that runs before all modules, since it stands above them and waits for the page as they do."""
+    address = script_words_address()
+    return format_html('<script src="{}" defer></script>', address) if address else ""

@@ -5,7 +5,7 @@ const WAIT_MS = 20000;
 
 /** Show the line where a newer release lies ready. `slot` is the line of base.html. */
 export async function offerNewer(registration, slot) {
-  const worker = await newer(registration);
+  const { worker, isOtherLanguage } = await newer(registration);
   slot.hidden = !worker;
   if (!worker) return;
   const button = slot.querySelector("button");
@@ -16,8 +16,7 @@ export async function offerNewer(registration, slot) {
     say.textContent = waits ? slot.dataset.waits : slot.dataset.ready;
     return waits;
   };
-  button.onclick = async () => {
-    if (await show()) return;
+  const take = async () => {
     button.disabled = true;
     try {
       await ask(worker, { kind: "take" });
@@ -29,18 +28,23 @@ export async function offerNewer(registration, slot) {
     }
     button.disabled = false;
   };
-  await show();
+  button.onclick = async () => {
+    if (!(await show())) await take();
+  };
+  // Who chose another language has asked for the other form already.
+  if (!(await show()) && isOtherLanguage) await take();
 }
 
-/** The worker whose release is ready and not taken, or null. */
+/** The worker whose release is ready and not taken, if there is one, and whether it is in another language than that. */
 async function newer(registration) {
   const worker = registration.waiting ?? registration.active;
-  if (!worker) return null;
+  if (!worker) return {};
   try {
-    const { own, taken } = await ask(worker, { kind: "release" });
-    return taken && own !== taken ? worker : null;
+    const { own, taken, language, takenLanguage } = await ask(worker, { kind: "release" });
+    if (!taken || own === taken) return {};
+    return { worker, isOtherLanguage: Boolean(takenLanguage && language && language !== takenLanguage) };
   } catch {
-    return null;
+    return {};
   }
 }
 

@@ -2,7 +2,7 @@
 // is in the outbox. It never takes a newer release by itself: it keeps it ready until somebody taps "Take it". Until
 // then, also after the browser was closed, the pages come from the release that was taken last.
 //
-// `plan` (ledger/phone/kept_pages.py): {release, pages: {address: SHA-256}, files: [addresses], answers: {path: address},
+// `plan` (ledger/phone/kept_pages.py): {release, language, pages: {address: SHA-256}, files: [addresses], answers: {path: address},
 // no_signal, static, hashed}.
 import { LOG } from "./addresses.js";
 import { numberInAddress } from "./collecting_number.js";
@@ -12,6 +12,7 @@ import { POCKET } from "./pocket_store.js";
 const FORM = "ledger-form-"; // one cache for each release
 const CHOICE = "ledger-choice"; // holds the name of the release that was taken
 const CHOSEN = "/phone/release-taken"; // never fetched: the key in that cache
+const CHOSEN_LANGUAGE = "/phone/language-taken"; // likewise: the language of that release's pages
 
 export function serve(plan) {
   self.addEventListener("install", (event) => event.waitUntil(fill(plan)));
@@ -24,7 +25,7 @@ export function serve(plan) {
     if (event.tag === "outbox") event.waitUntil(send(plan));
   });
   const told = {
-    release: async () => ({ own: plan.release, taken: await taken() }),
+    release: async () => ({ own: plan.release, language: plan.language, taken: await taken(), takenLanguage: await takenLanguage() }),
     take: () => take(plan),
     send: () => send(plan),
   };
@@ -50,7 +51,7 @@ async function send(plan) {
 async function fill(plan) {
   const cache = await caches.open(FORM + plan.release);
   await Promise.all(plan.files.map((address) => fillFile(plan, cache, address)));
-  await Promise.all(Object.entries(plan.pages).map(([address, sha256]) => fillPage(cache, address, sha256)));
+  await Promise.all(Object.entries(plan.pages).map(([address, sha256]) => fillPage(plan, cache, address, sha256)));
 }
 
 async function fillFile(plan, cache, address) {
@@ -61,8 +62,8 @@ async function fillFile(plan, cache, address) {
   return cache.put(address, answer);
 }
 
-async function fillPage(cache, address, sha256) {
-  const answer = await fetch(address, { cache: "no-cache", credentials: "omit" });
+async function fillPage(plan, cache, address, sha256) {
+  const answer = await fetch(`${address}?language=${plan.language}`, { cache: "no-cache", credentials: "omit" });
   if (!answer.ok || answer.redirected) throw new Error(`${address} answered ${answer.status}.`);
   const digest = await crypto.subtle.digest("SHA-256", await answer.clone().arrayBuffer());
   const hex = [...new Uint8Array(digest)].map((byte) => byte.toString(16).padStart(2, "0")).join("");
@@ -81,7 +82,8 @@ async function isWhole(plan) {
 async function begin(plan) {
   let now = await taken();
   const isFirst = !now || !(await caches.has(FORM + now));
-  if (isFirst) await choose((now = plan.release));
+  if (isFirst) await choose(plan);
+  now = isFirst ? plan.release : now;
   for (const name of await caches.keys()) {
     if (name.startsWith(FORM) && name !== FORM + plan.release && name !== FORM + now) await caches.delete(name);
   }
@@ -90,7 +92,7 @@ async function begin(plan) {
 
 async function take(plan) {
   if (!(await isWhole(plan))) await fill(plan);
-  await choose(plan.release);
+  await choose(plan);
   await self.skipWaiting();
   return { taken: plan.release };
 }
@@ -100,9 +102,15 @@ async function taken() {
   return kept ? kept.text() : null;
 }
 
-async function choose(release) {
+async function takenLanguage() {
+  const kept = await caches.match(CHOSEN_LANGUAGE, { cacheName: CHOICE });
+  return kept ? kept.text() : null;
+}
+
+async function choose(plan) {
   const cache = await caches.open(CHOICE);
-  await cache.put(CHOSEN, new Response(release));
+  await cache.put(CHOSEN_LANGUAGE, new Response(plan.language));
+  await cache.put(CHOSEN, new Response(plan.release));
 }
 
 // --- what is asked for ---

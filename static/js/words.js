@@ -1,0 +1,24 @@
+// Sentences in the language of the page. The English sentence is the key; the catalogue of another language lies in
+// static/words/ and is on the page before this runs (ledger/templatetags/words.py), English has none. Literals only,
+// which is how `manage.py words` finds them:
+//
+//   say("{n} photos wait.", { n })      sayN("{n} photo waits.", "{n} photos wait.", n)      say(trait.label)
+
+const words = () => globalThis.ledgerWords ?? {};
+
+/** The sentence, with its values in place of the names in braces. */
+export function say(message, values) {
+  return filled(Object.hasOwn(words(), message) ? [words()[message]].flat()[0] : message, values);
+}
+
+/** The sentence of a count; `{n}` is the count itself. */
+export function sayN(one, many, n, values) {
+  const known = words();
+  const [single, several] = Object.hasOwn(known, one) ? known[one] : [one, many];
+  return filled(n === 1 ? single : several, { n, ...values });
+}
+
+function filled(pattern, values) {
+  if (!values) return pattern;
+  return pattern.replace(/\{(\w+)\}/g, (whole, name) => (Object.hasOwn(values, name) ? String(values[name]) : whole));
+}
