@@ -40,9 +40,14 @@ class AsTheMemberChose:
             return self.get_response(request)
         with translation.override(chosen):
             answer = self.get_response(request)
-        if request.COOKIES.get(settings.LANGUAGE_COOKIE_NAME) != chosen:
+        # Not over what the page itself has the browser keep: it may be another just chosen.
+        if settings.LANGUAGE_COOKIE_NAME not in answer.cookies and _of_browser(request) != chosen:
             remember(answer, chosen)
         return answer
+
+
+def _of_browser(request: HttpRequest) -> str | None:
+    return request.COOKIES.get(settings.LANGUAGE_COOKIE_NAME)
 
 
 def page_language() -> str:
@@ -67,3 +72,8 @@ def remember(answer: HttpResponse, language: str) -> None:
         httponly=settings.LANGUAGE_COOKIE_HTTPONLY,
         samesite=settings.LANGUAGE_COOKIE_SAMESITE,
     )
+
+
+def forget(answer: HttpResponse) -> None:
+    """Have the browser ask by its own settings again."""
+    answer.delete_cookie(settings.LANGUAGE_COOKIE_NAME, samesite=settings.LANGUAGE_COOKIE_SAMESITE)

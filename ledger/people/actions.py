@@ -130,6 +130,12 @@ def keep_own_page(member: Member) -> None:
     member.save(update_fields=["full_name", "public_id", "named_outside"])
 
 
+def keep_language(member: Member, language: str) -> None:
+    """Keep the language of a member's screens; empty: as their browser asks."""
+    member.language = language
+    member.save(update_fields=["language"])
+
+
 def keep_password(member: Member) -> None:
     """Keep a password that was set on *member*; every other session of theirs ends."""
     member.save(update_fields=["password"])

@@ -4,6 +4,7 @@ import unicodedata
 from typing import Any
 
 from django import forms
+from django.conf import settings
 from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.password_validation import validate_password
 from django.http import HttpRequest
@@ -127,6 +128,12 @@ class InviteForm(forms.Form):
 
 class RoleForm(forms.Form):
     role = forms.ChoiceField(choices=Role.choices)
+
+
+class LanguageForm(forms.Form):
+    """Empty: as the browser asks. `next` is the page to go back to, if it is one of ours."""
+
+    language = forms.ChoiceField(choices=[("", ""), *settings.LANGUAGES], required=False)
 
 
 class OwnPageForm(_NameOnRecord):

@@ -70,6 +70,9 @@ class Member(AbstractBaseUser):
     # Whether their name goes out with the records; otherwise their collecting code alone does. Each member's own to say.
     named_outside = models.BooleanField(default=False)
 
+    # Of the screens; empty: as the browser asks.
+    language = models.CharField(max_length=10, blank=True)
+
     objects = MemberManager()
     USERNAME_FIELD = "sign_in_name"
     REQUIRED_FIELDS = ["full_name", "collector_code"]

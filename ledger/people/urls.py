@@ -8,6 +8,7 @@ urlpatterns = [
     path("join/", views.invitation_needed, name="invitation-needed"),
     path("join/<str:token>/", views.join, name="join"),
     path("me/", views.me, name="me"),
+    path("language/", views.choose_language, name="choose-language"),
     path("me/password/", views.change_password, name="change-password"),
     path("people/", views.people, name="people"),
     path("people/invitations/<uuid:invitation_id>/end/", views.end_invitation, name="end-invitation"),

@@ -15,15 +15,18 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.decorators import method_decorator
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from ledger.languages import forget, remember
 from ledger.people import actions
-from ledger.people.forms import InviteForm, JoinForm, OwnPageForm, RoleForm, SignInForm
+from ledger.people.forms import InviteForm, JoinForm, LanguageForm, OwnPageForm, RoleForm, SignInForm
 from ledger.people.models import Invitation, Member, Role
 from ledger.phone.numbers import next_number
 from ledger.roles import at_least
+from ledger.words import say
 
 
 @method_decorator(login_not_required, name="dispatch")
@@ -85,6 +88,25 @@ def me(request: HttpRequest) -> HttpResponse:
         )
         return redirect("me")
     return render(request, "people/me.html", {"form": form})
+
+
+@login_not_required
+@require_POST
+def choose_language(request: HttpRequest) -> HttpResponse:
+    """The language of this browser, and of the member's screens wherever they sign in. Goes back to where it was asked."""
+    form = LanguageForm(request.POST)
+    back = request.POST.get("next", "")
+    if not url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}):
+        back = reverse("front")
+    answer = redirect(back)
+    if "language" not in request.POST or not form.is_valid():
+        messages.error(request, say("That is no language of this ledger. Nothing was changed."))
+        return answer
+    language = form.cleaned_data["language"]
+    if request.user.is_authenticated:
+        actions.keep_language(request.user, language)
+    remember(answer, language) if language else forget(answer)
+    return answer
 
 
 @sensitive_post_parameters()

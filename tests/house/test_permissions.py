@@ -179,6 +179,7 @@ POST: dict[str, tuple[int, ...]] = {
     "undo-taken": CURATORS[:4] + (302, 302),
     "forget-taken": CURATORS[:4] + (302, 404),  # gone for whoever asks after the first
     "sign-out": (302,) * 6,
+    "choose-language": (302,) * 6,
     "check-find": MEMBERS,
     "measure-try": (302,) + (422,) * 5,
     "measure-keep": (302,) + (422,) * 5,

@@ -1,0 +1,16 @@
+from django.db import migrations, models
+
+
+class Migration(migrations.Migration):
+
+    dependencies = [
+        ('ledger', '0035_taking_in'),
+    ]
+
+    operations = [
+        migrations.AddField(
+            model_name='member',
+            name='language',
+            field=models.CharField(blank=True, max_length=10),
+        ),
+    ]
