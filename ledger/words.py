@@ -71,7 +71,7 @@ class Said(str):
 
     def kept(self) -> dict[str, Any]:
         """What `say_again` needs, in values that JSON has: `m` the English pattern, `v` its values, `p` and `n` where it
-        counts, `t` and `s` where several stand together."""
+        counts, `t` and `s` where several stand together, `f` how its letters are changed."""
         kept = dict(self._kept)
         if "v" in kept:
             kept["v"] = {name: _json(value) for name, value in kept["v"].items()}
@@ -141,6 +141,22 @@ def together(parts: "list[str] | tuple[str, ...]", between: str = " ") -> Said:
     )
 
 
+def lowered(word: str, /) -> Said:
+    """A word within a sentence: in small letters where it is English, else as its language writes it there."""
+    said = say(word)
+    english = said.english.lower()
+    text = english if str(said) == said.english else str(said)
+    return Said(text, english, said.kept() | {"f": "lowered"})
+
+
+def capital(text: str, /) -> Said:
+    """The sentence with a capital at its beginning, which a value in its first place may lack."""
+    english = english_of(text)
+    kept = kept_of(text) or {"m": english}
+    plain = str(text)
+    return Said(plain[:1].upper() + plain[1:], english[:1].upper() + english[1:], kept | {"f": "capital"})
+
+
 def english_of(text: str) -> str:
     """The text for the record: the English one where it is known to have another."""
     return text.english if isinstance(text, Said | Later) else text
@@ -157,12 +173,18 @@ def say_again(kept: Mapping[str, Any] | None, otherwise: str = "") -> Said:
     """The sentence that was kept, in the language of whoever reads it now; `otherwise` where nothing was."""
     if not kept:
         return Said(otherwise)
+    if "f" in kept:
+        plain = {name: value for name, value in kept.items() if name != "f"}
+        return _FORMS[kept["f"]](say_again(plain))
     if "t" in kept:
         return together([_again(part) for part in kept["t"]], kept.get("s", " "))
     values = {name: _again(value) for name, value in kept.get("v", {}).items()}
     if "p" in kept:
         return say_n(kept["m"], kept["p"], kept["n"], **values)
     return say(kept["m"], **values)
+
+
+_FORMS: Mapping[str, Callable[[str], Said]] = {"lowered": lowered, "capital": capital}
 
 
 def _filled(message: str, pattern: str, values: Mapping[str, object], kept: Mapping[str, Any]) -> Said:
@@ -189,4 +211,5 @@ def _again(value: Any) -> Any:
 def _json(value: Any) -> Any:
     if isinstance(value, Said | Later):
         return kept_of(value)
-    return value if isinstance(value, _JSON) else str(value)
+    # A mapping is what was made ready before.
+    return value if isinstance(value, (*_JSON, dict)) else str(value)

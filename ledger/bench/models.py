@@ -3,6 +3,8 @@
 from django.conf import settings
 from django.db import models
 
+from ledger.words import Said, say_again
+
 
 class Determination(models.Model):
     """An opinion of a name. A later one is another row; none is ever changed, but that the day of the name which came with
@@ -39,6 +41,8 @@ class Flag(models.Model):
     severity = models.CharField(max_length=5)  # note, doubt, stop
     subject = models.CharField(max_length=60, blank=True)  # a trait, a photo, or empty: the find
     sentence = models.TextField()
+    # What the sentence is made of, so that it is said in the language of its reader; empty in rows of before.
+    said = models.JSONField(default=dict, blank=True)
     numbers = models.JSONField(default=dict)
     fingerprint = models.CharField(max_length=64)
     raised_at = models.DateTimeField()
@@ -64,6 +68,11 @@ class Flag(models.Model):
     @property
     def is_open(self) -> bool:
         return self.settled_at is None and self.withdrawn_at is None
+
+    @property
+    def in_words(self) -> Said:
+        """The sentence in the reader's language."""
+        return say_again(self.said, otherwise=self.sentence)
 
 
 class Question(models.Model):

@@ -10,8 +10,10 @@ from django.db.models import Min, Prefetch, Q
 from ledger.bench.models import Flag, Question
 from ledger.finds import tables
 from ledger.finds.models import Find, Status
+from ledger.nouns import lowered
 from ledger.record.flags import severity_rank
 from ledger.taxa.queries import vocabulary
+from ledger.words import say
 
 # What the side list shows at most; beyond it the list says how many more there are.
 MOST_IN_LIST = 100
@@ -142,18 +144,24 @@ def short_sentence(flag: Flag) -> str:
     trait = vocabulary().traits.get(flag.subject)
     measured, documented = flag.numbers.get("measured"), flag.numbers.get("documented")
     if trait and measured and documented:
-        name = trait.label.partition(",")[0]  # "Cap width, along the wood": the rest is for whoever measures
+        # "Cap width, along the wood": the rest is for whoever measures
+        values = {
+            "trait": say(trait.label).partition(",")[0],
+            "measured": measured,
+            "documented": documented,
+        }
         # The rule is the club's: no book is made to say it.
-        said = "club’s rule" if flag.code == "house_rule" else "documented"
-        return f"{name} {measured}; {said} {documented}"
+        if flag.code == "house_rule":
+            return say("{trait} {measured}; club’s rule {documented}", **values)
+        return say("{trait} {measured}; documented {documented}", **values)
     return short_name(flag)
 
 
 def short_name(flag: Flag) -> str:
     """What the table calls it, with the trait it is about: "Trait outside: cap width"."""
     kind, trait = tables.flag_table().kinds.get(flag.code), vocabulary().traits.get(flag.subject)
-    label = kind.label if kind else flag.code
-    return f"{label}: {trait.label.lower()}" if trait else label
+    label = say(kind.label) if kind else flag.code
+    return f"{label}: {lowered(trait.label)}" if trait else label
 
 
 def worst_first(flags: Sequence[Flag]) -> list[Flag]:
@@ -170,8 +178,8 @@ def _held_row(find: Find, now: datetime) -> HeldRow:
     return HeldRow(
         find=find,
         severity=worst.severity if worst else "note",
-        short=short_sentence(worst) if worst else "Answered by its finder",
-        sentence=worst.sentence if worst else "Its finder has answered; nothing else is flagged.",
+        short=short_sentence(worst) if worst else say("Answered by its finder"),
+        sentence=worst.in_words if worst else say("Its finder has answered; nothing else is flagged."),
         days=(now - find.logged_at).days,
         answered=answered,
     )

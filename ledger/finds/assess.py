@@ -22,6 +22,7 @@ from ledger.taxa.models import Taxon
 from ledger.taxa.queries import current_reference
 from ledger.traits import readings as values
 from ledger.traits.check import check_specimen
+from ledger.words import in_english
 
 SEASON = "fruiting_months"
 HOST = "host"
@@ -68,6 +69,7 @@ def specimen_of(
     )
 
 
+@in_english()  # what is stored is English, and so is what tells two reasons apart
 def flags_of(
     find: Find,
     rows: Sequence[Reading],

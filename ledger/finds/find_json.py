@@ -82,7 +82,7 @@ def as_json(page: FindPage) -> dict[str, Any]:
             {
                 "code": shown.flag.code,
                 "severity": shown.flag.severity,
-                "sentence": shown.flag.sentence,
+                "sentence": shown.flag.in_words,
                 "open": shown.flag.is_open,
             }
             for shown in page.flags

@@ -17,6 +17,7 @@ from ledger.record.facts import Limits
 from ledger.record.flags import fingerprint, severity_rank
 from ledger.search import keeping
 from ledger.taxa.models import Taxon
+from ledger.words import english_of, kept_of
 
 # A find is held from this severity on: doubt. A note stands in the margin and holds nothing.
 HOLDS_FROM = severity_rank("doubt")
@@ -127,7 +128,8 @@ def flag_row(find: Find, flag: record.Flag, now: datetime) -> Flag:
         code=flag.code,
         severity=flag.severity,
         subject=flag.subject,
-        sentence=flag.sentence,
+        sentence=english_of(flag.sentence),
+        said=kept_of(flag.sentence),
         numbers=dict(flag.numbers),
         fingerprint=fingerprint(flag),
         raised_at=now,

@@ -6,6 +6,7 @@ from django.conf import settings
 from django.db import models
 
 from ledger.finds.models import Photo, Reading
+from ledger.words import Said, say_again
 
 
 class PhotoScale(models.Model):
@@ -24,6 +25,7 @@ class PhotoScale(models.Model):
     photo = models.ForeignKey(Photo, on_delete=models.CASCADE, related_name="scales")
     kind = models.CharField(max_length=8, choices=Kind.choices)
     sentence = models.CharField(max_length=600, blank=True)  # how good it is, or why there is none
+    said = models.JSONField(default=dict, blank=True)  # what that is made of, to be said in other languages
     view = models.JSONField(default=dict)  # see ledger/measuring/scale_json.py
     tilt_deg = models.FloatField(null=True, blank=True)
     mm_per_px = models.FloatField(null=True, blank=True)  # in the middle of the card, or along the ruler
@@ -40,6 +42,11 @@ class PhotoScale(models.Model):
 
     class Meta:
         ordering = ["made_at", "id"]
+
+    @property
+    def in_words(self) -> Said:
+        """The sentence in the reader's language."""
+        return say_again(self.said, otherwise=self.sentence)
 
 
 class PrintedLine(models.Model):

@@ -103,9 +103,9 @@ class MeasurePage:
     def scale_says(self) -> str:
         if self.scale is not None:
             against = f" {self.ruler_against_card.sentence}" if self.ruler_against_card else ""
-            return f"{self.scale.sentence}{self._correction}{against}"
+            return f"{self.scale.in_words}{self._correction}{against}"
         looked = looked_for(self.photo)
-        return looked.sentence if looked else "No scale was looked for on this photo yet."
+        return looked.in_words if looked else "No scale was looked for on this photo yet."
 
     @property
     def _correction(self) -> str:

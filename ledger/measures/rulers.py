@@ -16,6 +16,7 @@ from ledger.measuring.ruler import AgainstCard, RulerView, against_card, from_tw
 from ledger.measuring.view import CardView
 from ledger.people.models import Member
 from ledger.photos.upright import upright_size
+from ledger.words import english_of, kept_of, together
 
 # A ruler in frame shows between these lengths, mm.
 RULER_MM = (1.0, 1000.0)
@@ -68,7 +69,8 @@ def name_ruler(
         scale = PhotoScale.objects.create(
             photo=photo,
             kind=PhotoScale.Kind.RULER,
-            sentence=" ".join(view.sentences),
+            sentence=english_of(together(view.sentences)),
+            said=kept_of(together(view.sentences)),
             view=scale_json.as_json(view),
             mm_per_px=view.mm_per_px,
             u_mm_per_px=view.u_mm_per_px,

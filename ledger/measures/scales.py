@@ -12,6 +12,7 @@ from ledger.photos.decoding import ONE_AT_A_TIME
 from ledger.photos.derivatives import upright_copy
 from ledger.photos.errors import PhotoRefused
 from ledger.photos.upright import upright_picture
+from ledger.words import english_of, kept_of, together
 
 if TYPE_CHECKING:
     from ledger.measuring.view import CardView
@@ -53,13 +54,13 @@ def _looked_at(data: bytes, sent_by: Member) -> Seen:
         grey = np.asarray(upright_picture(data, "L"))
         view = find_card(grey)
         if isinstance(view, NoCard):
-            return Seen(PhotoScale.Kind.NONE, numbers_in([grey]), {"sentence": view.why[:MOST_SAID]})
+            return Seen(PhotoScale.Kind.NONE, numbers_in([grey]), _sentence(view.why))
         numbers = numbers_in([flat_code_box(grey, view), grey])
         high, wide = grey.shape
         del grey
         coloured = upright_copy(data, max(1, max(high, wide) // _COLOURS_AT))
     except PhotoRefused:
-        return Seen(PhotoScale.Kind.NONE, columns={"sentence": _NOT_READ})
+        return Seen(PhotoScale.Kind.NONE, columns=_sentence(_NOT_READ))
     gains = white_balance(np.asarray(coloured), view, scale=coloured.width / wide)
     view = as_remembered(view, sent_by)
     columns = card_columns(view) | {"grey_gains": list(gains) if gains else []}
@@ -83,13 +84,18 @@ def card_columns(view: "CardView") -> dict[str, Any]:
     from ledger.measuring.card import CHECK_LINE_MM
 
     return {
-        "sentence": " ".join((view.summary, *view.sentences))[:MOST_SAID],
+        **_sentence(together((view.summary, *view.sentences))),
         "view": scale_json.as_json(view),
         "tilt_deg": view.tilt_deg,
         "mm_per_px": view.mm_per_px,
         "u_mm_per_px": view.u_mm_per_px,
         "printed_line_mm": CHECK_LINE_MM * view.printed_mm_per_mm,
     }
+
+
+def _sentence(said: str) -> dict[str, Any]:
+    """A sentence as the columns that keep it."""
+    return {"sentence": english_of(said)[:MOST_SAID], "said": kept_of(said)}
 
 
 def keep_look(photo: Photo, seen: Seen, *, now: datetime) -> PhotoScale:

@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import Any
 
 from ledger.record.wording import shown
+from ledger.words import capital, english_of, say
 
 Value = str | int | float | bool | None | tuple[str, ...] | tuple[int, ...]
 
@@ -95,12 +96,11 @@ class FlagTable:
             wanted = ", ".join(sorted({*kind.numbers, *kind.context})) or "none"
             raise FlagTableError(f"Flag {code!r} needs the values {wanted}; it was given {brought}.")
         words = {name: shown(name, value) for name, value in {**numbers, **context}.items()}
-        sentence = kind.sentence.format_map(words)
         return Flag(
             code,
             kind.severity,
             subject,
-            sentence[:1].upper() + sentence[1:],
+            capital(say(kind.sentence, **words)),
             MappingProxyType(dict(numbers)),
             MappingProxyType(dict(context)),
         )
@@ -121,7 +121,7 @@ def severity_rank(severity: str) -> int:
 def fingerprint(flag: Flag) -> str:
     """SHA-256 over code, subject and numbers: the same as long as the reason is the same.
 
-    Wording, severity and context do not count, so that a settled flag comes back only if its numbers change.
+    Wording, language, severity and context do not count, so that a settled flag comes back only if its numbers change.
     """
     told = {name: _stable(value) for name, value in flag.numbers.items()}
     basis = json.dumps([flag.code, flag.subject, told], sort_keys=True, ensure_ascii=True, allow_nan=False)
@@ -132,6 +132,8 @@ def _stable(value: Value) -> object:
     """Numbers as they come back from a database: 80 and 80.0 are one, and the last bits do not count."""
     if isinstance(value, tuple):
         return [_stable(part) for part in value]
+    if isinstance(value, str):
+        return english_of(value)
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         return value
     return f"{value:.10g}"

@@ -17,6 +17,7 @@ from ledger.traits.readings import Specimen
 from ledger.traits.reference import Reference
 from ledger.traits.results import Candidate, CheckResult, TraitOutcome
 from ledger.traits.units import number_text, with_unit
+from ledger.words import lowered, say
 
 _JUDGED = ("within", "edge", "outside")
 # What may carry the flag that another taxon fits clearly better: readings that were judged against the named one, less
@@ -76,7 +77,9 @@ def _outcome_flags(
     }
 
     def flag(code: str, **more: Value) -> Flag:
-        context = {name: value for name, value in {"trait": label, **more}.items() if name in wanted(code)}
+        context = {
+            name: value for name, value in {"trait": say(label), **more}.items() if name in wanted(code)
+        }
         numbers = {**told, **{name: value for name, value in more.items() if name not in context}}
         return table.flag(code, numbers, subject=outcome.trait, context=context)
 
@@ -105,7 +108,7 @@ def _outcome_flags(
                 "source": source_name(reference.sources[outcome.house_rule]),
             },
             subject=outcome.trait,
-            context={"trait": label},
+            context={"trait": say(label)},
         )
 
 
@@ -115,7 +118,11 @@ def _dissent_flags(result: CheckResult, taxon: str, reference: Reference, table:
     if not within:
         return
     readings = tuple(
-        f"{reference.vocabulary.traits[outcome.trait].label.lower()} {outcome.measured.text}"
+        say(
+            "{trait} {measured}",
+            trait=lowered(reference.vocabulary.traits[outcome.trait].label),
+            measured=outcome.measured.text,
+        )
         for outcome in within
         if outcome.measured
     )
@@ -161,7 +168,7 @@ def _standing_flags(
     result: CheckResult, taxon: str, reference: Reference, table: FlagTable
 ) -> Iterator[Flag]:
     def labels(traits: tuple[str, ...]) -> tuple[str, ...]:
-        return tuple(reference.vocabulary.traits[code].label.lower() for code in traits)
+        return tuple(lowered(reference.vocabulary.traits[code].label) for code in traits)
 
     outside = tuple(outcome for outcome in result.traits if outcome.outcome == "outside")
     if result.standing == "ruled out":
@@ -176,8 +183,8 @@ def _standing_flags(
             "count": len(against),
             "traits": labels(against),
         }
-        named = f"Outside ({len(against)}): {listed(list(labels(against)))}"
-        said = named if against else "None of them is outside by itself"
+        named = say("Outside ({n}): {traits}", n=len(against), traits=listed(list(labels(against))))
+        said = named if against else say("None of them is outside by itself")
         yield table.flag("standing_doubtful", told, context={"outside": said})
     judged = [outcome for outcome in result.traits if outcome.outcome in _JUDGED]
     if result.missing and not any(outcome.decisive for outcome in judged):

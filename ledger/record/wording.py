@@ -4,6 +4,7 @@ import re
 from datetime import datetime
 
 from ledger.days import day_text, time_text
+from ledger.words import say, say_n, together
 
 _ISO_DAY = re.compile(r"\d{4}-\d{2}-\d{2}( \d{2}:\d{2})?", re.ASCII)
 # From here on the hours, and then the days, are no longer what anybody wants to know.
@@ -18,11 +19,13 @@ def shown(name: str, value: object) -> str:
     ('12.3 km', '38 m', '3 h 20 min')
     """
     if value is None:
-        return "not given"
+        return say("not given")
     if isinstance(value, (tuple, list, frozenset)):
         return listed([shown(name, part) for part in value])
     if isinstance(value, str) and _ISO_DAY.fullmatch(value):
         return day(value)
+    if isinstance(value, str):
+        return value
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         return str(value)
     if name.endswith("_m"):
@@ -30,7 +33,7 @@ def shown(name: str, value: object) -> str:
     if name.endswith("_minutes"):
         return minutes(value)
     if name.endswith("_db"):
-        return counted(round(value), "deciban")
+        return say_n("{n:,} deciban", "{n:,} decibans", round(value))
     if name.endswith("_deg"):
         return f"{value:g}°"
     return plain(value)
@@ -55,19 +58,15 @@ def minutes(value: float) -> str:
     whole = round(abs(value))
     days, rest = divmod(whole, 24 * 60)
     if days >= _YEARS_FROM_DAYS:
-        return counted(round(days / 365.2425), "year")
+        return say_n("{n:,} year", "{n:,} years", round(days / 365.2425))
     if days >= _DAYS_ALONE:
-        return counted(days, "day")
+        return say_n("{n:,} day", "{n:,} days", days)
     if rest == 0 and days:
-        return counted(days, "day")
+        return say_n("{n:,} day", "{n:,} days", days)
     hours, left = divmod(rest, 60)
+    # Signs of units, the same in every language.
     parts = [f"{count} {word}" for count, word in ((days, "d"), (hours, "h"), (left, "min")) if count]
     return " ".join(parts) or "0 min"
-
-
-def counted(count: int, word: str) -> str:
-    """`1 year`, `36 years`, `1,200 days`."""
-    return f"{count:,} {word}{'' if abs(count) == 1 else 's'}"
 
 
 def day(iso: str) -> str:
@@ -82,5 +81,5 @@ def day(iso: str) -> str:
 def listed(words: list[str]) -> str:
     """`a`, `a and b`, `a, b and c`; `none` for nothing."""
     if len(words) < 2:
-        return words[0] if words else "none"
-    return f"{', '.join(words[:-1])} and {words[-1]}"
+        return words[0] if words else say("none")
+    return say("{first} and {last}", first=together(words[:-1], ", "), last=words[-1])

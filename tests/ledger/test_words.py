@@ -7,7 +7,19 @@ from collections.abc import Iterator
 import pytest
 
 from ledger import words
-from ledger.words import Said, english_of, in_english, kept_of, later, say, say_again, say_n, together
+from ledger.words import (
+    Said,
+    capital,
+    english_of,
+    in_english,
+    kept_of,
+    later,
+    lowered,
+    say,
+    say_again,
+    say_n,
+    together,
+)
 
 GERMAN = {
     "{n} vouchers stand in {place}.": "In {place} stehen {n} Belege.",
@@ -15,6 +27,8 @@ GERMAN = {
     "{x:.1f} mm": "{x:.1f} mm breit",
     "It is {name}.": "Es ist {nonsense}.",
     "Held": "Zurückgestellt",
+    "Cap width": "Hutbreite",
+    "{what} is outside.": "{what} liegt außerhalb.",
     "Braces {": "Klammern {",
 }
 
@@ -100,6 +114,22 @@ def test_several_sentences_are_kept_as_one(german: None) -> None:
         "Zurückgestellt, by A. Turner, 2 Funde",
         "Held, by A. Turner, 2 finds",
         "Zurückgestellt, by A. Turner, 2 Funde",
+    )
+
+
+def test_a_noun_within_a_sentence_is_small_in_english_alone(german: None) -> None:
+    said = lowered("Cap width")
+    assert (said, said.english, lowered("Pores")) == ("Hutbreite", "cap width", "pores")
+
+
+def test_letters_that_were_changed_are_changed_when_it_is_said_again(german: None) -> None:
+    with in_english():
+        said = capital(say("{what} is outside.", what=lowered("Pores")))
+    again = say_again(json.loads(json.dumps(said.kept())))
+    assert (said, again, again.english) == (
+        "Pores is outside.",
+        "Pores liegt außerhalb.",
+        "Pores is outside.",
     )
 
 

@@ -85,4 +85,4 @@ def _severity(flag: Flag) -> str:
 
 def _sentence(flag: Flag, *, exact: bool) -> str:
     kind = tables.flag_table().kinds.get(flag.code)
-    return f"{kind.label}." if kind and kind.tells_place and not exact else flag.sentence
+    return f"{kind.label}." if kind and kind.tells_place and not exact else flag.in_words
