@@ -6,25 +6,40 @@ own time; given here it is refused, since its day in UTC may be another than the
 
 from datetime import date, datetime
 
+from ledger.words import Said, later, say
 
-def day_text(day: date) -> str:
+_MONTHS = (
+    *(later("January"), later("February"), later("March"), later("April"), later("May"), later("June")),
+    *(later("July"), later("August"), later("September"), later("October"), later("November")),
+    later("December"),
+)
+_SHORT_MONTHS = (
+    *(later("Jan"), later("Feb"), later("Mar"), later("Apr"), later("May"), later("Jun"), later("Jul")),
+    *(later("Aug"), later("Sep"), later("Oct"), later("Nov"), later("Dec")),
+)
+
+
+def day_text(day: date) -> Said:
     """Return `3 October 2026`."""
-    return f"{_day(day)} {day:%B %Y}"
+    return say("{day} {month} {year}", day=_day(day), month=_MONTHS[day.month - 1], year=day.year)
 
 
-def short_day_text(day: date | None) -> str:
+def short_day_text(day: date | None) -> Said:
     """Return `3 Oct 2026`, as labels and lists have room for it; nothing where there is no day."""
-    return f"{_day(day)} {day:%b %Y}" if day else ""
+    if not day:
+        return Said("")
+    month = _SHORT_MONTHS[day.month - 1]
+    return say("{day} {month} {year}", day=_day(day), month=month, year=day.year)
 
 
-def time_text(at: datetime) -> str:
+def time_text(at: datetime) -> Said:
     """Return `3 October 2026, 14:05`, of a time on the clock of whoever reads it."""
-    return f"{day_text(at.date())}, {at:%H:%M}"
+    return say("{day}, {time}", day=day_text(at.date()), time=f"{at:%H:%M}")
 
 
-def short_time_text(at: datetime) -> str:
+def short_time_text(at: datetime) -> Said:
     """Return `3 Oct 2026, 14:05`."""
-    return f"{short_day_text(at.date())}, {at:%H:%M}"
+    return say("{day}, {time}", day=short_day_text(at.date()), time=f"{at:%H:%M}")
 
 
 def _day(day: date) -> int:

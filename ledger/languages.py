@@ -77,3 +77,8 @@ def remember(answer: HttpResponse, language: str) -> None:
 def forget(answer: HttpResponse) -> None:
     """Have the browser ask by its own settings again."""
     answer.delete_cookie(settings.LANGUAGE_COOKIE_NAME, samesite=settings.LANGUAGE_COOKIE_SAMESITE)
+
+
+def of_the_club() -> translation.override:
+    """Within, what is said is in the club's own language, whoever asks: what is printed and stays with the specimens."""
+    return translation.override(settings.LANGUAGE_CODE)

@@ -5,14 +5,19 @@
 {% script_words %}          has the browser fetch the words that scripts say, where they are not English
 """
 
+import re
+
 from django import template
+from django.template.defaultfilters import date
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.translation import get_language
 
 from ledger.languages import page_language, script_words_address
 from ledger.words import Said, say
 
 register = template.Library()
+_DAY_BEFORE_MONTH = re.compile(r"\bj ([FM])\b")
 
 
 @register.filter
@@ -28,3 +33,11 @@ def script_words() -> SafeString | str:
     """A script that runs before all modules, since it stands above them and waits for the page as they do."""
     address = script_words_address()
     return format_html('<script src="{}" defer></script>', address) if address else ""
+
+
+@register.filter(name="date")
+def date_in_words(value: object, form: str | None = None) -> str:
+    """As Django's own; a day before its month has a full stop where the language writes it so."""
+    if form and (get_language() or "").startswith("de"):
+        form = _DAY_BEFORE_MONTH.sub(r"j. \1", form)
+    return date(value, form)

@@ -4,11 +4,13 @@ from datetime import datetime
 
 from django.db import transaction
 
+from ledger.moments import short_day_of
 from ledger.people.models import Member
 from ledger.spores.statistics import LEAST_FOR_PERCENTILES
 from ledger.taxa import club_ranges
 from ledger.taxa.models import DocumentedRange, Taxon
 from ledger.traits import ranges
+from ledger.words import english_of
 from ledger.year.measured_page import MeasuredPage
 
 CITATION = "The club’s own measurements, 5 % to 95 %"
@@ -52,7 +54,7 @@ def adopt(taxon: Taxon, trait: str, *, seen: str, by: Member, now: datetime) -> 
         condition=measured.condition,
         note=(
             f"n = {line.found.n} values of {measured.finds} settled find{'' if measured.finds == 1 else 's'}, to "
-            f"{now:%-d %b %Y}; extremes in parentheses; linear interpolation, type 7."
+            f"{english_of(short_day_of(now))}; extremes in parentheses; linear interpolation, type 7."
         ),
     )
     return club_ranges.enter(value, citation=CITATION, by=by, now=now)
