@@ -18,8 +18,9 @@ from ledger.finds.models import Find, Status
 from ledger.people.models import Member
 from ledger.search import keeping
 from ledger.taxa.models import Taxon
+from ledger.words import later, say
 
-NO_QUESTION = "No question was typed. Nothing was sent; write what the finder should look at."
+NO_QUESTION = later("No question was typed. Nothing was sent; write what the finder should look at.")
 
 
 class BenchRefused(ValueError):
@@ -69,7 +70,9 @@ def settle(
     open_flags = list(find.flags.filter(settled_at__isnull=True, withdrawn_at__isnull=True))
     settled = [flag for flag in open_flags if flag_ids is None or flag.pk in flag_ids]
     if open_flags and not settled:
-        raise BenchRefused("No flag was chosen. Nothing was settled; tick the flags you have decided on.")
+        raise BenchRefused(
+            say("No flag was chosen. Nothing was settled; tick the flags you have decided on.")
+        )
     find.flags.filter(pk__in=[flag.pk for flag in settled]).update(
         settled_at=now, settled_by=by, settle_reason=reason.strip()
     )
@@ -159,8 +162,12 @@ def _opened(find_id: UUID, version: int, by: Member, seen_at: datetime | None) -
     find = Find.objects.select_for_update().get(pk=find_id)
     if find.version != version:
         raise FindMovedOn(
-            f"{find.collecting_number} was changed {_by_whom(find, by, seen_at)} after this page was opened. "
-            "Nothing was written now; look at it as it is now and decide again. What you typed is kept below."
+            say(
+                "{number} was changed {by_whom} after this page was opened. Nothing was written now; "
+                "look at it as it is now and decide again. What you typed is kept below.",
+                number=find.collecting_number,
+                by_whom=_by_whom(find, by, seen_at),
+            )
         )
     return find
 
@@ -169,7 +176,7 @@ def _by_whom(find: Find, by: Member, seen_at: datetime | None) -> str:
     """Whether the changes since then, or the last one where it is not known since when, are all by the same member."""
     changes = find.changes.order_by("-changed_at", "-id").values_list("by_id", flat=True)
     since = set(changes.filter(changed_at__gt=seen_at) if seen_at else changes[:1])
-    return "by yourself in another window" if since == {by.pk} else "by somebody else"
+    return say("by yourself in another window") if since == {by.pk} else say("by somebody else")
 
 
 def _close(find: Find, now: datetime) -> None:

@@ -13,8 +13,9 @@ from ledger.finds import naming
 from ledger.finds.forms import BASES
 from ledger.finds.models import Find
 from ledger.text_fields import PlainText
+from ledger.words import later, say
 
-QUALIFIERS = (("", "none"), ("cf.", "cf."), ("aff.", "aff."), ("group", "group"))
+QUALIFIERS = (("", later("none")), ("cf.", "cf."), ("aff.", "aff."), ("group", later("group")))
 
 
 class BenchForm(forms.Form):
@@ -26,8 +27,14 @@ class BenchForm(forms.Form):
     version = forms.IntegerField(
         widget=forms.HiddenInput,
         error_messages={
-            "required": "The form did not say which state of the find you saw. Nothing was written; look and decide again.",
-            "invalid": "The form did not say which state of the find you saw. Nothing was written; look and decide again.",
+            "required": later(
+                "The form did not say which state of the find you saw. Nothing was written; look and decide "
+                "again."
+            ),
+            "invalid": later(
+                "The form did not say which state of the find you saw. Nothing was written; look and decide "
+                "again."
+            ),
         },
     )
     seen_at = forms.DateTimeField(required=False, widget=forms.HiddenInput)
@@ -50,10 +57,10 @@ class BenchForm(forms.Form):
 class SettleForm(BenchForm):
     prefix_id = "settle"
     reason = PlainText(
-        label="Why",
+        label=later("Why"),
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 3}),
-        error_messages={"required": grounds.reason_refused("")},
+        error_messages={"required": grounds.NO_REASON},
     )
     flags = forms.TypedMultipleChoiceField(required=False, coerce=int)
 
@@ -73,7 +80,7 @@ class SettleForm(BenchForm):
 class SendBackForm(BenchForm):
     prefix_id = "send-back"
     question = PlainText(
-        label="Question to the finder",
+        label=later("Question to the finder"),
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 3}),
         error_messages={"required": NO_QUESTION},
@@ -85,7 +92,7 @@ class RedetermineForm(BenchForm):
 
     prefix_id = "redetermine"
     name = PlainText(
-        label="Name",
+        label=later("Name"),
         max_length=190,
         widget=forms.TextInput(
             attrs={
@@ -96,34 +103,43 @@ class RedetermineForm(BenchForm):
             }
         ),
         error_messages={
-            "required": "No name was typed. Nothing was written; type a name of any rank, such as Trametes or Polyporales."
+            "required": later(
+                "No name was typed. Nothing was written; type a name of any rank, such as Trametes or "
+                "Polyporales."
+            )
         },
     )
-    qualifier = forms.ChoiceField(required=False, choices=QUALIFIERS, label="Qualifier")
-    as_typed = forms.BooleanField(required=False, label="Keep the name as I typed it")
+    qualifier = forms.ChoiceField(required=False, choices=QUALIFIERS, label=later("Qualifier"))
+    as_typed = forms.BooleanField(required=False, label=later("Keep the name as I typed it"))
     basis = PlainText(
         required=False,
         max_length=200,
-        label="On what grounds",
+        label=later("On what grounds"),
         widget=forms.TextInput(attrs={"list": "bases", "autocomplete": "off"}),
     )
     determiner_name = PlainText(
         required=False,
         max_length=120,
-        label="Determined by somebody else",
+        label=later("Determined by somebody else"),
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     determined_on = forms.DateField(
-        label="Determined on",
+        label=later("Determined on"),
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         input_formats=["%Y-%m-%d", "%d.%m.%Y", "%d %b %Y", "%d %B %Y"],
         error_messages={
-            "required": "No date was given. Nothing was written; give the day on which the name was given.",
-            "invalid": "This is not read as a date. It was kept as typed; type year-month-day, such as 2026-10-03.",
+            "required": later(
+                "No date was given. Nothing was written; give the day on which the name was given."
+            ),
+            "invalid": later(
+                "This is not read as a date. It was kept as typed; type year-month-day, such as 2026-10-03."
+            ),
         },
     )
-    find_date_wrong = forms.BooleanField(required=False, label="The find’s own date is wrong")
-    note = PlainText(required=False, max_length=4000, label="Note", widget=forms.Textarea(attrs={"rows": 2}))
+    find_date_wrong = forms.BooleanField(required=False, label=later("The find’s own date is wrong"))
+    note = PlainText(
+        required=False, max_length=4000, label=later("Note"), widget=forms.Textarea(attrs={"rows": 2})
+    )
 
     def __init__(
         self, data: QueryDict | None = None, *, today: date, find: Find | None = None, **kwargs: Any
@@ -141,7 +157,10 @@ class RedetermineForm(BenchForm):
         given: date = self.cleaned_data["determined_on"]
         if given > self.today:
             raise forms.ValidationError(
-                f"{day_text(given)} has not come yet. It was kept as typed; give the day on which the name was given."
+                say(
+                    "{given} has not come yet. It was kept as typed; give the day on which the name was given.",
+                    given=day_text(given),
+                )
             )
         return given
 
@@ -160,8 +179,12 @@ class RedetermineForm(BenchForm):
             if chosen.rstrip(".") not in self.named.qualifier:
                 self.add_error(
                     "qualifier",
-                    f"The name holds “{self.named.qualifier}” and the qualifier says “{chosen}”. "
-                    "Both were kept as typed; leave one of them.",
+                    say(
+                        "The name holds “{qualifier}” and the qualifier says “{chosen}”. Both were kept as typed; "
+                        "leave one of them.",
+                        qualifier=self.named.qualifier,
+                        chosen=chosen,
+                    ),
                 )
         elif chosen:
             typed = with_qualifier(typed, chosen)
@@ -171,8 +194,10 @@ class RedetermineForm(BenchForm):
         if self.named.kind == "near" and not data.get("as_typed"):
             self.add_error(
                 "name",
-                "This is not a known name, but near to one. Nothing was written and what you typed was kept; "
-                "take one of the names below, or tick that it stays as typed.",
+                say(
+                    "This is not a known name, but near to one. Nothing was written and what you typed was kept; "
+                    "take one of the names below, or tick that it stays as typed."
+                ),
             )
         return data
 

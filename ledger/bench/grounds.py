@@ -14,10 +14,14 @@ from ledger.names.parse import parse_name
 from ledger.taxa.models import Taxon
 from ledger.taxa.queries import current_reference
 from ledger.traits.check import check_specimen
+from ledger.words import later, say
 
 # A reason is read by somebody else in ten years; "ok" tells them nothing.
 LEAST_REASON_CHARACTERS = 10
 
+NO_REASON = later(
+    "No reason was given. Nothing was settled; say in a few words why, so that it holds up in ten years."
+)
 # Flags that doubt the day of the find itself.
 DATE_FLAGS = frozenset({"date_future", "date_too_early", "photo_date_differs"})
 
@@ -28,11 +32,13 @@ def reason_refused(reason: str) -> str:
     """Why this is no reason to settle by."""
     said = reason.strip()
     if not said:
-        return "No reason was given. Nothing was settled; say in a few words why, so that it holds up in ten years."
+        return str(NO_REASON)
     if len(said) < LEAST_REASON_CHARACTERS:
-        return (
-            f"“{said}” says too little to hold up in ten years. Nothing was settled and what you typed was kept; "
-            f"say in {LEAST_REASON_CHARACTERS} characters or more what you looked at."
+        return say(
+            "“{said}” says too little to hold up in ten years. Nothing was settled and what you typed was "
+            "kept; say in {least_reason_characters} characters or more what you looked at.",
+            said=said,
+            least_reason_characters=LEAST_REASON_CHARACTERS,
         )
     return ""
 
@@ -52,10 +58,17 @@ def day_refused(find: Find, determined_on: date, *, find_date_wrong: bool) -> st
     doubted = is_date_doubted(find)
     if doubted and find_date_wrong:
         return ""
-    do = "correct the day" + (", or tick that the find's own date is wrong." if doubted else ".")
-    return (
-        f"The name would be of {day_text(determined_on)}, before the find of {day_text(find.found_on)}. "
-        f"Nothing was written and what you typed was kept; {do}"
+    days = {"named_on": day_text(determined_on), "found_on": day_text(find.found_on)}
+    if doubted:
+        return say(
+            "The name would be of {named_on}, before the find of {found_on}. Nothing was written and what you typed was "
+            "kept; correct the day, or tick that the find's own date is wrong.",
+            **days,
+        )
+    return say(
+        "The name would be of {named_on}, before the find of {found_on}. Nothing was written and what you typed was kept; "
+        "correct the day.",
+        **days,
     )
 
 
@@ -65,15 +78,16 @@ def grounds_refused(find: Find, *, name_typed: str, taxon: Taxon | None, grounds
         return ""
     why = []
     if taxon is not None and _is_ruled_out(find, taxon):
-        why.append(f"The readings of this find rule {taxon.name} out.")
+        why.append(say("The readings of this find rule {taxon} out.", taxon=taxon.name))
     before, now = _genus_of(find.current_determination), _genus(name_typed, taxon)
     if before and now and before != now:
-        why.append(f"{now} is another genus than {before}.")
+        why.append(say("{now} is another genus than {before}.", now=now, before=before))
     if not why:
         return ""
-    return (
-        f"{' '.join(why)} Nothing was written and what you typed was kept; say on what grounds it is named so, "
-        "here or in the note."
+    return say(
+        "{why} Nothing was written and what you typed was kept; say on what grounds it is named so, "
+        "here or in the note.",
+        why=" ".join(why),
     )
 
 

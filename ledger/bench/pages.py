@@ -15,10 +15,12 @@ from ledger.club.queries import the_club
 from ledger.finds import naming
 from ledger.finds.access import ShownChange
 from ledger.finds.checkup import TraitLine
+from ledger.finds.counted import counted
 from ledger.finds.find_page import FindPage, ShownFlag
 from ledger.finds.models import Find, Photo, Status
 from ledger.people.models import Member
 from ledger.photos.view_table import bench_rank
+from ledger.words import say, say_n
 
 MANY_FINDS = 1000
 # What speaks against the name comes first.
@@ -79,10 +81,13 @@ class BenchFindPage(FindPage):
     def question_read_by(self) -> str:
         """Who will read the question to the finder: people write freely in it, and name places."""
         if self.find.blur_step_deg is None:
-            return "Every member can read question and answer. Name no place there that you would not tell them all."
-        return (
-            "Question and answer are read by those who see the exact place: its finder, whoever keyed it in, the leader of "
-            "its foray, and curators."
+            return say(
+                "Every member can read question and answer. Name no place there that you would not tell them "
+                "all."
+            )
+        return say(
+            "Question and answer are read by those who see the exact place: its finder, whoever keyed it "
+            "in, the leader of its foray, and curators."
         )
 
     @property
@@ -116,25 +121,24 @@ class BenchFindPage(FindPage):
     def headline(self) -> str:
         """How the find stands, flags and readings apart: "1 stop, 4 doubts on the record; ..."."""
         counts = Counter(shown.flag.severity for shown in self.open_flags)
-        flags = [
-            f"{counts[one]} {one}{'' if counts[one] == 1 else 's'}"
-            for one in ("stop", "doubt", "note")
-            if counts[one]
-        ]
-        record = f"{', '.join(flags)} on the record" if flags else "No flag is open"
+        flags = [counted(one, counts[one]) for one in ("stop", "doubt", "note") if counts[one]]
+        record = say("{flags} on the record", flags=", ".join(flags)) if flags else say("No flag is open")
         if not self.checkup.result.taxon:
             return f"{record}."
         against = sum(outcome.outcome == "outside" for outcome in self.checkup.result.traits)
-        many = {0: "no reading speaks", 1: "1 reading speaks"}.get(against, f"{against} readings speak")
-        return f"{record}; {many} against the name."
+        if not against:
+            return say("{record}; no reading speaks against the name.", record=record)
+        return say_n(
+            "{record}; {n} reading speaks against the name.",
+            "{record}; {n} readings speak against the name.",
+            against,
+            record=record,
+        )
 
     @property
     def standing_said(self) -> str:
         """What the standing means, less what the headline has said already."""
-        said = self.checkup.sentence
-        for known in ("Nothing speaks against it, and ", "Nothing speaks against it. "):
-            said = said.removeprefix(known)
-        return said[:1].upper() + said[1:]
+        return self.checkup.sentence_alone
 
     @property
     def ticked_flags(self) -> list[tuple[ShownFlag, bool]]:
@@ -217,8 +221,8 @@ class BenchFindPage(FindPage):
         """How many finds the finder has logged; beyond MANY_FINDS nobody counts them."""
         many = self.find.finder.finds.order_by()[: MANY_FINDS + 1].count()
         if many > MANY_FINDS:
-            return f"more than {MANY_FINDS} finds"
-        return "1 find" if many == 1 else f"{many} finds"
+            return say("more than {most} finds", most=MANY_FINDS)
+        return say_n("{n} find", "{n} finds", many)
 
     @cached_property
     def voucher(self) -> Any:

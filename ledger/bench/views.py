@@ -1,6 +1,7 @@
 """The bench on screen: the list, one find, and the three things a curator does with it."""
 
 from collections.abc import Callable
+from dataclasses import dataclass, field
 from uuid import UUID
 
 from django.contrib import messages
@@ -9,6 +10,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
+from django.utils.safestring import SafeString
 from django.views.decorators.http import require_POST, require_safe
 
 from ledger.bench import actions, queries
@@ -18,9 +20,26 @@ from ledger.finds.flagging import recheck_late_photos
 from ledger.finds.models import Find, Status
 from ledger.people.models import Role
 from ledger.roles import at_least
+from ledger.words import later, say, say_n
 
 # In the session: the key of the find that was settled last, until the next page of the bench has told of it.
 _SETTLED = "just settled"
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What was done, as a sentence about `{find}` and what else it names."""
+
+    sentence: str
+    values: dict[str, str] = field(default_factory=dict)
+
+    def said(self, find: Find) -> str:
+        return say(self.sentence, find=find, **self.values)
+
+    def linked(self, find: Find, address: str) -> SafeString:
+        """The same, with the find as a way to its page."""
+        link = format_html('<a href="{}">{}</a>', address, find)
+        return format_html(str(say(self.sentence)), find=link, **self.values)
 
 
 @at_least(Role.CURATOR)
@@ -44,7 +63,7 @@ def bench_find(request: HttpRequest, find_id: UUID) -> HttpResponse:
 def settle(request: HttpRequest, find_id: UUID) -> HttpResponse:
     form = SettleForm(request.POST)
 
-    def act() -> str:
+    def act() -> Done:
         actions.settle(
             find_id,
             version=form.cleaned_data["version"],
@@ -54,7 +73,7 @@ def settle(request: HttpRequest, find_id: UUID) -> HttpResponse:
             now=timezone.now(),
             seen_at=form.cleaned_data["seen_at"],
         )
-        return "settled"
+        return Done(later("{find} is settled."))
 
     return _carried_out(request, find_id, form, act)
 
@@ -64,7 +83,7 @@ def settle(request: HttpRequest, find_id: UUID) -> HttpResponse:
 def send_back(request: HttpRequest, find_id: UUID) -> HttpResponse:
     form = SendBackForm(request.POST)
 
-    def act() -> str:
+    def act() -> Done:
         actions.send_back(
             find_id,
             version=form.cleaned_data["version"],
@@ -73,7 +92,7 @@ def send_back(request: HttpRequest, find_id: UUID) -> HttpResponse:
             now=timezone.now(),
             seen_at=form.cleaned_data["seen_at"],
         )
-        return "sent back"
+        return Done(later("{find} is sent back."))
 
     return _carried_out(request, find_id, form, act)
 
@@ -84,7 +103,7 @@ def redetermine(request: HttpRequest, find_id: UUID) -> HttpResponse:
     find = get_object_or_404(Find.objects.select_related("current_determination__taxon"), pk=find_id)
     form = RedetermineForm(request.POST, today=club_today(timezone.now()), find=find)
 
-    def act() -> str:
+    def act() -> Done:
         made = actions.redetermine(
             find_id,
             version=form.cleaned_data["version"],
@@ -94,13 +113,15 @@ def redetermine(request: HttpRequest, find_id: UUID) -> HttpResponse:
             seen_at=form.cleaned_data["seen_at"],
         )
         who = made.determiner_name or made.determiner.full_name
-        return f"named {made.name_typed} by {who}" if made.name_typed else f"left unnamed by {who}"
+        if made.name_typed:
+            return Done(later("{find} is named {name} by {who}."), {"name": made.name_typed, "who": who})
+        return Done(later("{find} is left unnamed by {who}."), {"who": who})
 
     return _carried_out(request, find_id, form, act)
 
 
 def _carried_out(
-    request: HttpRequest, find_id: UUID, form: BenchForm, act: Callable[[], str]
+    request: HttpRequest, find_id: UUID, form: BenchForm, act: Callable[[], Done]
 ) -> HttpResponse:
     """Do it and go to the next held find; refused, show the page again with what was typed and the reason."""
     get_object_or_404(Find, pk=find_id)
@@ -118,15 +139,22 @@ def _carried_out(
     return _onward(request, find_id, stood, done)
 
 
-def _onward(request: HttpRequest, find_id: UUID, stood: queries.Standing | None, done: str) -> HttpResponse:
+def _onward(request: HttpRequest, find_id: UUID, stood: queries.Standing | None, done: Done) -> HttpResponse:
     find = Find.objects.get(pk=find_id)
     here = reverse("bench-find", args=[find_id])
     if find.status == Status.HELD:
         # Not finished: another flag is open, or the new name raised one.
-        flags = "1 flag is" if find.open_flags == 1 else f"{find.open_flags} flags are"
-        messages.warning(request, f"{find} is {done}. {flags} still open, so it stays here.")
+        messages.warning(
+            request,
+            say_n(
+                "{done} {n} flag is still open, so it stays here.",
+                "{done} {n} flags are still open, so it stays here.",
+                find.open_flags,
+                done=done.said(find),
+            ),
+        )
         return redirect(here)
-    messages.success(request, format_html('<span><a href="{}">{}</a> is {}.</span>', here, find, done))
+    messages.success(request, format_html("<span>{}</span>", done.linked(find, here)))
     if find.status == Status.SETTLED:
         request.session[_SETTLED] = str(find_id)
     following = queries.after(find_id, stood)

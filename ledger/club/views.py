@@ -12,6 +12,7 @@ from ledger.club.forms import ClubForm
 from ledger.club.queries import the_club
 from ledger.people.models import Role
 from ledger.roles import at_least
+from ledger.words import say
 
 
 @at_least(Role.KEEPER)
@@ -20,6 +21,8 @@ def club(request: HttpRequest) -> HttpResponse:
     form = ClubForm(request.POST if request.method == "POST" else None, instance=the_club())
     if request.method == "POST" and form.is_valid():
         actions.keep_settings(form.save(commit=False))
-        messages.success(request, "The club's settings are kept. Labels and flags follow them from now on.")
+        messages.success(
+            request, say("The club's settings are kept. Labels and flags follow them from now on.")
+        )
         return redirect("club")
     return render(request, "club/club.html", {"form": form, "state": state(timezone.now())})

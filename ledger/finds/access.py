@@ -18,6 +18,7 @@ from ledger.places.blur import coarsen
 from ledger.places.errors import PlaceError
 from ledger.places.position import Position
 from ledger.places.text import metres_text, with_datum_and_error
+from ledger.words import say
 
 # Lines of the history in which people write freely, and may have written where it was.
 _SAID_FREELY = frozenset(
@@ -158,7 +159,11 @@ def _exact_text(find: Find) -> str:
         )
     except PlaceError:
         # It is flagged; shown as it stands, so that the curator sees what was entered.
-        return f"{find.latitude:g}, {find.longitude:g} (no place on earth)"
+        return say(
+            "{latitude}, {longitude} (no place on earth)",
+            latitude=f"{find.latitude:g}",
+            longitude=f"{find.longitude:g}",
+        )
     return with_datum_and_error(position, given_m=None if can_be else error_m)
 
 
@@ -166,7 +171,9 @@ def _coarse(find: Find) -> Place:
     step = find.blur_step_deg
     assert step is not None
     shared = {"region": find.region, "country": find.country, "step_deg": step}
-    kept_back = Place(exact=False, text=f"kept back; told in cells of {step:g}° only", **shared)
+    kept_back = Place(
+        exact=False, text=say("kept back; told in cells of {step}° only", step=f"{step:g}"), **shared
+    )
     if find.latitude is None or find.longitude is None:
         return kept_back
     try:
@@ -175,7 +182,7 @@ def _coarse(find: Find) -> Place:
         return kept_back
     return Place(
         exact=False,
-        text=f"{cell}; a finer place is held",
+        text=say("{cell}; a finer place is held", cell=cell),
         latitude=cell.latitude,
         longitude=cell.longitude,
         uncertainty_m=cell.uncertainty_m,
@@ -245,7 +252,7 @@ def shown_changes(find: Find, member: Member) -> list[ShownChange]:
                 by=change.by.full_name,
                 what=field_label(change.field),
                 old="" if kept_back else change.old,
-                new="kept back" if kept_back else change.new,
+                new=say("kept back") if kept_back else change.new,
                 replaced=change.field not in _SAID_FREELY,
             )
         )

@@ -25,6 +25,7 @@ from ledger.people.models import Member
 from ledger.phone import numbers
 from ledger.phone.models import AnnouncedPhoto
 from ledger.search import keeping
+from ledger.words import say
 
 __all__ = [
     "FindChanged",
@@ -45,7 +46,7 @@ class FindChanged(Exception):
     """The find was changed after the form was opened. Nothing was written; `changes` are what was changed."""
 
     def __init__(self, find: Find, changes: Sequence[Change]) -> None:
-        super().__init__(f"{find} was changed after this form was opened.")
+        super().__init__(say("{find} was changed after this form was opened.", find=find))
         self.find = find
         self.changes = changes
 
@@ -81,8 +82,10 @@ def log_find(
             raise
     if by.pk not in (stored.logged_by_id, stored.finder_id):
         raise FindRefused(
-            "A find with this identity is in the ledger already, logged by somebody else. Nothing was stored. "
-            "Open a new form and type it again."
+            say(
+                "A find with this identity is in the ledger already, logged by somebody else. Nothing was "
+                "stored. Open a new form and type it again."
+            )
         )
     return stored
 
@@ -212,11 +215,14 @@ def answer_question(question: Question, text: str, *, by: Member, now: datetime 
     question = Question.objects.select_for_update().get(pk=question.pk)
     if question.answered_at:
         raise FindRefused(
-            "This question has been answered already. The answer on record was kept; add yours to the note."
+            say(
+                "This question has been answered already. The answer on record was kept; add yours to the "
+                "note."
+            )
         )
     if not text.strip():
         raise FindRefused(
-            "The answer is empty. The question stays open; type what you saw, or that you did not look."
+            say("The answer is empty. The question stays open; type what you saw, or that you did not look.")
         )
     question.answer, question.answered_by, question.answered_at = text.strip(), by, now
     question.save(update_fields=["answer", "answered_by", "answered_at"])

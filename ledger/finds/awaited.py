@@ -9,6 +9,7 @@ from ledger.finds.models import Find, Photo
 from ledger.people.models import Member
 from ledger.phone.models import AnnouncedPhoto
 from ledger.record.facts import AwaitedFacts
+from ledger.words import say_n
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,14 +23,31 @@ class OnTheWay:
 
     def said(self, reader: Member) -> str:
         """`2 photos of it are still on Ada Oak's phone`; the reader's own phone is "your phone"."""
-        phone = "your phone" if self.whose.pk == reader.pk else f"{self.whose.full_name}’s phone"
+        is_own = self.whose.pk == reader.pk
+        if self.is_refused and is_own:
+            return say_n(
+                "{n} photo of it was not taken from your phone: no photo that can be kept here",
+                "{n} photos of it were not taken from your phone: no photo that can be kept here",
+                self.many,
+            )
         if self.is_refused:
-            many = "1 photo of it was" if self.many == 1 else f"{self.many} photos of it were"
-            return f"{many} not taken from {phone}: no photo that can be kept here"
-        return (
-            f"1 photo of it is still on {phone}"
-            if self.many == 1
-            else f"{self.many} photos of it are still on {phone}"
+            return say_n(
+                "{n} photo of it was not taken from {whose}’s phone: no photo that can be kept here",
+                "{n} photos of it were not taken from {whose}’s phone: no photo that can be kept here",
+                self.many,
+                whose=self.whose.full_name,
+            )
+        if is_own:
+            return say_n(
+                "{n} photo of it is still on your phone",
+                "{n} photos of it are still on your phone",
+                self.many,
+            )
+        return say_n(
+            "{n} photo of it is still on {whose}’s phone",
+            "{n} photos of it are still on {whose}’s phone",
+            self.many,
+            whose=self.whose.full_name,
         )
 
 

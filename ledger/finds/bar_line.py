@@ -1,7 +1,9 @@
 """The check in one line, for the bar at the foot of the log form. It reads no row."""
 
 from ledger.finds.checkup import Checkup
+from ledger.nouns import lowered
 from ledger.traits.strip import short_name
+from ledger.words import say, say_n
 
 # As many characters as stand in one line of a phone 390 px wide, two lines of one 320 px wide.
 MOST_CHARACTERS = 60
@@ -14,7 +16,7 @@ def bar_line(checkup: Checkup) -> str:
     """
     parts = [_standing(checkup)]
     if checkup.next_trait is not None:
-        parts.append(f"next: {checkup.next_trait.label.partition(',')[0].lower()}")
+        parts.append(say("next: {trait}", trait=lowered(checkup.next_trait.label).partition(",")[0]))
     line = " · ".join(part for part in parts if part)
     return line if len(line) <= MOST_CHARACTERS else line[: MOST_CHARACTERS - 1].rstrip() + "…"
 
@@ -22,10 +24,12 @@ def bar_line(checkup: Checkup) -> str:
 def _standing(checkup: Checkup) -> str:
     result = checkup.result
     if not checkup.read_count:
-        return "Nothing is read yet"
+        return say("Nothing is read yet")
     if result.taxon and result.standing:
-        return f"{short_name(result.taxon)}: {result.standing}"
+        return f"{short_name(result.taxon)}: {say(result.standing)}"
     if checkup.clear_first:
-        return f"Fits best: {short_name(checkup.clear_first.taxon)}"
+        return say("Fits best: {taxon}", taxon=short_name(checkup.clear_first.taxon))
     many = checkup.still_open
-    return f"{many} tax{'on' if many == 1 else 'a'} still open" if many else "No taxon fits"
+    if not many:
+        return say("No taxon fits")
+    return say_n("{n} taxon still open", "{n} taxa still open", many)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from ledger.finds.assess import HOST, SEASON
+from ledger.nouns import lowered
 from ledger.traits.check import check_specimen
 from ledger.traits.lookalikes import clear_first
 from ledger.traits.next_look import in_short
@@ -17,6 +18,7 @@ from ledger.traits.reference import Reference
 from ledger.traits.results import Candidate, CheckResult, NextLook, TraitOutcome
 from ledger.traits.strip import Reach, Strip, range_text, strip_for
 from ledger.traits.vocabulary import Trait
+from ledger.words import later, say, say_n
 
 LOOK_ALIKES_SHOWN = 6
 STRIP_LOOK_ALIKES = 3
@@ -24,9 +26,11 @@ STRIP_LOOK_ALIKES = 3
 FRESH_FOR_DAYS = 3
 _DRIED = frozenset({"air-dry", "oven-dry", "weathered"})
 _SAID = {
-    "fits": "Nothing speaks against it, and every decisive trait that is documented for it has been read.",
-    "doubtful": "Taken together, the readings speak against it.",
-    "ruled out": "A decisive trait is wholly outside what is documented for it.",
+    "fits": later(
+        "Nothing speaks against it, and every decisive trait that is documented for it has been read."
+    ),
+    "doubtful": later("Taken together, the readings speak against it."),
+    "ruled out": later("A decisive trait is wholly outside what is documented for it."),
 }
 
 
@@ -54,6 +58,8 @@ class Checkup:
     lines: Mapping[str, TraitLine]
     authority: str
     sentence: str
+    # The same, where it was said before that nothing, or how much, speaks against the name.
+    sentence_alone: str
     first: tuple[Candidate, ...]
     rest: tuple[Candidate, ...]
     next: NextLook | None
@@ -121,6 +127,7 @@ def check_up(reference: Reference, specimen: Specimen, *, has_dried: bool = Fals
         lines=lines,
         authority=entry.authority if entry else "",
         sentence=_sentence(reference, result),
+        sentence_alone=_sentence(reference, result, alone=True),
         first=result.look_alikes[:LOOK_ALIKES_SHOWN],
         rest=result.look_alikes[LOOK_ALIKES_SHOWN:],
         next=looked,
@@ -173,23 +180,37 @@ def _documented(trait: Trait, rows: Sequence[object]) -> str:
     if trait.kind == "months":
         return ""
     codes = {code for row in rows for code in row.states}  # type: ignore[attr-defined]
-    return ", ".join(state.label.lower() for state in trait.states if state.code in codes)
+    return ", ".join(lowered(state.label) for state in trait.states if state.code in codes)
 
 
-def _sentence(reference: Reference, result: CheckResult) -> str:
+def _sentence(reference: Reference, result: CheckResult, *, alone: bool = False) -> str:
     """What the standing means here, in plain words, naming the traits."""
     if result.standing is None:
         return result.note
-    labels = {code: trait.label.lower() for code, trait in reference.vocabulary.traits.items()}
+    labels = {code: lowered(trait.label) for code, trait in reference.vocabulary.traits.items()}
     against = [labels[o.trait] for o in result.traits if o.outcome == "outside"]
     if result.standing in ("ruled out", "doubtful"):
-        named = f" Outside: {', '.join(against)}." if against else ""
-        return _SAID[result.standing] + named
+        named = [say("Outside: {traits}.", traits=", ".join(against))] if against else []
+        return " ".join([say(_SAID[result.standing]), *named])
     if result.standing == "fits":
-        return _SAID["fits"]
+        return (
+            say("Every decisive trait that is documented for it has been read.")
+            if alone
+            else say(_SAID["fits"])
+        )
     missing = [labels.get(code, code) for code in result.missing]
-    start = "Nothing speaks against it." if not against else f"Outside: {', '.join(against)}."
+    said = [] if alone else [say("Nothing speaks against it.")]
+    if against:
+        said = [say("Outside: {traits}.", traits=", ".join(against))]
     if not missing:
-        return f"{start} Not enough has been looked at."
-    traits = "One decisive trait is" if len(missing) == 1 else f"{len(missing)} decisive traits are"
-    return f"{start} {traits} still unread: {', '.join(missing)}."
+        said.append(say("Not enough has been looked at."))
+    else:
+        said.append(
+            say_n(
+                "One decisive trait is still unread: {traits}.",
+                "{n} decisive traits are still unread: {traits}.",
+                len(missing),
+                traits=", ".join(missing),
+            )
+        )
+    return " ".join(said)

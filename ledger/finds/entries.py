@@ -10,44 +10,47 @@ from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
+from ledger.nouns import lowered
 from ledger.taxa.models import Taxon
 from ledger.traits.units import number_text, with_unit
+from ledger.traits.vocabulary import Trait
+from ledger.words import later, say
 
 # The fields of a find that a person fills in, and what each is called on screens and in the history.
 RECORD_FIELDS: Mapping[str, str] = {
-    "found_by": "Found by",
-    "keyed_at_table": "Keyed at the foray table",
-    "kept": "Material kept",
-    "found_on": "Found on",
-    "found_at_time": "Time",
-    "utc_offset_minutes": "Offset from UTC, minutes",
-    "latitude": "Latitude",
-    "longitude": "Longitude",
-    "datum": "Datum",
-    "uncertainty_m": "Error of the place, m",
-    "position_source": "Place taken from",
-    "position_typed": "Place as typed",
-    "altitude_m": "Altitude, m",
-    "facing_deg": "Cap faces, degrees",
-    "locality": "Place in words",
-    "region": "Region",
-    "country": "Country",
-    "own_blur_step_deg": "Place told others to",
-    "host": "Host",
-    "host_known_by": "Host known by",
-    "trees_nearby": "Trees nearby",
-    "wood_position": "Where on the wood",
-    "height_m": "Height on the tree, m",
-    "diameter_cm": "Diameter of the wood, cm",
-    "decay_scale": "Scale of decay",
-    "decay_class": "Decay class",
-    "foray": "Foray",
-    "permission": "Permission",
-    "fruit_bodies": "Fruit bodies",
-    "smell": "Smell",
-    "note": "Note",
-    "specimen_state": "Specimen",
-    "specimen_age": "Age",
+    "found_by": later("Found by"),
+    "keyed_at_table": later("Keyed at the foray table"),
+    "kept": later("Material kept"),
+    "found_on": later("Found on"),
+    "found_at_time": later("Time"),
+    "utc_offset_minutes": later("Offset from UTC, minutes"),
+    "latitude": later("Latitude"),
+    "longitude": later("Longitude"),
+    "datum": later("Datum"),
+    "uncertainty_m": later("Error of the place, m"),
+    "position_source": later("Place taken from"),
+    "position_typed": later("Place as typed"),
+    "altitude_m": later("Altitude, m"),
+    "facing_deg": later("Cap faces, degrees"),
+    "locality": later("Place in words"),
+    "region": later("Region"),
+    "country": later("Country"),
+    "own_blur_step_deg": later("Place told others to"),
+    "host": later("Host"),
+    "host_known_by": later("Host known by"),
+    "trees_nearby": later("Trees nearby"),
+    "wood_position": later("Where on the wood"),
+    "height_m": later("Height on the tree, m"),
+    "diameter_cm": later("Diameter of the wood, cm"),
+    "decay_scale": later("Scale of decay"),
+    "decay_class": later("Decay class"),
+    "foray": later("Foray"),
+    "permission": later("Permission"),
+    "fruit_bodies": later("Fruit bodies"),
+    "smell": later("Smell"),
+    "note": later("Note"),
+    "specimen_state": later("Specimen"),
+    "specimen_age": later("Age"),
 }
 
 # Whoever may not see the exact place of a sensitive find sees none of these, nor their history.
@@ -96,29 +99,40 @@ class ReadingEntry:
         return reading_text(self)
 
 
-def reading_text(reading: Any) -> str:
+def reading_text(reading: Any, trait: Trait | None = None) -> str:
     """A reading, stored or just entered, in words: `58, 61 mm`, `4–5 per mm (n = 3)`, `pores`, `cannot say`.
 
-    Many values, as of spores, are told by their ends and mean.
+    Many values, as of spores, are told by their ends and mean. With its trait it is told in the reader's language, without
+    it as it stands on record.
     """
     if reading.looked != "read":
-        return str(reading.looked)
+        return say(reading.looked) if trait else str(reading.looked)
     if reading.states:
-        said = ", ".join(sorted(reading.states))
+        said = ", ".join(_state_word(code, trait) for code in sorted(reading.states))
     elif len(reading.values) > MOST_TOLD:
         values = reading.values
         ends = f"{number_text(min(values))}–{number_text(max(values))}"
-        said = (
-            f"{with_unit(ends, reading.unit)}, mean {math.fsum(values) / len(values):.2f} (n = {len(values)})"
+        told = say(
+            "{ends}, mean {mean} (n = {n})",
+            ends=with_unit(ends, reading.unit),
+            mean=f"{math.fsum(values) / len(values):.2f}",
+            n=len(values),
         )
+        said = told if trait else told.english
     elif reading.values:
         said = with_unit(", ".join(number_text(value) for value in reading.values), reading.unit)
     else:
         ends = [number_text(end) for end in (reading.low, reading.high) if end is not None]
         said = with_unit("–".join(dict.fromkeys(ends)), reading.unit)
         said += f" (n = {reading.n})" if reading.n else ""
-    condition = ", ".join(part for part in (reading.state, reading.age) if part)
+    condition = ", ".join(say(part) if trait else part for part in (reading.state, reading.age) if part)
     return f"{said}, {condition}" if condition else said
+
+
+def _state_word(code: str, trait: Trait | None) -> str:
+    label = next((state.label for state in trait.states if state.code == code), "") if trait else ""
+    word = lowered(label)
+    return word if word != word.english else code
 
 
 @dataclass(frozen=True, slots=True)

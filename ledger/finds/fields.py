@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 
 from ledger.text_fields import PlainText
+from ledger.words import say
 
 _NUMBER = re.compile(r"[-+]?(?:\d+(?:[.,]\d+)?|[.,]\d+)")
 _MINUS = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u202f": " "})
@@ -36,12 +37,21 @@ class NumberText(PlainText):
             return None
         if re.fullmatch(r"[-+]?\d{1,3},\d{3}", text):
             raise forms.ValidationError(
-                f"{text} can be {text.replace(',', '.')} or {text.replace(',', '')}. "
-                "It was kept as typed; type it without the comma."
+                say(
+                    "{text} can be {decimal} or {whole}. It was kept as typed; type it without the comma.",
+                    text=text,
+                    decimal=text.replace(",", "."),
+                    whole=text.replace(",", ""),
+                )
             )
         if not _NUMBER.fullmatch(text):
             raise forms.ValidationError(
-                f"“{text}” is not read as a number of {self.unit}. It was kept as typed; type digits only, such as 12,5."
+                say(
+                    "“{text}” is not read as a number of {unit}. It was kept as typed; type digits only, such as "
+                    "12,5.",
+                    text=text,
+                    unit=self.unit,
+                )
             )
         number = float(text.replace(",", "."))
         self._within(number)
@@ -54,9 +64,18 @@ class NumberText(PlainText):
             or (low is not None and number < low)
             or (high is not None and number > high)
         ):
-            allowed = f"{low:g} to {high:g}" if low is not None and high is not None else f"{low:g} or more"
+            allowed = (
+                say("{low} to {high}", low=f"{low:g}", high=f"{high:g}")
+                if low is not None and high is not None
+                else say("{low} or more", low=f"{low:g}")
+            )
             raise forms.ValidationError(
-                f"{number:g} {self.unit} cannot be stored; {allowed} can. It was kept as typed; correct it here."
+                say(
+                    "{number} {unit} cannot be stored; {allowed} can. It was kept as typed; correct it here.",
+                    number=f"{number:g}",
+                    unit=self.unit,
+                    allowed=allowed,
+                )
             )
 
 
@@ -71,6 +90,10 @@ class CountText(NumberText):
             return None
         if number != int(number):
             raise forms.ValidationError(
-                f"{number:g} is not a whole number. It was kept as typed; type whole {self.unit}."
+                say(
+                    "{number} is not a whole number. It was kept as typed; type whole {unit}.",
+                    number=f"{number:g}",
+                    unit=self.unit,
+                )
             )
         return int(number)

@@ -17,6 +17,7 @@ from ledger.phone.models import WaitingVersion
 from ledger.taxa.queries import current_reference, documented_look_alikes, vocabulary
 from ledger.traits.reference import Reference
 from ledger.traits.vocabulary import Trait
+from ledger.words import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +136,7 @@ class FindPage:
         traits = vocabulary().traits
         known = [(traits[row.trait], row) for row in self.rows if row.trait in traits]
         return [
-            ShownReading(row, trait, reading_text(row))
+            ShownReading(row, trait, reading_text(row, trait))
             for trait, row in sorted(known, key=lambda pair: pair[0].order)
         ]
 
@@ -165,8 +166,14 @@ class FindPage:
         ]
 
     def _waits(self, one: WaitingVersion) -> str:
-        whose = "your" if one.by_id == self.member.pk else f"{one.by.full_name}’s"
-        return f"Another version of it waits on {whose} phone since {moment_text(one.since)}."
+        since = moment_text(one.since)
+        if one.by_id == self.member.pk:
+            return say("Another version of it waits on your phone since {since}.", since=since)
+        return say(
+            "Another version of it waits on {whose}’s phone since {since}.",
+            whose=one.by.full_name,
+            since=since,
+        )
 
     def _may_see(self, photo: Photo) -> bool:
         photo.find = self.find
@@ -183,9 +190,9 @@ class FindPage:
         shown = []
         for flag in access.shown_flags(self.find, self.member):
             kind = kinds.get(flag.code)
-            label, todo = (kind.label, kind.what_to_do) if kind else (flag.code, "")
+            label, todo = (say(kind.label), say(kind.what_to_do)) if kind else (flag.code, "")
             if kind and is_finder:
-                todo = kind.finder_does
+                todo = say(kind.finder_does)
             shown.append(ShownFlag(flag, label, todo))
         rank = {"stop": 0, "doubt": 1, "note": 2}
         return sorted(shown, key=lambda one: (not one.flag.is_open, rank.get(one.flag.severity, 3)))
@@ -226,5 +233,9 @@ class FindPage:
             return ""
         scale = tables.decay_scales().get(self.find.decay_scale)
         step = scale.classes.get(self.find.decay_class) if scale else None
-        words = f" ({step.label})" if step else ""
-        return f"{self.find.decay_class}{words}, scale: {scale.label if scale else self.find.decay_scale or 'not given'}"
+        words = f" ({say(step.label)})" if step else ""
+        return say(
+            "{step}, scale: {scale}",
+            step=f"{self.find.decay_class}{words}",
+            scale=say(scale.label) if scale else self.find.decay_scale or say("not given"),
+        )

@@ -10,6 +10,7 @@ from ledger.finds.history import record_changes
 from ledger.finds.models import Find
 from ledger.people.models import Member
 from ledger.search import keeping
+from ledger.words import say
 
 # Its line in the history, by which a phone's older word on the finder is known to be out of date.
 CORRECTED = "whose find"
@@ -23,8 +24,11 @@ def change_finder(
     find = Find.objects.select_for_update().select_related("finder").get(pk=find_id)
     if find.version != version:
         raise FindRefused(
-            f"{find} was changed by somebody else while this page was open. Its finder was left as it was and your choice "
-            "is kept below; look at the find, then decide again."
+            say(
+                "{find} was changed by somebody else while this page was open. Its finder was left as it was "
+                "and your choice is kept below; look at the find, then decide again.",
+                find=find,
+            )
         )
     changes = {}
     if finder.pk != find.finder_id:

@@ -18,6 +18,7 @@ from ledger.places.parse import parse_position
 from ledger.places.position import Position
 from ledger.text_fields import PlainText
 from ledger.traits.readings import AGES, SPECIMEN_STATES
+from ledger.words import later, say
 
 HOST_KNOWN_BY = ("bark", "leaves", "wood", "told", "guess")
 WOOD_POSITIONS = ("upper", "side", "under", "cut end", "wound", "base", "root")
@@ -33,7 +34,7 @@ BASES = ("by eye", "lens", "spores measured", "KOH", "compared with a named spec
 
 
 def _choices(codes: tuple[str, ...], empty: str) -> list[tuple[str, str]]:
-    return [("", empty), *((code, code) for code in codes)]
+    return [("", empty), *((code, later(code)) for code in codes)]
 
 
 def _short(most: int, **attrs: str) -> PlainText:
@@ -52,12 +53,12 @@ class FindForm(forms.Form):
     specimen_state = forms.ChoiceField(required=False, choices=_choices(SPECIMEN_STATES, ""))
     specimen_age = forms.ChoiceField(required=False, choices=_choices(AGES, ""))
     smell = _short(120)
-    fruit_bodies = CountText(unit="fruit bodies", least=0, most=100_000)
+    fruit_bodies = CountText(unit=later("fruit bodies"), least=0, most=100_000)
 
     host = _short(120, list="host-names", autocapitalize="sentences")
-    host_known_by = forms.ChoiceField(required=False, choices=_choices(HOST_KNOWN_BY, "not said"))
+    host_known_by = forms.ChoiceField(required=False, choices=_choices(HOST_KNOWN_BY, later("not said")))
     trees_nearby = _short(200)
-    wood_position = forms.ChoiceField(required=False, choices=_choices(WOOD_POSITIONS, "not said"))
+    wood_position = forms.ChoiceField(required=False, choices=_choices(WOOD_POSITIONS, later("not said")))
     height_m = NumberText(unit="m", least=0, most=150)
     diameter_cm = NumberText(unit="cm", least=0, most=2000)
     decay = PlainText(required=False, max_length=52)
@@ -67,19 +68,23 @@ class FindForm(forms.Form):
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         input_formats=["%Y-%m-%d", "%d.%m.%Y", "%d %b %Y", "%d %B %Y"],
         error_messages={
-            "invalid": "This is not read as a date. It was kept as typed; type year-month-day, such as 2026-10-03."
+            "invalid": later(
+                "This is not read as a date. It was kept as typed; type year-month-day, such as 2026-10-03."
+            )
         },
     )
     found_at_time = forms.TimeField(
         required=False,
         widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
-        error_messages={"invalid": "This is not read as a time. It was kept as typed; type it as 14:05."},
+        error_messages={
+            "invalid": later("This is not read as a time. It was kept as typed; type it as 14:05.")
+        },
     )
     utc_offset_minutes = forms.IntegerField(
         required=False, min_value=-840, max_value=840, widget=forms.HiddenInput
     )
     position_typed = _short(
-        200, autocapitalize="off", spellcheck="false", placeholder="or type it: 51.2345, -2.3456"
+        200, autocapitalize="off", spellcheck="false", placeholder=later("or type it: 51.2345, -2.3456")
     )
     position_source = forms.ChoiceField(
         required=False, choices=_choices(POSITION_SOURCES, ""), widget=forms.HiddenInput
@@ -93,9 +98,9 @@ class FindForm(forms.Form):
         required=False,
         coerce=float,
         empty_value=None,
-        choices=[("", "everybody in the club may see it"), *BLUR_STEPS],
+        choices=[("", later("everybody in the club may see it")), *BLUR_STEPS],
     )
-    foray = forms.ModelChoiceField(Foray.objects.none(), required=False, empty_label="on my own")
+    foray = forms.ModelChoiceField(Foray.objects.none(), required=False, empty_label=later("on my own"))
     permission = _short(200)
 
     name_typed = _short(200, list="known-names", autocapitalize="sentences", spellcheck="false")
@@ -104,7 +109,7 @@ class FindForm(forms.Form):
     found_by = _short(120)
     keyed_at_table = forms.BooleanField(required=False, widget=forms.HiddenInput)
     kept = forms.BooleanField(required=False)
-    serial = CountText(unit="number", least=1, most=2_000_000_000)
+    serial = CountText(unit=later("number"), least=1, most=2_000_000_000)
     note = PlainText(required=False, max_length=4000, widget=forms.Textarea(attrs={"rows": 3}))
 
     def __init__(self, data: QueryDict | None = None, **kwargs: Any) -> None:
@@ -125,7 +130,9 @@ class FindForm(forms.Form):
             try:
                 self.place = parse_position(text)
             except PlaceError as problem:
-                raise forms.ValidationError(f"{problem} What you typed was kept.") from problem
+                raise forms.ValidationError(
+                    say("{problem} What you typed was kept.", problem=problem)
+                ) from problem
         return text
 
     def clean_decay(self) -> tuple[str, str]:
@@ -134,7 +141,7 @@ class FindForm(forms.Form):
         known = tables.decay_scales().get(scale)
         if self.cleaned_data["decay"] and (known is None or step not in known.classes):
             raise forms.ValidationError(
-                "This class of decay is not in the list. The rest was kept. Choose again."
+                say("This class of decay is not in the list. The rest was kept. Choose again.")
             )
         return scale, step
 
@@ -172,18 +179,20 @@ class FinderForm(forms.Form):
     version = forms.IntegerField(widget=forms.HiddenInput)
     finder = forms.ModelChoiceField(
         Member.objects.none(),
-        label="Finder",
+        label=later("Finder"),
         empty_label=None,
-        help_text="The collecting number stays as it is, with the code it begins with: it stands on the packet.",
+        help_text=later(
+            "The collecting number stays as it is, with the code it begins with: it stands on the packet."
+        ),
         error_messages={
-            "invalid_choice": "This is no member any longer. Nothing was changed; choose another."
+            "invalid_choice": later("This is no member any longer. Nothing was changed; choose another.")
         },
     )
     found_by = PlainText(
         required=False,
         max_length=120,
-        label="A guest’s name",
-        help_text="Where the finder is no member. The finder above is then whoever keyed it in.",
+        label=later("A guest’s name"),
+        help_text=later("Where the finder is no member. The finder above is then whoever keyed it in."),
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
 

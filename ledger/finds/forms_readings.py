@@ -16,12 +16,13 @@ from ledger.traits.strip import UNIT_WORDS
 from ledger.traits.typed import Measure, TypedError, parse_measure
 from ledger.traits.units import number_text, with_unit
 from ledger.traits.vocabulary import Trait, Vocabulary
+from ledger.words import later, say
 
 BOXES = 3
 MOST_BOXES = 200  # as many spores as are kept together, ledger/spores/typed.py
 _MOST_TYPED = 200  # letters that a reading keeps of what stood in the boxes
 # Beside what is read. Neither ticked and nothing read: not looked, which is a third thing.
-LOOKED = (("cannot say", "cannot say"), ("absent", "absent"))
+LOOKED = (("cannot say", later("cannot say")), ("absent", later("absent")))
 
 
 @dataclass(slots=True)
@@ -61,12 +62,16 @@ class TraitRow:
 
     @property
     def unit_word(self) -> str:
+        return say(self._unit_word)
+
+    @property
+    def _unit_word(self) -> str:
         return next((word for code, word in self.units if code == self.unit), self.units[0][1])
 
     @property
     def unit_short(self) -> str:
         """The unit as it stands in an empty box."""
-        return self.unit_word.replace("per ", "/")
+        return self._unit_word.replace("per ", "/")
 
     @property
     def units(self) -> Sequence[tuple[str, str]]:
@@ -182,24 +187,34 @@ def _stored_row(trait: Trait, reading: Reading | None) -> TraitRow:
 
 def _read(row: TraitRow) -> None:
     """Make the entry of a typed row, or say what is wrong with it. What was typed stays in the row."""
-    label = row.trait.label
+    label = say(row.trait.label)
     if row.looked == "cannot say and absent":
-        row.error = f"{label}: “cannot say” and “absent” are both chosen. Both were kept here. Take one back."
+        row.error = say(
+            "{label}: “cannot say” and “absent” are both chosen. Both were kept here. Take one back.",
+            label=label,
+        )
         return
     known = row.looked in ("", *dict(LOOKED)) and row.states <= row.trait.state_codes
     if not known or row.state not in ("", *SPECIMEN_STATES) or row.age not in ("", *AGES):
-        row.error = f"{label}: the form sent a choice that does not exist. The rest was kept. Choose again."
+        row.error = say(
+            "{label}: the form sent a choice that does not exist. The rest was kept. Choose again.",
+            label=label,
+        )
         return
     if row.looked and row.is_filled:
-        row.error = (
-            f"{label}: something is entered, and “{row.looked}” is chosen as well. Both were kept here. "
-            f"Take one of them back."
+        row.error = say(
+            "{label}: something is entered, and “{looked}” is chosen as well. Both were kept here. Take "
+            "one of them back.",
+            label=label,
+            looked=say(row.looked),
         )
         return
     try:
         row.entry = _entry(row) if row.is_filled or row.looked else None
     except TypedError as problem:
-        row.error = f"{label}: {problem}. It was kept as typed; correct it here."
+        row.error = say(
+            "{label}: {problem}. It was kept as typed; correct it here.", label=label, problem=problem
+        )
         row.ways = problem.readings
 
 
@@ -213,7 +228,7 @@ def _entry(row: TraitRow) -> ReadingEntry:
     unit = row.unit or own
     given = [text for text in row.values if text]
     if given and row.line:
-        raise TypedError("both the boxes and the line below are filled; empty one of them")
+        raise TypedError(say("both the boxes and the line below are filled; empty one of them"))
     measures = [_measure(text, unit, own) for text in (given or [row.line])]
     shared |= {
         "unit": own,
@@ -226,7 +241,7 @@ def _entry(row: TraitRow) -> ReadingEntry:
         assert bounds is not None
         return ReadingEntry(low=_exact(bounds[0]), high=_exact(bounds[1]), n=measures[0].n, **shared)
     if any(measure.low is not None for measure in measures):
-        raise TypedError("a range stands in one of several boxes; put it alone, into the line below")
+        raise TypedError(say("a range stands in one of several boxes; put it alone, into the line below"))
     values = tuple(_exact(value) for measure in measures for value in measure.values)
     return ReadingEntry(values=values, **shared)
 

@@ -8,6 +8,7 @@ from ledger.finds.entries import RECORD_FIELDS
 from ledger.finds.models import Change, Find
 from ledger.people.models import Member
 from ledger.taxa.queries import vocabulary
+from ledger.words import later, say
 
 
 def record_change(find: Find, *, field: str, old: object, new: object, by: Member, now: datetime) -> None:
@@ -21,6 +22,32 @@ def record_changes(find: Find, changes: Mapping[str, tuple[Any, Any]], *, by: Me
         Change(find=find, by=by, changed_at=now, field=field, old=as_text(old), new=as_text(new))
         for field, (old, new) in changes.items()
     )
+
+
+# What else the history tells of.
+_OTHER_FIELDS = {
+    "accession number": later("Accession number"),
+    "answer": later("Answer"),
+    "clock of photos": later("Clock of photos"),
+    "collecting number": later("Collecting number"),
+    "date of the find": later("Date of the find"),
+    "day of the first name": later("Day of the first name"),
+    "deaccessioned": later("Deaccessioned"),
+    "finder": later("Finder"),
+    "flag settled": later("Flag settled"),
+    "flags settled": later("Flags settled"),
+    "logged": later("Logged"),
+    "name": later("Name"),
+    "photos": later("Photos"),
+    "place opened": later("Place opened"),
+    "question": later("Question"),
+    "scale of a photo": later("Scale of a photo"),
+    "settled": later("Settled"),
+    "split": later("Split"),
+    "taken back into the collection": later("Taken back into the collection"),
+    "version let go": later("Version let go"),
+    "whose find": later("Whose find"),
+}
 
 
 def as_text(value: object) -> str:
@@ -40,5 +67,7 @@ def field_label(field: str) -> str:
     """What a field of the history is called on screens: `reading cap_width` is the trait's own label."""
     if field.startswith("reading "):
         trait = vocabulary().traits.get(field.removeprefix("reading "))
-        return trait.label if trait else field
-    return RECORD_FIELDS.get(field, field.capitalize())
+        return say(trait.label) if trait else field
+    if field.startswith("view of photo "):
+        return say("View of photo {photo}", photo=field.removeprefix("view of photo "))
+    return RECORD_FIELDS.get(field) or say(_OTHER_FIELDS.get(field, field.capitalize()))

@@ -34,14 +34,15 @@ from ledger.photos.view_table import VIEWS
 from ledger.taxa.queries import current_reference, vocabulary
 from ledger.traits.readings import AGES, SPECIMEN_STATES, Specimen
 from ledger.traits.reference import Reference
+from ledger.words import later, say
 
 DATUMS = ("WGS84", "ETRS89", "NAD83", "NAD27", "OSGB36")
 # Offered beside the box: a phone under open sky, under trees, a place pointed at on a map (common practice, no source).
 OFF_BY_M = (5, 20, 100)
 SHOTS = (
-    ("cap", "Cap", "from above"),
-    ("underside", "Underside", "square on"),
-    ("", "More photos", "side, cut, place, scale"),
+    ("cap", later("Cap"), later("from above")),
+    ("underside", later("Underside"), later("square on")),
+    ("", later("More photos"), later("side, cut, place, scale")),
 )
 
 
@@ -168,7 +169,7 @@ class LogPage:
         if not self.troubles and self.is_empty:
             self.troubles.append(
                 Trouble(
-                    "Nothing is entered yet: no photo, no reading, no place, no name, no words.",
+                    say("Nothing is entered yet: no photo, no reading, no place, no name, no words."),
                     "part-photos",
                 )
             )
@@ -230,11 +231,17 @@ class LogPage:
         page = LogPage.filled(self.member, data, find=find)
         page.meanwhile = told
         page.changed_by = (
-            "by you, on another phone or page," if changed.is_by(self.member) else "by somebody else"
+            say("by you, on another phone or page,")
+            if changed.is_by(self.member)
+            else say("by somebody else")
         )
         page.add_trouble(
-            f"{find.collecting_number} was changed {page.changed_by} while this form was open. Nothing was written "
-            "and what you typed is still here. Compare below, then keep the find again."
+            say(
+                "{number} was changed {changed_by} while this form was open. Nothing was written "
+                "and what you typed is still here. Compare below, then keep the find again.",
+                number=find.collecting_number,
+                changed_by=page.changed_by,
+            )
         )
         return page
 
@@ -373,11 +380,11 @@ _THERE_BEFOREHAND = frozenset(
     }
 )
 _LABELS = {
-    "uncertainty_m": "How far off the place might be",
-    "name_typed": "Name",
-    "serial": "Collecting number",
-    "decay": "Decay class",
-    "find_id": "The form",
+    "uncertainty_m": later("How far off the place might be"),
+    "name_typed": later("Name"),
+    "serial": later("Collecting number"),
+    "decay": later("Decay class"),
+    "find_id": later("The form"),
 }
 
 

@@ -7,13 +7,14 @@ from django.conf import settings
 from django.db import models
 
 from ledger.finds.querysets import FindQuerySet
+from ledger.words import later
 
 
 class Status(models.TextChoices):
-    LOGGED = "logged", "Logged"  # nothing asks for the curator
-    HELD = "held", "Held"  # open flags
-    SENT_BACK = "sent back", "Sent back"  # a question waits for its finder
-    SETTLED = "settled", "Settled"  # the curator has decided
+    LOGGED = "logged", later("Logged")  # nothing asks for the curator
+    HELD = "held", later("Held")  # open flags
+    SENT_BACK = "sent back", later("Sent back")  # a question waits for its finder
+    SETTLED = "settled", later("Settled")  # the curator has decided
 
 
 # The version of a find that nobody has changed since it was logged.

@@ -25,6 +25,7 @@ from ledger.photos.intake import (
 )
 from ledger.photos.view_table import VIEWS
 from ledger.uploads import LeftOut
+from ledger.words import say
 
 MOST_WAITING = 200
 
@@ -58,7 +59,7 @@ def add_photo(
         stored = Find.objects.select_for_update().filter(pk=draft_id).first()
         if stored is not None and not may_amend(stored, by):
             raise PhotoRefused(
-                "not yours", "This find is not yours to add to. Nothing was kept; open your own."
+                "not yours", say("This find is not yours to add to. Nothing was kept; open your own.")
             )
         if stored is None:
             # Of two photos that come at one moment the second is counted after the first.
@@ -71,8 +72,11 @@ def add_photo(
         if Photo.objects.filter(uploaded_by=by, find__isnull=True).count() >= MOST_WAITING:
             raise PhotoRefused(
                 "too many",
-                f"{MOST_WAITING} photos of yours wait for finds that were not kept. Those are kept; "
-                "keep or empty the forms they belong to, then choose this one again.",
+                say(
+                    "{most_waiting} photos of yours wait for finds that were not kept. Those are kept; keep or "
+                    "empty the forms they belong to, then choose this one again.",
+                    most_waiting=MOST_WAITING,
+                ),
             )
         if here.count() >= MOST_PER_FIND:
             raise too_many_for_a_find()
@@ -120,8 +124,10 @@ def _photo(
     except OSError as problem:
         raise PhotoRefused(
             "no room",
-            "The ledger could not write the photo to its disk, which may be full. It was not kept; the find and its "
-            "other photos stay as they are. Tell the keeper, and send it again later.",
+            say(
+                "The ledger could not write the photo to its disk, which may be full. It was not kept; the "
+                "find and its other photos stay as they are. Tell the keeper, and send it again later."
+            ),
         ) from problem
     return photo
 

@@ -18,6 +18,7 @@ from ledger.people.models import Member
 from ledger.search import keeping
 from ledger.taxa.models import Taxon
 from ledger.taxa.queries import NoReference
+from ledger.words import say
 
 _AT_ONCE = 500
 
@@ -58,17 +59,20 @@ def kept_back_because(find: Find) -> str:
 
     `find` comes with its determinations and their taxa. A name that is not known costs one query.
     """
-    reasons = ["it was chosen so for this find"] if find.own_blur_step_deg else []
+    reasons = [say("it was chosen so for this find")] if find.own_blur_step_deg else []
     if not find.place_opened:
         rows = list(find.determinations.all())
         unknown = any(row.taxon is None and row.name_typed for row in rows)
         steps = sensitive_steps() if unknown else {}
         asking = [row for row in rows if step_asked(row.name_typed, row.taxon, steps) is not None]
         names = {_name_of(row): row.pk == find.current_determination_id for row in asking}
-        reasons += [f"it {'is' if is_now else 'was once'} named {name}" for name, is_now in names.items()]
+        reasons += [
+            say("it is named {name}", name=name) if is_now else say("it was once named {name}", name=name)
+            for name, is_now in names.items()
+        ]
         if not names and find.named_blur_step_deg:
-            reasons.append("a name that it, or another share of its gathering, was given asks for it")
-    return " and ".join(reasons)
+            reasons.append(say("a name that it, or another share of its gathering, was given asks for it"))
+    return f" {say('and')} ".join(reasons)
 
 
 def _name_of(determination: Determination) -> str:
@@ -168,7 +172,7 @@ def open_place(find_id: UUID, *, reason: str, by: Member, now: datetime) -> Find
     """Tell the place of one find to every member although a name of it asks otherwise. On record, with the reason."""
     if len(reason.strip()) < 10:
         raise PlaceStaysKept(
-            "The reason is too short. The place stays kept back; say in a few words why it may be told."
+            say("The reason is too short. The place stays kept back; say in a few words why it may be told.")
         )
     find = Find.objects.select_for_update().get(pk=find_id)
     find.place_opened = True

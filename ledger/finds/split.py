@@ -14,6 +14,7 @@ from ledger.finds.flagging import recheck
 from ledger.finds.history import record_change
 from ledger.finds.models import Find
 from ledger.people.models import Member
+from ledger.words import say, say_n
 
 FEWEST = 2
 # What holds for the gathering goes with each share. What was seen on the mixture stays with it: nobody can say of which
@@ -44,8 +45,12 @@ def split_find(find: Find, shares: Sequence[Share], *, by: Member, now: datetime
     letters = free_letters(find)
     if len(letters) < len(shares):
         raise SplitRefused(
-            f"{find.collecting_number} was not split: {len(letters)} letters are left for {len(shares)} shares. "
-            "Nothing was changed."
+            say(
+                "{number} was not split: {n} letters are left for {n2} shares. Nothing was changed.",
+                number=find.collecting_number,
+                n=len(letters),
+                n2=len(shares),
+            )
         )
     made = []
     for share, letter in zip(shares, letters, strict=False):
@@ -62,16 +67,26 @@ def split_find(find: Find, shares: Sequence[Share], *, by: Member, now: datetime
 def _refuse(find: Find, shares: Sequence[Share]) -> None:
     if len(shares) < FEWEST:
         raise SplitRefused(
-            f"{find.collecting_number} was not split: {len(shares)} share is no split. Nothing was changed. "
-            "Fill in two shares or more; if it is all one fungus, redetermine it."
+            say(
+                "{number} was not split: {n} share is no split. Nothing was changed. Fill in two "
+                "shares or more; if it is all one fungus, redetermine it.",
+                number=find.collecting_number,
+                n=len(shares),
+            )
         )
     if not find.kept:
         raise SplitRefused(
-            f"{find.collecting_number} was seen only: there is no material to sort. Nothing was changed."
+            say(
+                "{number} was seen only: there is no material to sort. Nothing was changed.",
+                number=find.collecting_number,
+            )
         )
     if find.shares.exists():
         raise SplitRefused(
-            f"{find.collecting_number} was split before. Nothing was changed. If a share is mixed too, split that share."
+            say(
+                "{number} was split before. Nothing was changed. If a share is mixed too, split that share.",
+                number=find.collecting_number,
+            )
         )
     bare = [
         letter
@@ -79,10 +94,16 @@ def _refuse(find: Find, shares: Sequence[Share]) -> None:
         if not (share.name.typed.strip() or share.note.strip())
     ]
     if bare:
-        which = f"share {bare[0]} has" if len(bare) == 1 else f"the shares {' and '.join(bare)} have"
         raise SplitRefused(
-            f"{find.collecting_number} was not split: {which} neither a name nor a word by which it is known again, and "
-            "each would get a number for life. Nothing was changed. Fill in one of the two for each share."
+            say_n(
+                "{number} was not split: share {shares} has neither a name nor a word by which it is known again, and "
+                "each would get a number for life. Nothing was changed. Fill in one of the two for each share.",
+                "{number} was not split: the shares {shares} have neither a name nor a word by which it is known again, and "
+                "each would get a number for life. Nothing was changed. Fill in one of the two for each share.",
+                len(bare),
+                number=find.collecting_number,
+                shares=f" {say('and')} ".join(bare),
+            )
         )
 
 

@@ -21,6 +21,7 @@ from ledger.phone.models import WaitingVersion
 from ledger.record.visible import visible
 from ledger.roles import at_least
 from ledger.row_keys import key_of
+from ledger.words import say
 
 
 @require_GET
@@ -52,7 +53,7 @@ def answer_question(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
     except actions.FindRefused as refusal:
         page = FindPage(find, request.user, answer_typed=text, answer_trouble=str(refusal))
         return render(request, "finds/find.html", {"page": page, "find": find}, status=422)
-    messages.success(request, "Your answer is kept, and the find is back on the bench.")
+    messages.success(request, say("Your answer is kept, and the find is back on the bench."))
     return redirect("find-page", find_id=find.pk)
 
 
@@ -71,7 +72,14 @@ def change_finder(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
             trouble = str(refusal)
             form = form.seen_again()
         else:
-            messages.success(request, f"{find} is {find.found_by_name}'s find. Its number stays.")
+            messages.success(
+                request,
+                say(
+                    "{find} is {found_by_name}'s find. Its number stays.",
+                    find=find,
+                    found_by_name=find.found_by_name,
+                ),
+            )
             return redirect("find-page", find_id=find_id)
     status = 422 if trouble or form.errors else 200
     return render(
@@ -92,7 +100,9 @@ def let_version_go(request: HttpRequest, find_id: uuid.UUID, version_id: int) ->
     except waiting.StaysWaiting as refusal:
         messages.error(request, str(refusal))
     else:
-        messages.success(request, "That version is waited for no longer. Your sentence is in the history.")
+        messages.success(
+            request, say("That version is waited for no longer. Your sentence is in the history.")
+        )
     return redirect("find-page", find_id=find_id)
 
 
@@ -108,5 +118,7 @@ def open_place(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
     except sensitive.PlaceStaysKept as refusal:
         messages.error(request, str(refusal))
     else:
-        messages.success(request, "The place is told to every member from now on. Your reason is on record.")
+        messages.success(
+            request, say("The place is told to every member from now on. Your reason is on record.")
+        )
     return redirect("find-page", find_id=find_id)

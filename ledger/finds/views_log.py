@@ -15,12 +15,14 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from ledger.finds import access, actions, naming
+from ledger.finds.counted import counted
 from ledger.finds.from_slip import slip_of
 from ledger.finds.log_page import LogPage
 from ledger.finds.models import FIRST_VERSION, Find, Status
 from ledger.finds.place_words import place_words
 from ledger.places.errors import PlaceError
 from ledger.places.parse import parse_position
+from ledger.words import say
 
 
 @never_cache
@@ -78,7 +80,8 @@ def amend_find(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
         page.add_trouble(str(refusal))
         return _shown(request, page)
     messages.success(
-        request, f"{find.collecting_number} is amended. What stood there before is in its history."
+        request,
+        say("{number} is amended. What stood there before is in its history.", number=find.collecting_number),
     )
     return _on_to(request, find)
 
@@ -134,13 +137,17 @@ def _kept(find: Find) -> SafeString:
     """What the finder is told after keeping: the number to write down, and what a curator will look at."""
     number = format_html('<span class="number kept__number">{}</span>', find.collecting_number)
     said = (
-        format_html("Kept. Write {} on the packet.", number)
+        format_html(str(say("Kept. Write {number} on the packet.")), number=number)
         if find.kept
-        else format_html("Kept as {}. No packet: nothing was taken.", number)
+        else format_html(str(say("Kept as {number}. No packet: nothing was taken.")), number=number)
     )
     weighty = [flag.severity for flag in find.flags.all() if flag.is_open and flag.severity != "note"]
     if find.status != Status.HELD or not weighty:
         return format_html("<p><b>{}</b></p>", said)
-    counts = [(weighty.count(word), word) for word in ("stop", "doubt")]
-    many = " and ".join(f"{count} {word}{'' if count == 1 else 's'}" for count, word in counts if count)
-    return format_html("<div><p><b>{}</b></p><p>A curator will look at it: {} below.</p></div>", said, many)
+    counts = [(word, weighty.count(word)) for word in ("stop", "doubt")]
+    many = f" {say('and')} ".join(counted(word, count) for word, count in counts if count)
+    return format_html(
+        "<div><p><b>{}</b></p><p>{}</p></div>",
+        said,
+        say("A curator will look at it: {flags} below.", flags=many),
+    )

@@ -2,24 +2,26 @@
 
 from collections.abc import Collection
 
+from ledger.words import later, say
+
 WHERE = {
-    "upper": "upper side",
-    "side": "flank",
-    "under": "underside of the wood",
-    "cut end": "cut end",
-    "wound": "at a wound",
-    "base": "at the base",
-    "root": "on a root",
+    "upper": later("upper side"),
+    "side": later("flank"),
+    "under": later("underside of the wood"),
+    "cut end": later("cut end"),
+    "wound": later("at a wound"),
+    "base": later("at the base"),
+    "root": later("on a root"),
 }
 
 
 def on_the_wood(position: str, height_m: float | None, diameter_cm: float | None) -> str:
     """Return `at the base; 0.5 m above ground; wood 24 cm in diameter`, as far as it was noted."""
-    said = [WHERE.get(position, position)]
+    said = [str(WHERE.get(position, position))]
     if height_m is not None:
-        said.append(f"{height_m:g} m above ground")
+        said.append(say("{height_m} m above ground", height_m=f"{height_m:g}"))
     if diameter_cm is not None:
-        said.append(f"wood {diameter_cm:g} cm in diameter")
+        said.append(say("wood {diameter_cm} cm in diameter", diameter_cm=f"{diameter_cm:g}"))
     return "; ".join(part for part in said if part)
 
 

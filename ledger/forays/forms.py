@@ -5,6 +5,7 @@ from django import forms
 from ledger.forays.models import Foray
 from ledger.people.models import Member, Role
 from ledger.text_fields import plain_text
+from ledger.words import later
 
 
 class ForayForm(forms.ModelForm):
@@ -12,9 +13,18 @@ class ForayForm(forms.ModelForm):
         model = Foray
         formfield_callback = plain_text
         fields = ["name", "held_on", "place", "leader", "permission", "note"]
-        labels = {"held_on": "Date", "permission": "Permission"}
+        labels = {
+            "name": later("Name"),
+            "held_on": later("Date"),
+            "place": later("Place"),
+            "leader": later("Leader"),
+            "permission": later("Permission"),
+            "note": later("Note"),
+        }
         help_texts = {
-            "permission": "Who gave it, its number, its limits and dates. It goes onto the labels of this foray."
+            "permission": later(
+                "Who gave it, its number, its limits and dates. It goes onto the labels of this foray."
+            )
         }
         widgets = {"held_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
 

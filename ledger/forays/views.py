@@ -17,6 +17,7 @@ from ledger.forays.models import Foray
 from ledger.people.models import Role
 from ledger.roles import at_least
 from ledger.search.models import FindIndex
+from ledger.words import say
 
 PER_PAGE = 100
 
@@ -49,7 +50,9 @@ def new_foray(request: HttpRequest) -> HttpResponse:
     form = ForayForm(request.POST if request.method == "POST" else None, instance=start)
     if request.method == "POST" and form.is_valid():
         one = actions.keep_foray(form.save(commit=False))
-        messages.success(request, f"{one.name} is in the ledger. Members can choose it when they log a find.")
+        messages.success(
+            request, say("{one} is in the ledger. Members can choose it when they log a find.", one=one.name)
+        )
         return redirect("foray", one.pk)
     return render(request, "forays/foray_form.html", {"form": form, "foray": None})
 
@@ -63,7 +66,7 @@ def change_foray(request: HttpRequest, foray_id: int) -> HttpResponse:
     form = ForayForm(request.POST if request.method == "POST" else None, instance=one)
     if request.method == "POST" and form.is_valid():
         actions.keep_foray(form.save(commit=False))
-        messages.success(request, f"{one.name} is changed.")
+        messages.success(request, say("{one} is changed.", one=one.name))
         return redirect("foray", one.pk)
     return render(request, "forays/foray_form.html", {"form": form, "foray": one})
 

@@ -7,6 +7,7 @@ from django.db import IntegrityError, transaction
 from ledger.moments import day_of
 from ledger.people.invitations import GOOD_FOR, digest_of, new_token
 from ledger.people.models import Invitation, Member, Role
+from ledger.words import say
 
 
 class InvitationRefused(ValueError):
@@ -34,19 +35,35 @@ def invite(
 
 def open_invitation(token: str, now: datetime) -> Invitation:
     """Return the invitation *token* opens, or raise InvitationRefused."""
-    again = "Ask the keeper of your club for a new one."
+    again = say("Ask the keeper of your club for a new one.")
     invitation = Invitation.objects.filter(token_digest=digest_of(token)).first()
     if invitation is None:
-        raise InvitationRefused(f"This invitation is not known here; the address may be cut off. {again}")
+        raise InvitationRefused(
+            say("This invitation is not known here; the address may be cut off. {again}", again=again)
+        )
     if invitation.used_at:
         raise InvitationRefused(
-            "This invitation has been used already; it is good for one person, once. "
-            "If that was you, sign in. Otherwise ask the keeper of your club for a new one."
+            say(
+                "This invitation has been used already; it is good for one person, once. If that was you, "
+                "sign in. Otherwise ask the keeper of your club for a new one."
+            )
         )
     if invitation.ended_at:
-        raise InvitationRefused(f"This invitation was taken back on {day_of(invitation.ended_at)}. {again}")
+        raise InvitationRefused(
+            say(
+                "This invitation was taken back on {ended_at}. {again}",
+                ended_at=day_of(invitation.ended_at),
+                again=again,
+            )
+        )
     if invitation.expires_at <= now:
-        raise InvitationRefused(f"This invitation ran out on {day_of(invitation.expires_at)}. {again}")
+        raise InvitationRefused(
+            say(
+                "This invitation ran out on {expires_at}. {again}",
+                expires_at=day_of(invitation.expires_at),
+                again=again,
+            )
+        )
     return invitation
 
 
@@ -60,7 +77,7 @@ def join(
     taken = Invitation.objects.filter(pk=invitation.pk, used_at__isnull=True).update(used_at=now)
     if not taken:
         raise InvitationRefused(
-            "This invitation was used a moment ago. Ask the keeper of your club for a new one."
+            say("This invitation was used a moment ago. Ask the keeper of your club for a new one.")
         )
     try:
         with transaction.atomic():
@@ -73,8 +90,10 @@ def join(
             )
     except IntegrityError as problem:
         raise NameTaken(
-            "Somebody took this code or sign-in name a moment ago. What you typed is kept, and the invitation is still "
-            "good; choose another code or name."
+            say(
+                "Somebody took this code or sign-in name a moment ago. What you typed is kept, and the "
+                "invitation is still good; choose another code or name."
+            )
         ) from problem
     Invitation.objects.filter(pk=invitation.pk).update(used_by=member)
     return member
@@ -91,7 +110,14 @@ def end_invitation(invitation: Invitation, *, now: datetime) -> None:
 def change_role(member: Member, role: str) -> None:
     """Give *member* another role. The last keeper stays keeper, or nobody could invite any more."""
     if member.role == Role.KEEPER and role != Role.KEEPER:
-        _refuse_if_last_keeper(member, "given another role")
+        _refuse_if_last_keeper(
+            member,
+            say(
+                "{member} is the only keeper and cannot be given another role: nobody could invite members any more. "
+                "Nothing was changed. Make somebody else keeper first.",
+                member=member.full_name,
+            ),
+        )
     member.role = role
     member.save(update_fields=["role"])
 
@@ -100,7 +126,14 @@ def change_role(member: Member, role: str) -> None:
 def end_membership(member: Member) -> None:
     """Let *member* sign in no more. Their finds and names stay on record."""
     if member.role == Role.KEEPER:
-        _refuse_if_last_keeper(member, "ended")
+        _refuse_if_last_keeper(
+            member,
+            say(
+                "{member} is the only keeper and cannot be ended: nobody could invite members any more. "
+                "Nothing was changed. Make somebody else keeper first.",
+                member=member.full_name,
+            ),
+        )
     member.is_active = False
     member.save(update_fields=["is_active"])
 
@@ -111,7 +144,7 @@ def renew_membership(member: Member) -> None:
     member.save(update_fields=["is_active"])
 
 
-def _refuse_if_last_keeper(member: Member, what: str) -> None:
+def _refuse_if_last_keeper(member: Member, refusal: str) -> None:
     others = (
         Member.objects.select_for_update()
         .filter(role=Role.KEEPER, is_active=True)
@@ -119,10 +152,7 @@ def _refuse_if_last_keeper(member: Member, what: str) -> None:
         .count()
     )
     if not others:
-        raise RoleRefused(
-            f"{member.full_name} is the only keeper and cannot be {what}: nobody could invite members any more. "
-            "Nothing was changed. Make somebody else keeper first."
-        )
+        raise RoleRefused(refusal)
 
 
 def keep_own_page(member: Member) -> None:

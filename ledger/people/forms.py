@@ -12,6 +12,7 @@ from django.http import HttpRequest
 from ledger.people.models import Member, Role
 from ledger.record.visible import as_read
 from ledger.text_fields import PlainText, PublicIdText, plain_text
+from ledger.words import later, say
 
 
 class _NameOnRecord(forms.ModelForm):
@@ -24,12 +25,19 @@ class _NameOnRecord(forms.ModelForm):
         name = " ".join(unicodedata.normalize("NFC", str(self.cleaned_data["full_name"])).split())
         if any(unicodedata.category(sign) in ("Cn", "Co") for sign in name):
             raise forms.ValidationError(
-                "The name holds signs that cannot be seen. What you typed is kept; type it anew, without copying."
+                say(
+                    "The name holds signs that cannot be seen. What you typed is kept; type it anew, without "
+                    "copying."
+                )
             )
         others = Member.objects.exclude(pk=self.instance.pk).values_list("full_name", flat=True)
         if as_read(name) in {as_read(other) for other in others}:
             raise forms.ValidationError(
-                f"Another member is called {name}. What you typed is kept; add an initial, so that labels tell you apart."
+                say(
+                    "Another member is called {name}. What you typed is kept; add an initial, so that labels tell "
+                    "you apart.",
+                    name=name,
+                )
             )
         return name
 
@@ -37,15 +45,17 @@ class _NameOnRecord(forms.ModelForm):
 class SignInForm(AuthenticationForm):
     error_messages = {
         "invalid_login": (
-            "Name and password do not go together. Nothing was changed; check both and try again. "
-            "After ten wrong tries this name rests for a quarter of an hour."
+            later(
+                "Name and password do not go together. Nothing was changed; check both and try again. After "
+                "ten wrong tries this name rests for a quarter of an hour."
+            )
         ),
-        "inactive": "This membership has ended. Your finds are kept; ask the keeper of your club.",
+        "inactive": later("This membership has ended. Your finds are kept; ask the keeper of your club."),
     }
 
     def __init__(self, request: HttpRequest | None = None, *args: Any, **kwargs: Any) -> None:
         super().__init__(request, *args, **kwargs)
-        self.fields["username"].label = "Sign-in name"
+        self.fields["username"].label = later("Sign-in name")
         self.fields["username"].widget.attrs.update(autocapitalize="none", autocomplete="username")
 
     def clean_username(self) -> str:
@@ -54,27 +64,29 @@ class SignInForm(AuthenticationForm):
 
 class JoinForm(_NameOnRecord):
     password = forms.CharField(
-        label="Password",
+        label=later("Password"),
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
         strip=False,
-        help_text="Ten characters or more; not a common one.",
+        help_text=later("Ten characters or more; not a common one."),
     )
 
     class Meta(_NameOnRecord.Meta):
         model = Member
         fields = ["full_name", "collector_code", "sign_in_name"]
         labels = {
-            "full_name": "Full name",
-            "collector_code": "Collector's code",
-            "sign_in_name": "Sign-in name",
+            "full_name": later("Full name"),
+            "collector_code": later("Collector's code"),
+            "sign_in_name": later("Sign-in name"),
         }
         help_texts = {
-            "full_name": "As it should stand on labels, after “coll.” and “det.”",
+            "full_name": later("As it should stand on labels, after “coll.” and “det.”"),
             "collector_code": (
-                "Two to six capital letters, often your initials. "
-                "It stands before your collecting numbers for life, so it cannot be changed later."
+                later(
+                    "Two to six capital letters, often your initials. It stands before your collecting numbers "
+                    "for life, so it cannot be changed later."
+                )
             ),
-            "sign_in_name": "Small letters and digits, no spaces.",
+            "sign_in_name": later("Small letters and digits, no spaces."),
         }
 
     field_order = ["full_name", "collector_code", "sign_in_name", "password"]
@@ -94,7 +106,11 @@ class JoinForm(_NameOnRecord):
         code = str(self.cleaned_data["collector_code"]).strip().upper()
         if Member.objects.filter(collector_code=code).exists():
             raise forms.ValidationError(
-                f"The code {code} belongs to somebody else. What you typed is kept; choose another, for example {code}B."
+                say(
+                    "The code {code} belongs to somebody else. What you typed is kept; choose another, for "
+                    "example {code}B.",
+                    code=code,
+                )
             )
         return code
 
@@ -102,7 +118,7 @@ class JoinForm(_NameOnRecord):
         name = str(self.cleaned_data["sign_in_name"]).strip().lower()
         if Member.objects.filter(sign_in_name=name).exists():
             raise forms.ValidationError(
-                f"The sign-in name {name} is taken. What you typed is kept; choose another."
+                say("The sign-in name {name} is taken. What you typed is kept; choose another.", name=name)
             )
         return name
 
@@ -117,12 +133,12 @@ class JoinForm(_NameOnRecord):
 
 
 class InviteForm(forms.Form):
-    role = forms.ChoiceField(label="Role", choices=Role.choices, initial=Role.MEMBER)
+    role = forms.ChoiceField(label=later("Role"), choices=Role.choices, initial=Role.MEMBER)
     note = PlainText(
-        label="For whom",
+        label=later("For whom"),
         max_length=120,
         required=False,
-        help_text="A reminder for keepers; the guest does not see it.",
+        help_text=later("A reminder for keepers; the guest does not see it."),
     )
 
 
@@ -142,14 +158,18 @@ class OwnPageForm(_NameOnRecord):
         fields = ["full_name", "public_id", "named_outside"]
         field_classes = {"public_id": PublicIdText}
         labels = {
-            "full_name": "Full name",
-            "public_id": "ORCID, or another public identifier",
-            "named_outside": "My name may go out with the club’s records",
+            "full_name": later("Full name"),
+            "public_id": later("ORCID, or another public identifier"),
+            "named_outside": later("My name may go out with the club’s records"),
         }
         help_texts = {
-            "public_id": "It goes out beside your name, where your name does. Leave it empty if you have none.",
+            "public_id": later(
+                "It goes out beside your name, where your name does. Leave it empty if you have none."
+            ),
             "named_outside": (
-                "With your finds and the names you gave. Otherwise your collecting code stands in its place. "
-                "What went out before cannot be called back."
+                later(
+                    "With your finds and the names you gave. Otherwise your collecting code stands in its place. "
+                    "What went out before cannot be called back."
+                )
             ),
         }

@@ -7,15 +7,23 @@ from django.core.validators import RegexValidator
 from django.db import models
 
 from ledger.collecting_numbers import CODE
+from ledger.words import later
 
 
 class Role(models.TextChoices):
-    MEMBER = "member", "Member"
-    LEADER = "leader", "Foray leader"
-    CURATOR = "curator", "Curator"
-    KEEPER = "keeper", "Keeper"
+    MEMBER = "member", later("Member")
+    LEADER = "leader", later("Foray leader")
+    CURATOR = "curator", later("Curator")
+    KEEPER = "keeper", later("Keeper")
 
 
+# Within a sentence: "Ada Oak is leader now."
+IN_A_SENTENCE = {
+    Role.MEMBER: later("member"),
+    Role.LEADER: later("leader"),
+    Role.CURATOR: later("curator"),
+    Role.KEEPER: later("keeper"),
+}
 RANK = {Role.MEMBER: 0, Role.LEADER: 1, Role.CURATOR: 2, Role.KEEPER: 3}
 
 
@@ -51,14 +59,16 @@ class Member(AbstractBaseUser):
         max_length=40,
         unique=True,
         validators=[
-            RegexValidator(r"^[a-z0-9._-]{2,40}$", "Small letters, digits, dot, hyphen and underscore.")
+            RegexValidator(
+                r"^[a-z0-9._-]{2,40}$", later("Small letters, digits, dot, hyphen and underscore.")
+            )
         ],
     )
     full_name = models.CharField(max_length=120)
     collector_code = models.CharField(
         max_length=6,
         unique=True,
-        validators=[RegexValidator(f"^{CODE}$", "Two to six capital letters, for example AT.")],
+        validators=[RegexValidator(f"^{CODE}$", later("Two to six capital letters, for example AT."))],
     )
     role = models.CharField(max_length=8, choices=Role.choices, default=Role.MEMBER)
     is_active = models.BooleanField(default=True)

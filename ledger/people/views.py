@@ -23,7 +23,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from ledger.languages import forget, remember
 from ledger.people import actions
 from ledger.people.forms import InviteForm, JoinForm, LanguageForm, OwnPageForm, RoleForm, SignInForm
-from ledger.people.models import Invitation, Member, Role
+from ledger.people.models import IN_A_SENTENCE, Invitation, Member, Role
 from ledger.phone.numbers import next_number
 from ledger.roles import at_least
 from ledger.words import say
@@ -61,7 +61,11 @@ def join(request: HttpRequest, token: str) -> HttpResponse:
             login(request, member, backend="django.contrib.auth.backends.ModelBackend")
             messages.success(
                 request,
-                f"Welcome, {member.full_name}. Your first collecting number is {next_number(member)}.",
+                say(
+                    "Welcome, {member}. Your first collecting number is {number}.",
+                    member=member.full_name,
+                    number=next_number(member),
+                ),
             )
             return redirect("front")
     except actions.NameTaken as taken:
@@ -82,9 +86,9 @@ def me(request: HttpRequest) -> HttpResponse:
         actions.keep_own_page(form.save(commit=False))
         messages.success(
             request,
-            "Your name is changed. Labels printed before keep the old one."
+            say("Your name is changed. Labels printed before keep the old one.")
             if renamed
-            else "Your page is kept.",
+            else say("Your page is kept."),
         )
         return redirect("me")
     return render(request, "people/me.html", {"form": form})
@@ -116,7 +120,9 @@ def change_password(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         actions.keep_password(form.save(commit=False))
         update_session_auth_hash(request, form.user)
-        messages.success(request, "Your password is changed. Other phones and computers must sign in again.")
+        messages.success(
+            request, say("Your password is changed. Other phones and computers must sign in again.")
+        )
         return redirect("me")
     return render(request, "people/change_password.html", {"form": form})
 
@@ -152,7 +158,7 @@ def people(request: HttpRequest) -> HttpResponse:
 @require_POST
 def end_invitation(request: HttpRequest, invitation_id: str) -> HttpResponse:
     actions.end_invitation(get_object_or_404(Invitation, pk=invitation_id), now=timezone.now())
-    messages.success(request, "The invitation is taken back; its link opens nothing any more.")
+    messages.success(request, say("The invitation is taken back; its link opens nothing any more."))
     return redirect("people")
 
 
@@ -163,13 +169,18 @@ def change_role(request: HttpRequest, member_id: int) -> HttpResponse:
     form = RoleForm(request.POST)
     if not form.is_valid():
         messages.error(
-            request, f"That is no role of this ledger. {member} keeps the role {member.get_role_display()}."
+            request,
+            say(
+                "That is no role of this ledger. {member} keeps the role {role}.",
+                member=member,
+                role=member.get_role_display(),
+            ),
         )
         return redirect("people")
     return _told(
         request,
         lambda: actions.change_role(member, form.cleaned_data["role"]),
-        f"{member} is {form.cleaned_data['role']} now.",
+        say("{member} is {role} now.", member=member, role=IN_A_SENTENCE[Role(form.cleaned_data["role"])]),
     )
 
 
@@ -185,7 +196,7 @@ def end_membership(request: HttpRequest, member_id: int) -> HttpResponse:
     return _told(
         request,
         lambda: actions.end_membership(member),
-        f"{member} cannot sign in any more. Their finds and names stay on record.",
+        say("{member} cannot sign in any more. Their finds and names stay on record.", member=member),
     )
 
 
@@ -193,7 +204,9 @@ def end_membership(request: HttpRequest, member_id: int) -> HttpResponse:
 @require_POST
 def renew_membership(request: HttpRequest, member_id: int) -> HttpResponse:
     member = get_object_or_404(Member, pk=member_id)
-    return _told(request, lambda: actions.renew_membership(member), f"{member} can sign in again.")
+    return _told(
+        request, lambda: actions.renew_membership(member), say("{member} can sign in again.", member=member)
+    )
 
 
 @at_least(Role.KEEPER)
@@ -220,7 +233,7 @@ def new_password(request: HttpRequest, member_id: int, token: str) -> HttpRespon
     form = SetPasswordForm(member, request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         actions.keep_password(form.save(commit=False))
-        messages.success(request, "Your new password is kept. Sign in with it.")
+        messages.success(request, say("Your new password is kept. Sign in with it."))
         return redirect("sign-in")
     return render(request, "people/new_password.html", {"form": form, "member": member})
 

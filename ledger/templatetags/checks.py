@@ -9,20 +9,25 @@ from ledger.days import short_time_text
 from ledger.finds.checkup import Checkup, TraitLine
 from ledger.finds.forms_readings import TraitRow
 from ledger.finds.models import Photo
-from ledger.photos.view_table import view_words
+from ledger.photos import view_table
 from ledger.places.text import metres_text
+from ledger.words import later, say
 
 register = template.Library()
-register.filter(view_words)
 
 _EFFORTS = {
-    "eye": "by eye",
-    "lens": "lens",
-    "ruler": "ruler",
-    "knife": "knife",
+    "eye": later("by eye"),
+    "lens": later("lens"),
+    "ruler": later("ruler"),
+    "knife": later("knife"),
     "drop": "KOH",
-    "microscope": "microscope",
+    "microscope": later("microscope"),
 }
+
+
+@register.filter
+def view_words(code: str) -> str:
+    return say(view_table.view_words(code))
 
 
 @register.filter
@@ -51,5 +56,5 @@ def photo_says(photo: Photo) -> str:
     """What the photo's metadata say of time and place, in one short line; empty where they say nothing."""
     said = [short_time_text(photo.taken_at)] if photo.taken_at else []
     if photo.latitude is not None:
-        said.append("place" + (f" ± {metres_text(photo.error_m)}" if photo.error_m else ""))
+        said.append(say("place") + (f" ± {metres_text(photo.error_m)}" if photo.error_m else ""))
     return " · ".join(said)

@@ -1,13 +1,14 @@
-"""A word in the middle of a sentence: its first letter as the reader's language writes it there."""
+"""Words in the middle of a sentence of a template."""
 
 from django import template
-from django.utils.translation import get_language
+
+from ledger import nouns
+from ledger.words import Said
 
 register = template.Library()
 
 
 @register.filter
-def lowered(word: object) -> str:
-    """*word* in lower case, but left as it is in German, whose nouns keep their capital letter."""
-    text = str(word)
-    return text if (get_language() or "").startswith("de") else text.lower()
+def lowered(word: object) -> Said:
+    """`{{ trait.label|lowered }}`: small letters in English, as the catalogue has it in other languages."""
+    return nouns.lowered(word if isinstance(word, str) else str(word))

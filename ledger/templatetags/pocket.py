@@ -8,14 +8,15 @@ from django.utils.safestring import SafeString
 
 from ledger.paper.pocket import PairLine, Pocket
 from ledger.paper.text import Pieces, clean, italicised
+from ledger.words import later
 
 register = template.Library()
 
 _MARKS = {
-    "most": ("●", "half or more of its sources"),
-    "some": ("○", "fewer than half of its sources"),
-    "none": ("", "none of its sources"),
-    "unknown": ("·", "no source says"),
+    "most": ("●", later("half or more of its sources")),
+    "some": ("○", later("fewer than half of its sources")),
+    "none": ("", later("none of its sources")),
+    "unknown": ("·", later("no source says")),
 }
 
 
