@@ -10,10 +10,9 @@ from django.db.models import Min, Prefetch, Q
 from ledger.bench.models import Flag, Question
 from ledger.finds import tables
 from ledger.finds.models import Find, Status
-from ledger.nouns import lowered
 from ledger.record.flags import severity_rank
 from ledger.taxa.queries import vocabulary
-from ledger.words import say
+from ledger.words import lowered, say
 
 # What the side list shows at most; beyond it the list says how many more there are.
 MOST_IN_LIST = 100

@@ -25,7 +25,7 @@ from ledger.people.models import Member
 from ledger.phone import numbers
 from ledger.phone.models import AnnouncedPhoto
 from ledger.search import keeping
-from ledger.words import say
+from ledger.words import in_english, say
 
 __all__ = [
     "FindChanged",
@@ -244,7 +244,8 @@ def _logged_as(find: Find, sent: FromPhone, *, number_typed: int | None, came_by
     if sent.kept_at is not None:
         kept, came = timezone.localtime(sent.kept_at), timezone.localtime(find.logged_at)
         same_day = kept.date() == came.date()
-        parts += ["by phone", f"kept {time_text(kept)}", f"sent {came:%H:%M}" if same_day else ""]
+        with in_english():
+            parts += ["by phone", f"kept {time_text(kept)}", f"sent {came:%H:%M}" if same_day else ""]
     return ", ".join(part for part in parts if part)
 
 

@@ -1,9 +1,8 @@
 """The check in one line, for the bar at the foot of the log form. It reads no row."""
 
 from ledger.finds.checkup import Checkup
-from ledger.nouns import lowered
 from ledger.traits.strip import short_name
-from ledger.words import say, say_n
+from ledger.words import lowered, say, say_n
 
 # As many characters as stand in one line of a phone 390 px wide, two lines of one 320 px wide.
 MOST_CHARACTERS = 60

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from ledger.finds.assess import HOST, SEASON
-from ledger.nouns import lowered
 from ledger.traits.check import check_specimen
 from ledger.traits.lookalikes import clear_first
 from ledger.traits.next_look import in_short
@@ -18,7 +17,7 @@ from ledger.traits.reference import Reference
 from ledger.traits.results import Candidate, CheckResult, NextLook, TraitOutcome
 from ledger.traits.strip import Reach, Strip, range_text, strip_for
 from ledger.traits.vocabulary import Trait
-from ledger.words import later, say, say_n
+from ledger.words import later, lowered, say, say_n
 
 LOOK_ALIKES_SHOWN = 6
 STRIP_LOOK_ALIKES = 3

@@ -10,11 +10,10 @@ from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
-from ledger.nouns import lowered
 from ledger.taxa.models import Taxon
 from ledger.traits.units import number_text, with_unit
 from ledger.traits.vocabulary import Trait
-from ledger.words import later, say
+from ledger.words import in_english, later, lowered, say
 
 # The fields of a find that a person fills in, and what each is called on screens and in the history.
 RECORD_FIELDS: Mapping[str, str] = {
@@ -105,27 +104,33 @@ def reading_text(reading: Any, trait: Trait | None = None) -> str:
     Many values, as of spores, are told by their ends and mean. With its trait it is told in the reader's language, without
     it as it stands on record.
     """
+    if trait is None:
+        with in_english():
+            return _told(reading, None)
+    return _told(reading, trait)
+
+
+def _told(reading: Any, trait: Trait | None) -> str:
     if reading.looked != "read":
-        return say(reading.looked) if trait else str(reading.looked)
+        return say(reading.looked)
     if reading.states:
         said = ", ".join(_state_word(code, trait) for code in sorted(reading.states))
     elif len(reading.values) > MOST_TOLD:
         values = reading.values
         ends = f"{number_text(min(values))}–{number_text(max(values))}"
-        told = say(
+        said = say(
             "{ends}, mean {mean} (n = {n})",
             ends=with_unit(ends, reading.unit),
             mean=f"{math.fsum(values) / len(values):.2f}",
             n=len(values),
         )
-        said = told if trait else told.english
     elif reading.values:
         said = with_unit(", ".join(number_text(value) for value in reading.values), reading.unit)
     else:
         ends = [number_text(end) for end in (reading.low, reading.high) if end is not None]
         said = with_unit("–".join(dict.fromkeys(ends)), reading.unit)
         said += f" (n = {reading.n})" if reading.n else ""
-    condition = ", ".join(say(part) if trait else part for part in (reading.state, reading.age) if part)
+    condition = ", ".join(say(part) for part in (reading.state, reading.age) if part)
     return f"{said}, {condition}" if condition else said
 
 

@@ -8,7 +8,7 @@ from ledger.finds.entries import RECORD_FIELDS
 from ledger.finds.models import Change, Find
 from ledger.people.models import Member
 from ledger.taxa.queries import vocabulary
-from ledger.words import later, say
+from ledger.words import english_of, later, say
 
 
 def record_change(find: Find, *, field: str, old: object, new: object, by: Member, now: datetime) -> None:
@@ -60,7 +60,9 @@ def as_text(value: object) -> str:
         return f"{value:.10g}"
     if isinstance(value, time):
         return f"{value:%H:%M}"
-    return value.isoformat() if isinstance(value, date) else str(value)
+    if isinstance(value, date):
+        return value.isoformat()
+    return english_of(value) if isinstance(value, str) else str(value)
 
 
 def field_label(field: str) -> str:
@@ -70,4 +72,4 @@ def field_label(field: str) -> str:
         return say(trait.label) if trait else field
     if field.startswith("view of photo "):
         return say("View of photo {photo}", photo=field.removeprefix("view of photo "))
-    return RECORD_FIELDS.get(field) or say(_OTHER_FIELDS.get(field, field.capitalize()))
+    return say(RECORD_FIELDS.get(field) or _OTHER_FIELDS.get(field, field.capitalize()))

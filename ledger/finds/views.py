@@ -21,7 +21,7 @@ from ledger.phone.models import WaitingVersion
 from ledger.record.visible import visible
 from ledger.roles import at_least
 from ledger.row_keys import key_of
-from ledger.words import say
+from ledger.words import in_english, say
 
 
 @require_GET
@@ -34,7 +34,9 @@ def find_page(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
 def find_json(request: HttpRequest, find_id: uuid.UUID) -> JsonResponse:
     """The same find for programs, with the place as far as this member may see it."""
     find = get_object_or_404(Find.objects.for_page(), pk=find_id)
-    response = JsonResponse(as_json(FindPage(find, request.user)), json_dumps_params={"ensure_ascii": False})
+    with in_english():
+        told = as_json(FindPage(find, request.user))
+    response = JsonResponse(told, json_dumps_params={"ensure_ascii": False})
     response["Cache-Control"] = "private, no-store"
     return response
 

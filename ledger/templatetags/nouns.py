@@ -2,7 +2,7 @@
 
 from django import template
 
-from ledger import nouns
+from ledger import words
 from ledger.words import Said
 
 register = template.Library()
@@ -11,4 +11,4 @@ register = template.Library()
 @register.filter
 def lowered(word: object) -> Said:
     """`{{ trait.label|lowered }}`: small letters in English, as the catalogue has it in other languages."""
-    return nouns.lowered(word if isinstance(word, str) else str(word))
+    return words.lowered(word if isinstance(word, str) else str(word))
