@@ -82,3 +82,12 @@ def forget(answer: HttpResponse) -> None:
 def of_the_club() -> translation.override:
     """Within, what is said is in the club's own language, whoever asks: what is printed and stays with the specimens."""
     return translation.override(settings.LANGUAGE_CODE)
+
+
+def name_of(code: str) -> str:
+    """What a language calls itself; its code where nobody knows."""
+    try:
+        called: str = translation.get_language_info(code)["name_local"]
+    except KeyError:
+        return code
+    return called.capitalize()

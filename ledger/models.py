@@ -12,7 +12,7 @@ from ledger.phone.models import AnnouncedPhoto, NumberBlock, Receipt, VoidNumber
 from ledger.search.models import FindIndex, SearchWord, WordUse
 from ledger.spores.models import SporeSet
 from ledger.taking_in.models import RememberedColumns, TakenFind, TakingIn
-from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Synonym, Taxon
+from ledger.taxa.models import ClubName, DocumentedRange, LookAlike, ReferenceStamp, Source, Synonym, Taxon
 from ledger.year.models import CountMove, MapCount, SeasonCount
 
 __all__ = [
@@ -21,6 +21,7 @@ __all__ = [
     "BackupRun",
     "Change",
     "Club",
+    "ClubName",
     "CountMove",
     "Determination",
     "DocumentedRange",

@@ -77,8 +77,12 @@ def read(typed: str, reference: Reference | None = None) -> Named:
 
 
 def offered(reference: Reference) -> list[tuple[str, str]]:
-    """Names for the list under a name box: what is written, and the English name it is offered by, or ""."""
-    return [(entry.name, english) for entry in reference.taxa.values() for english in ("", *entry.vernacular)]
+    """Names for the list under a name box: what is written, and the English or own name it is offered by, or ""."""
+    return [
+        (entry.name, other)
+        for entry in reference.taxa.values()
+        for other in ("", *entry.vernacular, *entry.local)
+    ]
 
 
 def _qualifier(name: Name | None) -> str:

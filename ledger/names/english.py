@@ -12,13 +12,15 @@ from ledger.names.words import tidy
 class EnglishName:
     """`text` as the reference writes it, without a remark in brackets, for the taxon `accepted`.
 
-    `is_wide`: the remark says that it is used for more than this taxon, as in "red-belted conk (broad sense)".
+    `is_wide`: the remark says that it is used for more than this taxon, as in "red-belted conk (broad sense)"; `is_local`:
+    the club has entered it, in whatever language.
     """
 
     text: str
     accepted: str
     authority: str
     is_wide: bool = False
+    is_local: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,12 +30,17 @@ class EnglishNames:
     by_key: dict[str, tuple[EnglishName, ...]] = field(default_factory=dict, repr=False)
 
     @classmethod
-    def build(cls, names: Iterable[tuple[str, str, str]]) -> "EnglishNames":
-        """From (English name, accepted name, its authority)."""
+    def build(
+        cls, names: Iterable[tuple[str, str, str]], local: Iterable[tuple[str, str, str]] = ()
+    ) -> "EnglishNames":
+        """From (English name, accepted name, its authority), and the same of the club's own names."""
         found: dict[str, list[EnglishName]] = {}
-        for text, accepted, authority in names:
+        for is_local, (text, accepted, authority) in (
+            *((False, name) for name in names),
+            *((True, name) for name in local),
+        ):
             bare, bracket, _ = text.partition("(")
-            entry = EnglishName(bare.strip(), accepted, authority, is_wide=bool(bracket))
+            entry = EnglishName(bare.strip(), accepted, authority, is_wide=bool(bracket), is_local=is_local)
             found.setdefault(key_of(bare), []).append(entry)
         found.pop("", None)
         return cls({key: tuple(entries) for key, entries in found.items()})

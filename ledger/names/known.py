@@ -24,6 +24,8 @@ class Taxon(Protocol):
     def synonyms(self) -> tuple[str, ...]: ...
     @property
     def vernacular(self) -> tuple[str, ...]: ...
+    @property
+    def local(self) -> tuple[str, ...]: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +38,7 @@ class KnownTaxon:
     order: str = ""
     synonyms: tuple[str, ...] = ()
     vernacular: tuple[str, ...] = ()
+    local: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,8 +71,10 @@ class KnownNames:
         skipped: list[str] = []
         higher: set[str] = set()
         english: list[tuple[str, str, str]] = []
+        local: list[tuple[str, str, str]] = []
         for taxon in taxa:
             english += [(text, taxon.name, taxon.authority) for text in taxon.vernacular]
+            local += [(text, taxon.name, taxon.authority) for text in taxon.local]
             higher |= {taxon.family, taxon.order} - {""}
             synonyms = sorted(
                 taxon.synonyms
@@ -106,5 +111,5 @@ class KnownNames:
                 key: tuple(sorted(found, key=lambda entry: order.index(entry.kind)))
                 for key, found in index.items()
             },
-            english=EnglishNames.build(english),
+            english=EnglishNames.build(english, local),
         )

@@ -10,6 +10,7 @@ from ledger.names.errors import TaxonNameError
 from ledger.names.known import Entry, KnownNames, Taxon
 from ledger.names.name import Name
 from ledger.names.parse import parse_name
+from ledger.words import say
 
 MOST_CANDIDATES = 8
 # Behind every slip of the finger: the same epithet under another genus may be an old combination.
@@ -102,7 +103,10 @@ def _near_to_any(text: str, name: Name | None, names: KnownNames) -> list[Candid
 
 
 def _english_candidate(entry: EnglishName, kind: str, slips: int = 0) -> Candidate:
-    note = f"{entry.text} is an English name of {entry.accepted}"
+    if entry.is_local:
+        note = say("{name} is a name that the club has for {taxon}", name=entry.text, taxon=entry.accepted)
+    else:
+        note = say("{name} is an English name of {taxon}", name=entry.text, taxon=entry.accepted)
     return Candidate(entry.accepted, entry.authority, kind, entry.text, slips, note)
 
 

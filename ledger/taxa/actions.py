@@ -11,7 +11,7 @@ from django.utils.text import slugify
 from ledger.finds import sensitive
 from ledger.people.models import Member
 from ledger.taxa import queries
-from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Synonym, Taxon
+from ledger.taxa.models import ClubName, DocumentedRange, LookAlike, ReferenceStamp, Source, Synonym, Taxon
 from ledger.traits import ranges
 from ledger.traits.reference_files import LookAlikePair, ReferenceFiles
 
@@ -185,6 +185,7 @@ def _drop_taxa(entries: Iterable[ranges.TaxonEntry], tally: Tally) -> Tally:
 
     gone = Taxon.objects.exclude(name__in=[entry.name for entry in entries])
     in_use = set(Determination.objects.filter(taxon__in=gone).values_list("taxon_id", flat=True))
+    in_use |= set(ClubName.objects.filter(taxon__in=gone).values_list("taxon_id", flat=True))
     in_use |= set(DocumentedRange.objects.filter(taxon__in=gone).values_list("taxon_id", flat=True))
     kept = tuple(gone.filter(pk__in=in_use).values_list("name", flat=True))
     _, by_model = gone.exclude(pk__in=in_use).delete()

@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 
+from ledger.languages import name_of
 from ledger.taxa import range_words
 from ledger.taxa.actions import CLUB_SOURCE
 from ledger.taxa.club_ranges import club_sources
@@ -14,6 +15,7 @@ from ledger.text_fields import PlainText
 from ledger.traits.ranges import CONDITIONS, DocumentedRange
 from ledger.traits.units import number_text
 from ledger.traits.vocabulary import Trait, Vocabulary
+from ledger.words import later
 
 _CONDITION_WORDS = {
     "any": "any specimen",
@@ -188,4 +190,31 @@ class SensitivityForm(forms.Form):
         empty_value=None,
         choices=[("", "told to every member"), *Taxon._meta.get_field("blur_step_deg").choices],
         help_text="Members who are not entitled see the cell of this size instead of the place.",
+    )
+
+
+# Languages of which clubs have names, each by its own; the screens' own come first.
+_LANGUAGES = ("en", "de", "cy", "ga", "gd", "fr", "nl", "da", "sv", "nb", "fi", "pl", "cs", "it", "es", "pt")
+
+
+class ClubNameForm(forms.Form):
+    """A name that the club has for a taxon."""
+
+    use_required_attribute = False
+
+    name = PlainText(
+        label=later("Name"),
+        max_length=120,
+        error_messages={"required": later("No name was typed. Nothing was entered.")},
+    )
+    language = forms.ChoiceField(
+        label=later("Language"), choices=[(code, name_of(code)) for code in _LANGUAGES]
+    )
+    source = PlainText(
+        label=later("Who calls it so"),
+        max_length=300,
+        help_text=later("A book, a person, or the club itself."),
+        error_messages={
+            "required": later("Where the name comes from was not said. What you typed is kept; add it.")
+        },
     )

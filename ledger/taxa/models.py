@@ -6,6 +6,8 @@ from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
 
+from ledger.languages import name_of
+
 
 class Taxon(models.Model):
     name = models.CharField(max_length=120, unique=True)
@@ -42,6 +44,42 @@ class Synonym(models.Model):
     class Meta:
         ordering = ["id"]
         constraints = [models.UniqueConstraint(fields=["taxon", "name"], name="synonym_once_per_taxon")]
+
+
+class ClubName(models.Model):
+    """A name that the club has for a taxon, in a language of its choice. One that is no longer used is ended, and is still
+    understood. It replaces no other name."""
+
+    taxon = models.ForeignKey(Taxon, on_delete=models.PROTECT, related_name="club_names")
+    name = models.CharField(max_length=120)
+    language = models.CharField(max_length=10)  # as html has it: de, cy
+    source = models.CharField(max_length=300)  # who calls it so: a book, a person, "the club"
+    # Nobody: it came with the ledger.
+    added_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    added_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True, blank=True)
+    ended_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["language", "id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["taxon", "language", "name"],
+                condition=models.Q(ended_at__isnull=True),
+                name="club_name_once",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def language_called(self) -> str:
+        return name_of(self.language)
 
 
 class Source(models.Model):

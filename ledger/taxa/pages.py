@@ -3,6 +3,9 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.utils.translation import get_language
+
+from ledger.languages import name_of
 from ledger.taxa import models as stored
 from ledger.taxa import range_words
 from ledger.traits.ranges import DocumentedRange, Source
@@ -47,6 +50,28 @@ class OwnRangeLine:
 
     row: stored.DocumentedRange
     text: str
+
+
+@dataclass(frozen=True, slots=True)
+class CommonNames:
+    """The names in one language, by what that calls itself."""
+
+    language: str
+    called: str
+    names: str
+
+
+def common_names(taxon: stored.Taxon) -> tuple[CommonNames, ...]:
+    """The names in use, of the reference and of the club, those of the reader's language first."""
+    by_language: dict[str, list[str]] = {"en": [taxon.vernacular] if taxon.vernacular else []}
+    for row in taxon.club_names.filter(ended_at__isnull=True):
+        by_language.setdefault(row.language, []).append(row.name)
+    reader = (get_language() or "en").partition("-")[0]
+    return tuple(
+        CommonNames(code, name_of(code), "; ".join(names))
+        for code, names in sorted(by_language.items(), key=lambda pair: (pair[0] != reader, pair[0]))
+        if names
+    )
 
 
 def trait_sections(reference: Reference, taxon: str, beside: Iterable[str]) -> tuple[TraitSection, ...]:

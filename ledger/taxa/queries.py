@@ -9,7 +9,7 @@ from django.conf import settings
 from django.db.models import Q
 
 from ledger.record.files import read_hosts
-from ledger.taxa.models import DocumentedRange, LookAlike, ReferenceStamp, Source, Taxon
+from ledger.taxa.models import ClubName, DocumentedRange, LookAlike, ReferenceStamp, Source, Taxon
 from ledger.traits import phone_pack, ranges
 from ledger.traits.calibration_values import Calibration
 from ledger.traits.reference import Reference
@@ -49,7 +49,7 @@ def current_reference() -> Reference:
         while len(_compiled) > 1:
             _compiled.pop(next(iter(_compiled)))
         _compiled[mark] = Reference.build(
-            vocabulary(), stored_taxa(), stored_sources(), stored_ranges(), calibration()
+            vocabulary(), stored_taxa(with_club_names=True), stored_sources(), stored_ranges(), calibration()
         )
     return _compiled[mark]
 
@@ -60,7 +60,13 @@ def reference_of_files() -> Reference:
     return Reference.build(files.vocabulary, files.taxa, files.sources, files.ranges, calibration())
 
 
-def stored_taxa() -> list[ranges.TaxonEntry]:
+def stored_taxa(*, with_club_names: bool = False) -> list[ranges.TaxonEntry]:
+    local: dict[int, list[str]] = {}
+    if with_club_names:
+        # Those that ended too: what was once said is understood for good.
+        for taxon_id, name in ClubName.objects.order_by("id").values_list("taxon_id", "name"):
+            if name not in local.setdefault(taxon_id, []):
+                local[taxon_id].append(name)
     return [
         ranges.TaxonEntry(
             name=row.name,
@@ -70,6 +76,7 @@ def stored_taxa() -> list[ranges.TaxonEntry]:
             vernacular=tuple(name for name in row.vernacular.split("; ") if name),
             synonyms=tuple(synonym.name for synonym in row.synonyms.all()),
             note=row.note,
+            local=tuple(local.get(row.pk, ())),
         )
         for row in Taxon.objects.prefetch_related("synonyms")
     ]
@@ -115,6 +122,12 @@ def stored_ranges(*, club_only: bool = False, books_only: bool = False) -> list[
             "condition", "source_id", "note", "doubtful", "binding",
         )
     ]  # fmt: skip
+
+
+def names_in(language: str) -> dict[int, str]:
+    """Taxon to the name that the club uses for it in a language, the one that was entered first; one query."""
+    rows = ClubName.objects.filter(language=language, ended_at__isnull=True)
+    return dict(rows.order_by("-id").values_list("taxon_id", "name"))
 
 
 def documented_look_alikes(taxon_id: int) -> list[str]:

@@ -6,13 +6,15 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import get_language
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from ledger.people.models import Role
 from ledger.roles import at_least
-from ledger.taxa import actions, club_ranges, pages, queries
-from ledger.taxa.forms import ClubRangeForm, EndRangeForm, SensitivityForm
-from ledger.taxa.models import DocumentedRange, LookAlike, Taxon
+from ledger.taxa import actions, club_names, club_ranges, pages, queries
+from ledger.taxa.forms import ClubNameForm, ClubRangeForm, EndRangeForm, SensitivityForm
+from ledger.taxa.models import ClubName, DocumentedRange, LookAlike, Taxon
+from ledger.words import say
 
 
 @require_safe
@@ -22,7 +24,10 @@ def taxa(request: HttpRequest) -> HttpResponse:
     rows = Taxon.objects.prefetch_related("synonyms")
     if typed:
         rows = rows.filter(
-            Q(name__icontains=typed) | Q(synonyms__name__icontains=typed) | Q(vernacular__icontains=typed)
+            Q(name__icontains=typed)
+            | Q(synonyms__name__icontains=typed)
+            | Q(vernacular__icontains=typed)
+            | Q(club_names__name__icontains=typed)
         ).distinct()
     return render(request, "taxa/taxa.html", {"taxa": rows, "typed": typed})
 
@@ -71,6 +76,36 @@ def end_range(request: HttpRequest, slug: str, range_id: int) -> HttpResponse:
 
 @at_least(Role.CURATOR)
 @require_POST
+def add_name(request: HttpRequest, slug: str) -> HttpResponse:
+    """A name of the club's own; on an error the page comes back with what was typed."""
+    one = get_object_or_404(Taxon.objects.prefetch_related("synonyms"), slug=slug)
+    form = ClubNameForm(request.POST)
+    if form.is_valid():
+        try:
+            row = club_names.add(one, **form.cleaned_data, by=request.user, now=timezone.now())
+        except club_names.NameRefused as refusal:
+            form.add_error("name", str(refusal))
+        else:
+            messages.success(
+                request, say("{name} is entered. The old names are still understood.", name=row.name)
+            )
+            return redirect(f"{reverse('taxon', args=[slug])}#club-names")
+    return render(request, "taxa/taxon.html", _page(request, one, None, names=form), status=422)
+
+
+@at_least(Role.CURATOR)
+@require_POST
+def end_name(request: HttpRequest, slug: str, name_id: int) -> HttpResponse:
+    row = get_object_or_404(ClubName, pk=name_id, taxon__slug=slug)
+    club_names.end(row, by=request.user, now=timezone.now())
+    messages.success(
+        request, say("{name} is no longer shown. Whoever types it still finds the taxon.", name=row.name)
+    )
+    return redirect(f"{reverse('taxon', args=[slug])}#club-names")
+
+
+@at_least(Role.CURATOR)
+@require_POST
 def mark_sensitive(request: HttpRequest, slug: str) -> HttpResponse:
     one = get_object_or_404(Taxon, slug=slug)
     form = SensitivityForm(request.POST)
@@ -91,7 +126,9 @@ def _rechecked(taxon: Taxon, changed: int) -> str:
     return f"The finds named {taxon.name} were checked again; {finds} gained or lost a flag."
 
 
-def _page(request: HttpRequest, one: Taxon, form: ClubRangeForm | None) -> dict[str, object]:
+def _page(
+    request: HttpRequest, one: Taxon, form: ClubRangeForm | None, *, names: ClubNameForm | None = None
+) -> dict[str, object]:
     reference = queries.current_reference()
     pairs = (
         LookAlike.objects.filter(Q(taxon_a=one) | Q(taxon_b=one))
@@ -107,10 +144,15 @@ def _page(request: HttpRequest, one: Taxon, form: ClubRangeForm | None) -> dict[
         ),
         "beside": beside,
         "curates": curates,
+        "common_names": pages.common_names(one),
     }
     if curates:
         context |= {
             "form": form or ClubRangeForm(None, taxon=one, vocabulary=queries.vocabulary()),
+            "name_form": names or ClubNameForm(initial={"language": (get_language() or "en")[:2]}),
+            "club_names": one.club_names.select_related("added_by", "ended_by").order_by(
+                F("ended_at").desc(nulls_first=True), "language", "pk"
+            ),
             "sensitivity": SensitivityForm(initial={"blur_step_deg": one.blur_step_deg}),
             "own_ranges": [
                 pages.own_range_line(queries.vocabulary(), row)

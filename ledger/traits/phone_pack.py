@@ -7,7 +7,7 @@ reference has the same digest whatever order a database gives its rows in.
     {"digest": SHA-256 of the JSON without this key,
      "reference": digest of the reference it was made from,
      "efforts": {code: cost}, "conditions": [...], "traits": [...as in fixtures/traits.json, nothing left empty...],
-     "taxa": [[name, authority, family, order, vernacular names, synonyms]], "sources": [[id, short name, kind]],
+     "taxa": [[name, authority, family, order, vernacular names, synonyms, the club's own names if any]], "sources": [[id, short name, kind]],
      "rows": [{trait: [row, ...]} for each taxon], "pairs": [[taxon, taxon, what parts them, source]] by place,
      "calibration": {"doubtful_below_db", "lead_db", "traits": {code: {"decisive", "band95", "band98", "error_rate"}}},
      "evidence": {trait: {"base", "step"} | {"step"} | {"rows", "factor", "pair"}},
@@ -62,6 +62,7 @@ def pack(
             [
                 *(taxon.name, taxon.authority, taxon.family, taxon.order),
                 *(list(taxon.vernacular), sorted(taxon.synonyms)),
+                *([list(taxon.local)] if taxon.local else []),
             ]
             for taxon in reference.taxa.values()
         ],

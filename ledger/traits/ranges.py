@@ -21,6 +21,8 @@ class TaxonEntry:
     vernacular: tuple[str, ...] = ()
     synonyms: tuple[str, ...] = ()
     note: str = ""
+    # Names that the club has entered, in whatever language, those it no longer uses too: all of them are understood.
+    local: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,7 @@ from ledger.phone.models import WaitingVersion
 from ledger.phone.numbers import reserve_block
 from ledger.spores.actions import keep_spores
 from ledger.taking_in.actions import give
+from ledger.taxa import club_names
 from ledger.taxa.actions import mark_changed
 from tests.factories import (
     DocumentedRangeFactory,
@@ -205,6 +206,8 @@ POST: dict[str, tuple[int, ...]] = {
     "send-back": CURATORS[:4] + (422, 422),
     "redetermine": CURATORS[:4] + (422, 422),
     "accession": CURATORS[:4] + (302, 302),
+    "add-club-name": CURATORS[:4] + (422, 422),
+    "end-club-name": CURATORS[:4] + (302, 302),
     "link-permit": CURATORS[:4] + (422, 422),
     "end-permit-use": CURATORS[:4] + (422, 422),
     "withdraw-step": LEADERS[:3] + (422, 422, 422),
@@ -321,6 +324,9 @@ def scene(
             "photo_id": make_photo(find=find, by=collector, taken_at=now).pk,
             "size": "thumb",
             "measurement_id": uuid.uuid4(),
+            "name_id": club_names.add(
+                row.taxon, name="Schmetterlingstramete", language="de", source="the club", by=curator, now=now
+            ).pk,
             "set_id": keep_spores(find.pk, spores(), by=collector).pk,
             "kind": "small",
             "paper": "a4",

@@ -8,9 +8,11 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import CommandError
 from django.db import OperationalError, ProgrammingError
+from django.utils import timezone
 
 from ledger.management.house import HouseCommand
 from ledger.search import keeping
+from ledger.taxa import club_names
 from ledger.taxa.actions import ReferenceRefused, load_reference
 from ledger.traits.reference_files import ReferenceFileError, read_reference
 from ledger.traits.vocabulary import VocabularyError
@@ -18,8 +20,8 @@ from ledger.traits.vocabulary import VocabularyError
 
 class Command(HouseCommand):
     help = (
-        "Load traits, taxa, sources, documented ranges and look-alikes, and say what changed.\n"
-        "The club's own ranges are left alone. A row that cannot be taken is named by file and line, and the\n"
+        "Load traits, taxa, sources, documented ranges, look-alikes and names in other languages, and say what changed.\n"
+        "The club's own ranges and names are left alone. A row that cannot be taken is named by file and line, and the\n"
         "database is left as it was (exit code 1).\n\n"
         "Example:  python manage.py load_reference\n"
         "          python manage.py load_reference --folder my_reference --json"
@@ -37,6 +39,7 @@ class Command(HouseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         try:
             report = load_reference(read_reference(options["folder"]))
+            local = club_names.load(club_names.read(options["folder"]), now=timezone.now())
         except (ReferenceFileError, ReferenceRefused, VocabularyError) as problem:
             raise CommandError(str(problem)) from problem
         except (OperationalError, ProgrammingError) as problem:
@@ -72,5 +75,7 @@ class Command(HouseCommand):
                 self.stdout.write(
                     f"  kept although gone from the files, since records name them: {', '.join(tally.kept)}"
                 )
-        if not report.anything_changed:
+        if local:
+            self.stdout.write(f"names in other languages: {local} added")
+        if not report.anything_changed and not local:
             self.stdout.write("Nothing changed.")

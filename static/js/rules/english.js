@@ -5,20 +5,23 @@ import { allowance, edits } from "./edits.js";
 import { tidy } from "./name_words.js";
 import { casefold, splitBlanks, strip } from "./text.js";
 
-/** The index by key, each key with its list of {text, accepted, authority, isWide}. `taxa`: each {name, authority, vernacular}. */
+/** The index by key, each key with its list of {text, accepted, authority, isWide}. `taxa`: each {name, authority, vernacular, local}. */
 export function englishNames(taxa) {
   const byKey = new Map();
-  for (const { name, authority, vernacular } of taxa) {
-    for (const whole of vernacular ?? []) {
-      const [bare] = whole.split("(");
-      const key = keyOf(bare);
-      if (!key) continue;
-      if (!byKey.has(key)) byKey.set(key, []);
-      const isWide = bare !== whole;
-      byKey.get(key).push({ text: strip(bare), accepted: name, authority: authority ?? "", isWide });
+  for (const isLocal of [false, true]) {
+    for (const taxon of taxa) {
+      for (const whole of (isLocal ? taxon.local : taxon.vernacular) ?? []) add(byKey, taxon, whole, isLocal);
     }
   }
   return byKey;
+}
+
+function add(byKey, { name, authority }, whole, isLocal) {
+  const [bare] = whole.split("(");
+  const key = keyOf(bare);
+  if (!key) return;
+  if (!byKey.has(key)) byKey.set(key, []);
+  byKey.get(key).push({ text: strip(bare), accepted: name, authority: authority ?? "", isWide: bare !== whole, isLocal });
 }
 
 /** The taxa that the typed words are an English name of, word for word. */

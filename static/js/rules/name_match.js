@@ -5,6 +5,7 @@ import { allowance, edits } from "./edits.js";
 import { englishNames, meantBy, nearTo } from "./english.js";
 import { canonicalOf, parseName } from "./name_parse.js";
 import { LETTER, WORD, byCharacter, casefold, lengthOf } from "./text.js";
+import { say } from "../words.js";
 
 const MOST_CANDIDATES = 8;
 // Behind every slip of the finger: the same epithet under another genus may be an old combination.
@@ -15,7 +16,7 @@ const GENDER = /(?:us|a|um|is|e)$/u;
 const CAPITAL_EPITHET = new RegExp(`^${LETTER}{4,}(?:-${LETTER}+)?$`, "u");
 const NOT_OF_AUTHOR = new RegExp(`[^${WORD}()&]`, "gu");
 
-/** The index of all names of `taxa`, each {name, authority, family, order, synonyms, vernacular}. Keep it. */
+/** The index of all names of `taxa`, each {name, authority, family, order, synonyms, vernacular, local}. Keep it. */
 export function knownNames(taxa) {
   const all = [...taxa];
   const entries = [];
@@ -109,8 +110,12 @@ function nearToAny(typed, name, known) {
   return distinct([...latin, ...english]);
 }
 
-function englishCandidate({ text, accepted, authority }, kind, slips) {
-  return { name: accepted, authority, kind, via: text, edits: slips, note: `${text} is an English name of ${accepted}` };
+function englishCandidate({ text, accepted, authority, isLocal }, kind, slips) {
+  const values = { name: text, taxon: accepted };
+  const note = isLocal
+    ? say("{name} is a name that the club has for {taxon}", values)
+    : say("{name} is an English name of {taxon}", values);
+  return { name: accepted, authority, kind, via: text, edits: slips, note };
 }
 
 /** Candidates whose known name is the typed one, letter for letter. */

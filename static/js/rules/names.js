@@ -41,7 +41,9 @@ export const writtenAs = (named) => (named.kind === "vernacular" ? named.taxon :
 
 /** Names for the list under a name box, [what is written, the English name it is offered by or ""], in the order of names. */
 export function namesOffered(taxa) {
-  return [...taxa.values()].flatMap(({ name, vernacular }) => [[name, ""], ...(vernacular ?? []).map((one) => [name, one])]);
+  return [...taxa.values()].flatMap(({ name, vernacular, local }) =>
+    ["", ...(vernacular ?? []), ...(local ?? [])].map((other) => [name, other]),
+  );
 }
 
 /**

@@ -16,7 +16,7 @@ const PER_DECIBAN = 1e4;
  *                canBeAbsent, dryingNote, ask, states: [{code, label, meaning, icon}], bitOf: Map state code -> bit};
  *                null where it has none
  *   effortCost   Map by effort
- *   taxa         Map by name, in the order of all tables: {name, place, authority, family, order, vernacular, synonyms}
+ *   taxa         Map by name, in the order of all tables: {name, place, authority, family, order, vernacular, synonyms, local}
  *   names        their names, by place
  *   synonyms     Map of a synonym to the names it may mean
  *   sources      Map by id: {id, name, kind}; the name is the short one that sentences use
@@ -103,8 +103,8 @@ export function bitsOf(trait, codes) {
   return codes.reduce((bits, code) => bits | trait.bitOf.get(code), 0);
 }
 
-function taxonOf([name, authority, family, order, vernacular, synonyms], place) {
-  return { name, place, authority, family, order, vernacular, synonyms };
+function taxonOf([name, authority, family, order, vernacular, synonyms, local = []], place) {
+  return { name, place, authority, family, order, vernacular, synonyms, local };
 }
 
 function synonymsOf(taxa) {

@@ -30,6 +30,23 @@ glued = st.lists(words, max_size=5).map("".join)
 
 
 @pytest.fixture(scope="module")
+def whole_reference(whole_reference):
+    """The reference of fixtures/, with names that a club has for some of its taxa, letters and all."""
+    local = {
+        "Fomes fomentarius": ("Zunderschwamm", "Großer Zunderschwamm"),
+        "Trametes gibbosa": ("Buckeltramete",),
+        "Trametes versicolor": ("Schmetterlingstramete", "turkey tail"),
+        "Trametes hirsuta": ("Bunte Tramete",),
+        "Trametes ochracea": ("Bunte Tramete",),
+    }
+    taxa = {
+        name: dataclasses.replace(taxon, local=local.get(name, ()))
+        for name, taxon in whole_reference.taxa.items()
+    }
+    return dataclasses.replace(whole_reference, taxa=taxa, memo={})
+
+
+@pytest.fixture(scope="module")
 def js(whole_reference) -> Iterator[JsSide]:
     side = JsSide("run_typed.mjs")
     side.ask(
@@ -42,6 +59,7 @@ def js(whole_reference) -> Iterator[JsSide]:
                 "order": taxon.order,
                 "synonyms": taxon.synonyms,
                 "vernacular": taxon.vernacular,
+                "local": taxon.local,
             }
             for taxon in whole_reference.taxa.values()
         ],
@@ -149,7 +167,7 @@ def test_every_name_and_synonym_of_the_reference_is_understood_alike(js, whole_r
 
 def test_every_english_name_of_the_reference_is_understood_alike(js, whole_reference):
     for taxon in whole_reference.taxa.values():
-        for text in taxon.vernacular:
+        for text in (*taxon.vernacular, *taxon.local):
             for typed in (text, text.upper(), text.replace(" ", "-"), text[1:], f"{text}s", f"cf. {text}"):
                 _same(js, whole_reference, typed)
 
@@ -157,7 +175,7 @@ def test_every_english_name_of_the_reference_is_understood_alike(js, whole_refer
 @settings(max_examples=300)
 @given(st.data())
 def test_english_names_with_slips_are_understood_alike(js, whole_reference, data):
-    names = [text for one in whole_reference.taxa.values() for text in one.vernacular]
+    names = [text for one in whole_reference.taxa.values() for text in (*one.vernacular, *one.local)]
     _same(js, whole_reference, data.draw(nearly_known(names)))
 
 
