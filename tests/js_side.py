@@ -28,10 +28,10 @@ class SaidError(Exception):
 class Node:
     """One Node process that answers a line of JSON with a line of JSON.
 
-    Lines are ASCII, so that no newline of Unicode parts them.
+    Lines are ASCII, so that no newline of Unicode parts them. With a `language` it has the words of that one, as a page has.
     """
 
-    def __init__(self, script: str) -> None:
+    def __init__(self, script: str, *, language: str = "") -> None:
         node = shutil.which("node")
         if node is None:
             pytest.fail(
@@ -39,7 +39,7 @@ class Node:
                 "(or `make node`)."
             )
         self.process = subprocess.Popen(
-            [node, ROOT / "tests" / "js" / script],
+            [node, *_words(language), ROOT / "tests" / "js" / script],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             text=True,
@@ -64,6 +64,10 @@ class Node:
         self.process.stdout.close()
 
 
+def _words(language: str) -> list[str]:
+    return ["--require", str(ROOT / "static" / "words" / f"{language}.js")] if language else []
+
+
 class JsSide(Node):
     """Single functions, by name."""
 
@@ -80,8 +84,8 @@ class JsSide(Node):
 class CheckSide(Node):
     """The whole check: `load` a reference, then `send` lists of specimens and `receive` lists of results."""
 
-    def __init__(self) -> None:
-        super().__init__("run_check.mjs")
+    def __init__(self, *, language: str = "") -> None:
+        super().__init__("run_check.mjs", language=language)
 
     def load(self, reference: Reference, *, ready: bool = False) -> str:
         """Hand the reference over as the phone gets it, its tables made ready or not; the digest it was read under."""
