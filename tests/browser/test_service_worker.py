@@ -217,3 +217,32 @@ def test_a_release_that_cannot_be_fetched_whole_is_not_kept_at_all(
         away.rename(face)
     ledger.start()
     first_visit(page)
+
+
+def test_who_chooses_another_language_has_the_form_in_it_without_a_tap(
+    phone: Callable[[], Page], ledger: RunningLedger
+) -> None:
+    page = phone()
+    first_visit(page)
+    page.goto("/sign-in/")
+    page.get_by_role("button", name="Deutsch").click()
+    expect(page.locator("html")).to_have_attribute("lang", "de")
+    page.goto(FORM)
+    expect(page.locator("html")).to_have_attribute("lang", "de")
+    ledger.stop()
+    page.goto(FORM)
+    expect(page.locator("html")).to_have_attribute("lang", "de")
+    ledger.start()
+
+
+def test_another_language_waits_while_a_find_is_being_typed(
+    phone: Callable[[], Page], ledger: RunningLedger
+) -> None:
+    page = phone()
+    first_visit(page)
+    page.evaluate(TYPE, "typing")
+    page.goto("/sign-in/")
+    page.get_by_role("button", name="Deutsch").click()
+    expect(page.locator("#newer-form")).to_be_visible()
+    page.goto(FORM)
+    expect(page.locator("html")).to_have_attribute("lang", "en-GB")

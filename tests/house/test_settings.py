@@ -40,6 +40,7 @@ def test_the_ledger_starts_with_no_setting(tmp_path: Path) -> None:
         ("LEDGER_PHOTOS", "s3://only-a-host/bucket", "s3://KEY:SECRET@HOST/BUCKET"),
         ("LEDGER_PHOTOS", "s3://key:secret@host/bucket?ssl=no", "'ssl', which is not known"),
         ("LEDGER_TIME_ZONE", "Mars/Base", "Europe/London"),
+        ("LEDGER_LANGUAGE", "elvish", "LEDGER_LANGUAGE=de"),
         ("LEDGER_VAR", "/proc/none", "LEDGER_VAR=/srv/bracket-ledger"),
     ],
 )

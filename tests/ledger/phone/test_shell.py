@@ -96,3 +96,39 @@ def test_the_release_changes_with_a_page_and_with_nothing_else(reference: Any, c
     assert plan()["release"] == before
     Club.objects.update(poison_centre="Poison line 0800 000")
     assert plan()["release"] != before
+
+
+def _plan_in(language: str, nobody: Client) -> dict[str, Any]:
+    text = nobody.get("/worker.js", headers={"accept-language": language}).content.decode()
+    given: dict[str, Any] = json.loads(text.partition("serve(")[2].removesuffix(");\n"))
+    return given
+
+
+def test_each_language_has_a_release_of_its_own(reference: Any, nobody: Client) -> None:
+    english, german = (_plan_in(language, nobody) for language in ("en-GB", "de"))
+    assert (english["language"], german["language"]) == ("en-gb", "de")
+    assert english["release"] != german["release"] and english["pages"].keys() == german["pages"].keys()
+
+
+def test_a_kept_page_is_fetched_in_the_language_of_its_release_whatever_the_browser_asks(
+    reference: Any, nobody: Client
+) -> None:
+    german = _plan_in("de", nobody)
+    for address, digest in german["pages"].items():
+        answer = nobody.get(f"{address}?language=de", headers={"accept-language": "en-GB"})
+        assert hashlib.sha256(answer.content).hexdigest() == digest
+
+
+def test_a_release_has_the_words_of_its_scripts_and_the_worker_too_but_for_english(
+    reference: Any, nobody: Client
+) -> None:
+    german, english = _plan_in("de", nobody), _plan_in("en-GB", nobody)
+    assert "/static/words/de.js" in german["files"]
+    assert not [address for address in english["files"] if "/words/" in address]
+    worker = nobody.get("/worker.js", headers={"accept-language": "de"}).content.decode()
+    assert worker.startswith('import "/static/words/de.js";\n')
+
+
+def test_the_words_stand_above_all_that_says_them(reference: Any, nobody: Client) -> None:
+    page = nobody.get(f"{reverse('phone-form')}?language=de").content.decode()
+    assert 0 < page.index("/static/words/de.js") < page.index('<script type="module"')
