@@ -12,10 +12,11 @@ was itself said is said in the same language.
 """
 
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from contextvars import ContextVar
-from typing import Any
+from typing import Any, TypeVar
 
+Piece = TypeVar("Piece")
 Gettext = Callable[[str], str]
 Ngettext = Callable[[str, str, int], str]
 
@@ -49,6 +50,18 @@ def in_english() -> Iterator[None]:
         yield
     finally:
         _in_english.reset(token)
+
+
+def each_in_english(pieces: Iterator[Piece]) -> Iterator[Piece]:
+    """The pieces of a file that leaves, each made in English, whatever is said between them."""
+    with closing(pieces):  # type: ignore[type-var]
+        while True:
+            with in_english():
+                try:
+                    piece = next(pieces)
+                except StopIteration:
+                    return
+            yield piece
 
 
 class Said(str):

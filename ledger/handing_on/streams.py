@@ -24,6 +24,7 @@ from ledger.handing_on import readable
 from ledger.handing_on.choices import Choices
 from ledger.handing_on.gather import Gatherer
 from ledger.handing_on.pictures import PackedPhotos
+from ledger.words import each_in_english
 
 
 @dataclass(slots=True)
@@ -42,7 +43,9 @@ def stream(
 ) -> Iterator[bytes]:
     """The whole file, piece by piece. `finds`: these instead of those the choices mean, for a list that is shown."""
     makers = {"archive": archive, "csv": flat_csv, "geojson": map_layer, "readable": readable.readable}
-    return makers[choices.kind](Gatherer(choices), now.astimezone(UTC), made or Made(), finds)
+    return each_in_english(
+        makers[choices.kind](Gatherer(choices), now.astimezone(UTC), made or Made(), finds)
+    )
 
 
 def archive(

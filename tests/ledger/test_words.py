@@ -10,6 +10,7 @@ from ledger import words
 from ledger.words import (
     Said,
     capital,
+    each_in_english,
     english_of,
     in_english,
     kept_of,
@@ -156,6 +157,16 @@ def test_within_a_file_that_leaves_everything_is_english(german: None) -> None:
     with in_english():
         said = (say("Held"), str(later("Held")), say_n("{n} find", "{n} finds", 1))
     assert said == ("Held", "Held", "1 find")
+
+
+def test_the_pieces_of_a_file_are_english_and_what_is_said_between_them_is_not(german: None) -> None:
+    pieces = each_in_english(iter_of_held())
+    assert [(piece, say("Held")) for piece in pieces] == [("Held", "Zurückgestellt")] * 2
+
+
+def iter_of_held() -> Iterator[str]:
+    for _ in range(2):
+        yield say("Held")
 
 
 def test_the_record_takes_english_of_whatever_it_is_given(german: None) -> None:
