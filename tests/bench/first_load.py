@@ -110,6 +110,7 @@ def main() -> int:
         )
         for title, visited, cookie in (
             ("The form as the phone keeps it, signed out", "/phone/form/", None),
+            ("The same in German, with its words", "/phone/form/?language=de", None),
             ("The form from the ledger, signed in", "/finds/log/", session),
         ):
             is_over |= told(
