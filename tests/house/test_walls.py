@@ -15,7 +15,6 @@ PURE = [
     "ledger/collecting_numbers.py",
     "ledger/days.py",
     "ledger/words.py",
-    "ledger/nouns.py",
     "ledger/finds/counted.py",
     "ledger/finds/data_words.py",
     "ledger/traits",
