@@ -8,6 +8,7 @@
 import re
 
 from django import template
+from django.conf import settings
 from django.template.defaultfilters import date
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
@@ -26,6 +27,12 @@ def said(text: str | None) -> Said | str:
 
 
 register.simple_tag(page_language)
+
+
+@register.simple_tag
+def own_languages() -> list[tuple[str, str]]:
+    """Code and name of each language of the screens, each by what it calls itself, whatever the page is in."""
+    return list(settings.LANGUAGES)
 
 
 @register.simple_tag
