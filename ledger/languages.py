@@ -56,6 +56,18 @@ def page_language() -> str:
     return f"{language}-{country.upper()}" if country else language
 
 
+def language_asked() -> str:
+    """The language that is active as the query of an address whose answer cannot know it; none for English."""
+    language = translation.get_language()
+    return f"?language={language}" if language in settings.TRANSLATED_INTO else ""
+
+
+def asked_language(request: HttpRequest) -> str:
+    """What such a query asks for, English where it asks for none of ours."""
+    language = request.GET.get("language", "")
+    return language if language in settings.TRANSLATED_INTO else settings.LANGUAGES[0][0]
+
+
 def script_words_address() -> str:
     """Where the browser finds what scripts say in the language that is active; empty for English, which they have."""
     language = translation.get_language()

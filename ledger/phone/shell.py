@@ -16,7 +16,7 @@ from django.utils import translation
 from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_safe
 
-from ledger.languages import page_language, script_words_address
+from ledger.languages import asked_language, page_language, script_words_address
 from ledger.phone.kept_pages import kept_pages, plan
 from ledger.words import say
 
@@ -40,10 +40,15 @@ def kept_page(request: HttpRequest, name: str) -> HttpResponse:
 @login_not_required
 @require_safe
 def worker(request: HttpRequest) -> HttpResponse:
-    """The service worker: a few lines that name the release. Another release is another text, so a browser sees it."""
-    words = script_words_address()
-    first = f'import "{words}";\n' if words else ""
-    text = f'{first}import {{ serve }} from "{static("js/phone/worker.js")}";\n\nserve({json.dumps(plan(), indent=1)});\n'
+    """The service worker: a few lines that name the release. Another release is another text, so a browser sees it.
+
+    A browser fetches it without its cookies, so the address says the language.
+    """
+    with translation.override(asked_language(request)):
+        words = script_words_address()
+        first = f'import "{words}";\n' if words else ""
+        told = json.dumps(plan(), indent=1)
+    text = f'{first}import {{ serve }} from "{static("js/phone/worker.js")}";\n\nserve({told});\n'
     answer = HttpResponse(text, content_type="text/javascript; charset=utf-8")
     answer["Service-Worker-Allowed"] = "/"
     return _fresh(request, answer)

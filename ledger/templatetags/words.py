@@ -2,6 +2,7 @@
 
 {{ trait.label|said }}      a word of a table (fixtures/traits.json …), or what was said in Python
 {% page_language %}         of the page, as its html tag says it
+{% language_asked %}        of the page, as a query that asks for something in it
 {% script_words %}          has the browser fetch the words that scripts say, where they are not English
 """
 
@@ -14,7 +15,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import get_language
 
-from ledger.languages import page_language, script_words_address
+from ledger.languages import language_asked, page_language, script_words_address
 from ledger.words import Said, say
 
 register = template.Library()
@@ -27,6 +28,7 @@ def said(text: str | None) -> Said | str:
 
 
 register.simple_tag(page_language)
+register.simple_tag(language_asked)
 
 
 @register.simple_tag

@@ -20,6 +20,11 @@ TRIED = """async () => {
   while (registration.installing) await new Promise((resolve) => setTimeout(resolve, 50));
   return Boolean(registration.waiting ?? registration.active);
 }"""
+# Until the form of a language is the one that is kept.
+TAKEN_IN = """async (language) => {
+  const isTaken = async () => (await (await caches.match("/phone/language-taken"))?.text()) === language;
+  while (!(await isTaken())) await new Promise((resolve) => setTimeout(resolve, 50));
+}"""
 # A find that is being typed, by the page's own store.
 TYPE = """async (state) => {
   const store = globalThis.packedModules["js/phone/store.js"];
@@ -227,6 +232,7 @@ def test_who_chooses_another_language_has_the_form_in_it_without_a_tap(
     page.goto("/sign-in/")
     page.get_by_role("button", name="Deutsch").click()
     expect(page.locator("html")).to_have_attribute("lang", "de")
+    page.evaluate(TAKEN_IN, "de")
     page.goto(FORM)
     expect(page.locator("html")).to_have_attribute("lang", "de")
     ledger.stop()

@@ -7,11 +7,7 @@ const AGAIN_MS = 60 * 60 * 1000;
 
 async function install() {
   const slot = document.getElementById("newer-form");
-  const registration = await navigator.serviceWorker.register(document.body.dataset.worker, {
-    type: "module",
-    scope: "/",
-    updateViaCache: "none",
-  });
+  const registration = (await kept()) ?? (await register());
   const offer = () => offerNewer(registration, slot);
   registration.addEventListener("updatefound", () => {
     registration.installing?.addEventListener("statechange", offer);
@@ -23,6 +19,14 @@ async function install() {
   setInterval(() => navigator.onLine && registration.update().catch(() => {}), AGAIN_MS);
   await offer();
 }
+
+/** Pages of the ledger are in the language that holds now, and so is the worker they register; a kept page may still be in
+ * that of the release that was taken, and leaves the worker as it is. */
+const register = () =>
+  navigator.serviceWorker.register(document.body.dataset.worker, { type: "module", scope: "/", updateViaCache: "none" });
+
+const kept = async () =>
+  "keptPage" in document.body.dataset ? navigator.serviceWorker.getRegistration("/") : null;
 
 /** Not before the page can be used: the form comes first, keeping it comes second. */
 function afterwards(work) {

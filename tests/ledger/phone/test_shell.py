@@ -99,7 +99,7 @@ def test_the_release_changes_with_a_page_and_with_nothing_else(reference: Any, c
 
 
 def _plan_in(language: str, nobody: Client) -> dict[str, Any]:
-    text = nobody.get("/worker.js", headers={"accept-language": language}).content.decode()
+    text = nobody.get(f"/worker.js?language={language}", headers={"accept-language": "fr"}).content.decode()
     given: dict[str, Any] = json.loads(text.partition("serve(")[2].removesuffix(");\n"))
     return given
 
@@ -108,6 +108,12 @@ def test_each_language_has_a_release_of_its_own(reference: Any, nobody: Client) 
     english, german = (_plan_in(language, nobody) for language in ("en-GB", "de"))
     assert (english["language"], german["language"]) == ("en-gb", "de")
     assert english["release"] != german["release"] and english["pages"].keys() == german["pages"].keys()
+
+
+def test_a_page_registers_the_worker_of_its_language(reference: Any, nobody: Client) -> None:
+    pages = [nobody.get("/", headers={"accept-language": one}).content.decode() for one in ("en-GB", "de")]
+    asked = [re.search(r'data-worker="([^"]*)"', page)[1] for page in pages]  # type: ignore[index]
+    assert asked == ["/worker.js", "/worker.js?language=de"]
 
 
 def test_a_kept_page_is_fetched_in_the_language_of_its_release_whatever_the_browser_asks(
@@ -125,7 +131,7 @@ def test_a_release_has_the_words_of_its_scripts_and_the_worker_too_but_for_engli
     german, english = _plan_in("de", nobody), _plan_in("en-GB", nobody)
     assert "/static/words/de.js" in german["files"]
     assert not [address for address in english["files"] if "/words/" in address]
-    worker = nobody.get("/worker.js", headers={"accept-language": "de"}).content.decode()
+    worker = nobody.get("/worker.js?language=de").content.decode()
     assert worker.startswith('import "/static/words/de.js";\n')
 
 
