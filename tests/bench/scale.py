@@ -13,6 +13,7 @@ import platform
 import statistics
 import subprocess
 import sys
+from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import urlsplit, urlunsplit
 
@@ -21,8 +22,24 @@ REPORT = ROOT / "fixtures" / "reports" / "scale.md"
 # What is asked of a million: at most three times the time at ten thousand, and under 300 ms.
 MOST_RATIO, MOST_MS = 3.0, 300.0
 
-# Group, name, and the medians in ms at the small and the large ledger.
-Row = tuple[str, str, float, float]
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Medians in ms of one question at the small and at the large ledger: by the wall's clock, and of the processor."""
+
+    name: str
+    small: float
+    large: float
+    small_cpu: float
+    large_cpu: float
+
+    @property
+    def ratio(self) -> float:
+        return self.large / self.small
+
+    @property
+    def is_beyond(self) -> bool:
+        return self.large > MOST_MS or self.ratio > MOST_RATIO
 
 
 class Ledger:
@@ -75,57 +92,55 @@ class Ledger:
             raise SystemExit("A worker has ended; what it said stands above.")
         return line.rstrip("\n")
 
-    def ask(self, name: str, number: int) -> float:
+    def ask(self, name: str, number: int) -> tuple[float, float]:
+        """Milliseconds by the clock on the wall, and of the processor."""
         assert self.process.stdin is not None
         self.process.stdin.write(f"{name}\t{number}\n")
         self.process.stdin.flush()
-        return float(self._read())
+        wall, cpu = self._read().split("\t")
+        return float(wall), float(cpu)
 
 
 def measured(small: Ledger, large: Ledger, rounds: int, only: str) -> list[Row]:
-    """Group, name, and the medians in ms at the small and the large ledger."""
     names = [name for name in large.start() if only in name]
     known = set(small.start())
     rows = []
     for grouped in names:
         if grouped not in known:
             continue
-        group, _, name = grouped.partition(":")
-        times: tuple[list[float], list[float]] = ([], [])
+        name = grouped.partition(":")[2]
+        times: list[tuple[float, float, float, float]] = []
         for number in range(rounds + 2):
-            for ledger, into in ((small, times[0]), (large, times[1])):
-                took = ledger.ask(name, number)
-                if number >= 2:  # the first ones compile, and read from the disk
-                    into.append(took)
-        one, other = (statistics.median(each) for each in times)
-        bad = " <" if other > MOST_MS or other > MOST_RATIO * one else ""
-        sys.stderr.write(f"{name:55} {one:8.1f} {other:8.1f} {other / one:6.2f}{bad}\n")
-        rows.append((group, name, one, other))
+            one, other = small.ask(name, number), large.ask(name, number)
+            if number >= 2:  # the first ones compile, and read from the disk
+                times.append((one[0], other[0], one[1], other[1]))
+        row = Row(name, *(statistics.median(each) for each in zip(*times, strict=True)))
+        sys.stderr.write(
+            f"{name:50} {row.small:8.1f} {row.large:8.1f} {row.ratio:6.2f}{' <' if row.is_beyond else '  '} "
+            f"processor {row.small_cpu:8.1f} {row.large_cpu:8.1f}\n"
+        )
+        rows.append(row)
     return rows
 
 
-def report(
-    small: Ledger,
-    large: Ledger,
-    took: dict[str, float],
-    rows: list[tuple[str, str, float, float]],
-    rounds: int,
-) -> str:
-    measure = "the processor's time of whole answers" if os.environ.get("SCALE_CPU") else "whole answers"
+def report(small: Ledger, large: Ledger, took: dict[str, float], rows: list[Row], rounds: int) -> str:
     lines = [
         f"## {large.kind}",
         "",
         f"{large.many:,} finds with {10 * large.many:,} readings against {small.many:,}; medians of {rounds} alternating "
-        f"rounds in one run, {measure} of the running program (Python {platform.python_version()}). The rows took "
-        f"{took['rows_s']:.0f} s to make, their index {took['index_s']:.0f} s.",
+        f"rounds in one run, whole answers of the running program (Python {platform.python_version()}) by the clock, and "
+        f"the processor's time of the same. The rows took {took['rows_s']:.0f} s to make, their "
+        f"index {took['index_s']:.0f} s.",
         "",
-        f"| what | {small.many:,} (ms) | {large.many:,} (ms) | ratio |",
-        "| --- | ---: | ---: | ---: |",
+        f"| what | {small.many:,} (ms) | {large.many:,} (ms) | ratio | processor {small.many:,} | {large.many:,} |",
+        "| --- | ---: | ---: | ---: | ---: | ---: |",
     ]
-    for _, name, one, other in rows:
-        mark = " **" if other > MOST_MS or other > MOST_RATIO * one else ""
-        lines.append(f"| {name} | {one:.1f} | {other:.1f} | {other / one:.2f}{mark} |")
-    beyond = sum(other > MOST_MS or other > MOST_RATIO * one for _, _, one, other in rows)
+    lines += [
+        f"| {row.name} | {row.small:.1f} | {row.large:.1f} | {row.ratio:.2f}{' **' if row.is_beyond else ''} "
+        f"| {row.small_cpu:.1f} | {row.large_cpu:.1f} |"
+        for row in rows
+    ]
+    beyond = sum(row.is_beyond for row in rows)
     lines += ["", f"Beyond three times or {MOST_MS:.0f} ms, marked **: {beyond} of {len(rows)}.", ""]
     return "\n".join(lines)
 
