@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 from ledger.people.models import Role
 from ledger.roles import at_least
 from ledger.starting import origin_of_tiles
+from ledger.taxa.club_ranges import rechecked_words
 from ledger.taxa.models import Taxon
 from ledger.year import map_page, queries
 from ledger.year.adopting import NotAdopted, adopt
@@ -128,14 +129,10 @@ def adopt_range(request: HttpRequest, slug: str) -> HttpResponse:
     taxon = get_object_or_404(Taxon, slug=slug)
     trait, seen = request.POST.get("trait", "")[:40], request.POST.get("seen", "")[:200]
     try:
-        changed = adopt(taxon, trait, seen=seen, by=request.user, now=timezone.now())
+        found = adopt(taxon, trait, seen=seen, by=request.user, now=timezone.now())
     except NotAdopted as refusal:
         messages.warning(request, str(refusal))
     else:
-        flagged = f"{changed} of them gained or lost a flag" if changed else "none gained or lost a flag"
-        messages.success(
-            request,
-            f"The club’s range is entered. The finds named {taxon.name} were checked again; {flagged}. It can be ended on "
-            "the taxon’s page.",
-        )
+        said = rechecked_words(taxon, found)
+        messages.success(request, f"The club’s range is entered. {said} It can be ended on the taxon’s page.")
     return redirect("measured-taxon", slug)
