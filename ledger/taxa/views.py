@@ -64,7 +64,8 @@ def end_range(request: HttpRequest, slug: str, range_id: int) -> HttpResponse:
     found = club_ranges.end(row, reason=form.cleaned_data["reason"], by=request.user, now=timezone.now())
     messages.success(
         request,
-        f"The range is ended. It judges nothing any more and stays on record. {club_ranges.rechecked_words(row.taxon, found)}",
+        "The range is ended. It judges nothing any more and stays on record. "
+        + club_ranges.rechecked_words(row.taxon, found),
     )
     return redirect("taxon", slug)
 
