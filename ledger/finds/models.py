@@ -129,6 +129,8 @@ class Find(models.Model):
             # The newest finds of a member, as a phone keeps them.
             models.Index(fields=["finder", "-logged_at"], name="find_of_finder"),
             models.Index(fields=["logged_by", "-logged_at"], name="find_of_logger"),
+            # Guests by name, of whom it is asked whether they agreed to be named.
+            models.Index(fields=["found_by"], name="find_guests"),
             # Of the few that were split off alone: an index that is empty for nearly all tells SQLite to read them all.
             models.Index(
                 fields=["split_from"], name="find_shares", condition=models.Q(split_from__isnull=False)
