@@ -20,9 +20,11 @@ from ledger.search.keys import first_key_of, last_key_of
 from ledger.search.models import FindIndex, SearchWord, WordUse
 from ledger.search.terms import (
     AccessionTerm,
+    AnyNumberTerm,
     BareSerialTerm,
     FlagTerm,
     NameTerm,
+    NumberRangeTerm,
     NumberTerm,
     PersonTerm,
     StateTerm,
@@ -152,6 +154,10 @@ def condition_of(term: Term, member: Member) -> Condition:
     if isinstance(term, NumberTerm):
         number = Q(collecting_code=term.code, collecting_serial=term.serial)
         return Condition((number & Q(collecting_suffix=term.suffix) if term.suffix else number,))
+    if isinstance(term, NumberRangeTerm):
+        return Condition((Q(collecting_code=term.code, collecting_serial__range=(term.first, term.last)),))
+    if isinstance(term, AnyNumberTerm):
+        return Condition(tuple(q for one in term.numbers for q in condition_of(one, member).columns))
     if isinstance(term, BareSerialTerm):
         return Condition((Q(collecting_serial=term.serial),))
     if isinstance(term, AccessionTerm):
