@@ -173,7 +173,7 @@ def condition_of(term: Term, member: Member) -> Condition:
         return _state(term.state, member)
     if isinstance(term, FlagTerm):
         words = SearchWord.objects.filter(kind=SearchWord.Kind.FLAG, word__in=term.codes)
-        return Condition(uses=_uses(list(words.order_by().values_list("pk", flat=True)), member))
+        return Condition(uses=uses_of(list(words.order_by().values_list("pk", flat=True)), member))
     return _word(term, member)
 
 
@@ -186,10 +186,11 @@ def _by(term: PersonTerm) -> Condition:
 def _word(term: WordTerm, member: Member) -> Condition:
     ids = beginning_with(term.word, term.kinds)
     columns = (Q(finder__in=term.members),) if term.members else ()
-    return Condition(columns, _uses(ids, member))
+    return Condition(columns, uses_of(ids, member))
 
 
-def _uses(word_ids: list[int], member: Member) -> tuple[Q, ...]:
+def uses_of(word_ids: list[int], member: Member) -> tuple[Q, ...]:
+    """Conditions on the uses of these words by which the member may meet a find."""
     if not word_ids:
         return ()
     is_word = Q(word=word_ids[0]) if len(word_ids) == 1 else Q(word__in=word_ids)
@@ -209,7 +210,7 @@ def _state(state: str, member: Member) -> Condition:
         return Condition((Q(accession_number__gt=""),), is_cheap=False)
     if state == "flagged":
         words = SearchWord.objects.filter(kind=SearchWord.Kind.FLAG)
-        return Condition(uses=_uses(list(words.order_by().values_list("pk", flat=True)), member))
+        return Condition(uses=uses_of(list(words.order_by().values_list("pk", flat=True)), member))
     return Condition((Q(status=state),))
 
 
