@@ -15,6 +15,7 @@ from ledger.exchange.formulas import unguarded
 from ledger.exchange.meta import ArchiveRefused
 from ledger.exchange.reader import Archive, RowRefused, find_of_row, open_archive
 from ledger.exchange.terms import OCCURRENCE, read_terms
+from ledger.record.visible import visible
 from ledger.taking_in import from_archive, from_table
 from ledger.taking_in.columns import Mapped, darwin_core_terms
 from ledger.taking_in.drafts import Draft, WrongLine
@@ -160,7 +161,9 @@ def _finds_of(grid: Grid, terms: dict[int, str]) -> Iterator[from_archive.FindIn
             yield WrongLine(row.line, [row.wrong])
             continue
         try:
-            yield find_of_row(row.line, {term: unguarded(row.cells[place]) for place, term in terms.items()})
+            yield find_of_row(
+                row.line, {term: _plain(unguarded(row.cells[place])) for place, term in terms.items()}
+            )
         except (ValueError, KeyError) as problem:
             yield WrongLine(row.line, [f"{problem}."])
 
@@ -172,7 +175,7 @@ def points_of(taking: TakingIn) -> list[Waypoint]:
 
 def _of_archive(data: bytes, notes: list[str]) -> Iterator[Draft | WrongLine]:
     try:
-        with open_archive(BytesIO(data), most_bytes=MOST_UNPACKED) as archive:
+        with open_archive(BytesIO(data), most_bytes=MOST_UNPACKED, plain=_plain) as archive:
             broken = archive.broken_rules()
             if broken:
                 raise FileRefused(
@@ -190,14 +193,18 @@ def _of_archive(data: bytes, notes: list[str]) -> Iterator[Draft | WrongLine]:
         ) from None
 
 
-def _counted(archive: Archive) -> Iterator[from_archive.FindIn]:
-    for number, one in enumerate(archive.finds(), 1):
+def _plain(cell: str) -> str:
+    return visible(cell, lines=True)
+
+
+def _counted(archive: Archive) -> Iterator[from_archive.FindIn | WrongLine]:
+    for number, one in enumerate(archive.finds_and_refused(), 1):
         if number > MOST_ROWS:
             raise FileRefused(
                 f"The archive has more than {MOST_ROWS:,} records, and all of a file is taken in as one act. {NOTHING} "
                 "Part it into several."
             )
-        yield one
+        yield (WrongLine(one.line, [f"{one.why}."]) if isinstance(one, RowRefused) else one)
 
 
 def photo_bytes(data: bytes, paths: Iterable[str]) -> Iterator[tuple[str, bytes]]:

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from uuid import UUID
 
 from ledger.exchange.media import RelationOut
+from ledger.exchange.occurrence import OF_A_COARSE_PLACE
 from ledger.finds.models import Find, Reading
 from ledger.handing_on.choices import Choices
 from ledger.handing_on.providers import FindFacts, Provider
@@ -17,6 +18,7 @@ from ledger.taking_in.models import State, TakenFind
 _PLAIN = frozenset({"dwc:catalogNumber", "dwc:otherCatalogNumbers", "dwc:preparations", "dwc:disposition"})
 _FREE = frozenset({"dwc:materialEntityRemarks"})
 _OF_NAME = frozenset({"dwc:identificationVerificationStatus"})
+_OF_PLACE = frozenset(OF_A_COARSE_PLACE)
 _OF_DAY = frozenset({"dwc:eventDate", "dwc:year", "dwc:month", "dwc:day"})
 
 
@@ -41,6 +43,7 @@ def _of_finds(finds: Sequence[Find], choices: Choices) -> Mapping[UUID, FindFact
             for term, value in kept.get("terms", {}).items()
             if term in _PLAIN
             or (term in _FREE and is_free)
+            or (term in _OF_PLACE and is_free and kept.get("coarse_at") == [find.latitude, find.longitude])
             or (term in _OF_NAME and kept.get("name") == find.current_determination_id)
             or (term in _OF_DAY and find.found_on is None)
         }

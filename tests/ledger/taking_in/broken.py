@@ -112,15 +112,13 @@ GIVEN: dict[str, tuple[bytes, str]] = {
     "page of a browser": (b"<!DOCTYPE html><html></html>", "is a page or XML"),
     "archive without its core": (zipped(meta_xml=META), "is named in meta.xml and is not in the archive"),
     "archive with entities": (archive("", LAUGHS.decode()), "declares a document type"),
-    "archive whose row is short": (archive("a,2026-10-03\n"), "row 1"),
-    "archive with a decimal comma": (archive('a,2026-10-03,"51,5"\n'), "decimalLatitude is '51,5'"),
     "archive in another encoding": (
         zipped(
             meta_xml=META, occurrence_csv="occurrenceID,eventDate,decimalLatitude\né,,\n".encode("cp1252")
         ),
         "not written in utf-8",
     ),
-    "archive bomb": (zipped(meta_xml=META, occurrence_csv=b"a" * 40_000_000), "is packed"),
+    "archive bomb": (zipped(meta_xml=META, occurrence_csv=b"a" * 40_000_000), "made to fill a disk"),
 }
 
 _DAY = Mapped({0: "found_on", 1: "note"})
@@ -191,6 +189,12 @@ MAPPED: dict[str, tuple[bytes, Mapped, str]] = {
         b"d,n\n2026-10-03,purple\n",
         Mapped({1: "trait:underside"}),
         "choice that does not exist",
+    ),
+    "archive whose row is short": (archive("a,2026-10-03\n"), Mapped(), "it has 2 cells"),
+    "archive with a decimal comma": (
+        archive('a,2026-10-03,"51,5"\n'),
+        Mapped(),
+        "decimalLatitude is '51,5', which is no number",
     ),
     "one identity for two": (
         b"d,n\n1,a\n1,b\n",
