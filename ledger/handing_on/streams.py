@@ -86,7 +86,7 @@ def flat_csv(
     told = [constants.get(column, "") for column in CONSTANT_COLUMNS]
     lines = CsvLines()
     lines.header(_names([*OCCURRENCE_COLUMNS, *CONSTANT_COLUMNS]))
-    for gathered in gatherer.gathered(finds):
+    for gathered in gatherer.gathered(finds, with_readings=False):
         for one in gathered:
             lines.add(occurrence_row(one.find, gatherer.country_code(one.find)) + told)
         made.done += len(gathered)
@@ -104,7 +104,7 @@ def map_layer(
     names = _names(OCCURRENCE_COLUMNS)
     yield geojson.BEGIN
     between = ""
-    for gathered in gatherer.gathered(finds):
+    for gathered in gatherer.gathered(finds, with_readings=False):
         features = []
         for one in gathered:
             cells = occurrence_row(one.find, gatherer.country_code(one.find))
