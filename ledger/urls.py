@@ -24,5 +24,6 @@ urlpatterns = [
     path("", include("ledger.handing_on.urls")),
     path("", include("ledger.taking_in.urls")),
     path("", include("ledger.year.urls")),
+    path("", include("ledger.reports.urls")),
     path("", include("vouchers.urls")),
 ]
