@@ -21,8 +21,9 @@ from ledger.search.known import Known
 from ledger.search.models import FindIndex
 from ledger.search.near import is_met, near_words
 from ledger.search.paging import SORTS, Page, Sort, page_of
-from ledger.search.queries import RARE, Condition, Wanted, condition_of, wanted_by
+from ledger.search.queries import RARE, Condition, Wanted, condition_of, of_taxa, wanted_by
 from ledger.search.terms import EVERYWHERE, StateTerm, Term, WordTerm
+from ledger.search.walk import Walk
 from ledger.search.words import Understood, understand
 from ledger.taxa.models import Taxon
 from ledger.taxa.queries import NoReference
@@ -83,18 +84,26 @@ class ListPage:
             # Leave out sensitive finds whose foray the member may not know: a list by foray would tell their place.
             more.append(Condition((Q(foray=self.foray.pk) & access.may_see_place_of(self.member),)))
         if self.taxon:
-            more.append(Condition((Q(taxon=self.taxon.pk),)))
+            more.append(of_taxa([(self.taxon.name, self.taxon.pk)]))
         return wanted_by(self.understood.terms, self.member, more=more)
 
     @cached_property
     def _matching(self) -> "tuple[QuerySet[FindIndex], bool]":
         return self._wanted.rows()
 
+    @cached_property
+    def _in_order(self) -> "tuple[QuerySet[FindIndex], Walk | None]":
+        return self._wanted.in_order(self.sort)
+
     # --- what is shown ---
 
     @cached_property
     def page(self) -> Page:
-        return page_of(self._matching[0], self.sort, size=PER_PAGE, after=self._after, before=self._before)
+        return self._page(PER_PAGE, after=self._after, before=self._before)
+
+    def _page(self, size: int, *, after: str, before: str = "") -> Page:
+        rows, walk = self._in_order
+        return page_of(rows, self.sort, size=size, after=after, before=before, walk=walk)
 
     @cached_property
     def rows(self) -> list[Row]:
@@ -160,7 +169,7 @@ class ListPage:
         """Every find that matches, in the order chosen, read in pages: for a file."""
         after = ""
         while True:
-            page = page_of(self._matching[0], self.sort, size=500, after=after)
+            page = self._page(500, after=after)
             yield from finds_of([row.find_id for row in page.rows])
             if not page.after:
                 return

@@ -73,6 +73,11 @@ class FindIndex(models.Model):
             models.Index(fields=["accession_number"], name="search_accession"),
             models.Index(fields=["taxon", "-latest", "-id"], name="search_taxon"),
             models.Index(fields=["finder", "-latest", "-id"], name="search_finder"),
+            models.Index(
+                fields=["finder", "collecting_code", "collecting_serial", "collecting_suffix", "id"],
+                name="search_finder_number",
+            ),
+            models.Index(fields=["month", "-latest", "-id"], name="search_month"),
             models.Index(fields=["logged_by", "-latest", "-id"], name="search_logged_by"),
             models.Index(fields=["foray", "-latest", "-id"], name="search_foray"),
             models.Index(fields=["status", "-latest", "-id"], name="search_status"),

@@ -2,7 +2,8 @@
 
 A condition that at most RARE finds meet gives their identities, and the rest is asked of those alone. Where every
 condition is met by more than that, the order of the list itself is walked until the page is full, each row held against
-all of them: that is soon, since none is rare. Nothing is counted beyond what was read.
+all of them: that is soon, since none is rare. By day an index of each condition has that order; by name or number see
+`search.walk`. Nothing is counted beyond what was read.
 """
 
 from collections.abc import Iterable, Sequence
@@ -15,9 +16,10 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from ledger.finds.access import may_see_place_of
 from ledger.people.models import Member
 from ledger.search.days import When
-from ledger.search.entries import NOT_NAMED
+from ledger.search.entries import NOT_NAMED, name_key_of
 from ledger.search.keys import first_key_of, last_key_of
 from ledger.search.models import FindIndex, SearchWord, WordUse
+from ledger.search.paging import Sort
 from ledger.search.terms import (
     AccessionTerm,
     AnyNumberTerm,
@@ -32,10 +34,13 @@ from ledger.search.terms import (
     WhenTerm,
     WordTerm,
 )
+from ledger.search.walk import Walk, held, rows_to_hold
 from ledger.taxa.models import Taxon
 
 # Met by so few finds, a condition leads. A walk then meets a find in each some 3,000th row at the worst of a million.
 RARE = 3000
+# Met by so few, what meets it is gathered and sorted; of more, an order is walked first; of still more, it never leads.
+SORTABLE, LEADING = 20_000, 40_000
 # Words that a beginning may stand for; of more, the first of the alphabet.
 MOST_BEGINNINGS = 400
 
@@ -46,12 +51,17 @@ _NONE = Q(pk__in=())
 class Condition:
     """What a find must be: one of `columns`, or with a use of a word. Each part can be asked for by an index of its own.
 
-    `uses`: conditions on WordUse whose entry is meant. `is_cheap`: `columns` can be asked for by themselves.
+    `uses`: conditions on WordUse whose entry is meant. `is_cheap`: `columns` can be asked for by themselves. `names`: the
+    taxa that are meant, each with the key its finds are sorted by, in that order. `has_numbers`: an index has what meets it
+    in the order of collecting numbers. `words`: those that `uses` are of.
     """
 
     columns: tuple[Q, ...] = ()
     uses: tuple[Q, ...] = ()
     is_cheap: bool = True
+    names: tuple[tuple[str, int], ...] = ()
+    has_numbers: bool = False
+    words: tuple[int, ...] = ()
 
     @property
     def q(self) -> Q:
@@ -62,6 +72,23 @@ class Condition:
         for use in self.uses:
             wanted |= Q(Exists(WordUse.objects.filter(use, entry=OuterRef("pk"))))
         return wanted
+
+    @property
+    def lead(self) -> Q | None:
+        """As `q`, so that a database can begin with what meets it; None where it cannot."""
+        if self.columns:
+            return self.columns[0] if self.is_cheap and len(self.columns) == 1 and not self.uses else None
+        # What anybody may meet is gathered, and each held against what this member may.
+        return Q(self.q, pk__in=WordUse.objects.filter(word__in=self.words).values("entry"))
+
+    def many(self, within: Q) -> int:
+        """How many meet it between those days, LEADING + 1 at most. A condition that can lead is wanted."""
+        asked = (
+            FindIndex.objects.filter(*self.columns)
+            if self.columns
+            else WordUse.objects.filter(word__in=self.words)
+        )
+        return asked.filter(within).order_by()[: LEADING + 1].count()
 
     def ids(self, within: Q) -> set[int] | None:
         """The rows that meet it, between those days; None where they are more than RARE, or hard to tell."""
@@ -99,12 +126,7 @@ class Wanted:
         """The rows, in no order yet, and whether they are few: at most RARE."""
         if self.nothing:
             return FindIndex.objects.none(), True
-        # Both tables know the order of the list by the same name.
-        within = Q()
-        if self.first is not None:
-            within &= Q(latest__gte=self.first)
-        if self.last is not None:
-            within &= Q(latest__lte=self.last)
+        within = self._within
         fewest: set[int] | None = None
         for condition in self.conditions:
             found = condition.ids(within)
@@ -117,8 +139,38 @@ class Wanted:
         for condition in self.conditions:
             every &= condition.q
         if fewest is not None:
-            return FindIndex.objects.filter(every, pk__in=fewest), True
-        return FindIndex.objects.filter(every), False
+            return rows_to_hold().filter(every, pk__in=fewest), True
+        return rows_to_hold().filter(every), False
+
+    def in_order(self, sort: Sort) -> "tuple[QuerySet[FindIndex], Walk | None]":
+        """The rows for a page in that order, and how to walk it where that is better than to let the database sort them."""
+        rows, are_few = self.rows()
+        leading = sort.columns[0].lstrip("-")
+        if are_few or leading == "latest" or self.is_everything:
+            return rows, None
+        within, conditions = self._within, list(self.conditions)
+        if leading == "collecting_code" and any(one.has_numbers for one in conditions):
+            return rows, None
+        leads = [(one.many(within), one) for one in conditions if one.lead is not None]
+        fewest, best = min(leads, key=lambda one: one[0], default=(LEADING + 1, None))
+        if best is not None and fewest <= LEADING:
+            rest = [one.q for one in conditions if one is not best]
+            rows = rows_to_hold().filter(best.lead, held(Q(within, *rest)))
+            if fewest <= SORTABLE:
+                return rows, None
+        every = rows_to_hold().filter(held(Q(within, *(one.q for one in conditions))))
+        named = next((one.names for one in conditions if one.names), ())
+        return rows, Walk(every, named if leading == "name_key" else ())
+
+    @property
+    def _within(self) -> Q:
+        """Between the days that are wanted. Both tables know the order of the list by the same name."""
+        within = Q()
+        if self.first is not None:
+            within &= Q(latest__gte=self.first)
+        if self.last is not None:
+            within &= Q(latest__lte=self.last)
+        return within
 
 
 def wanted_by(terms: Iterable[Term], member: Member, *, more: Sequence[Condition] = ()) -> Wanted:
@@ -133,12 +185,28 @@ def wanted_by(terms: Iterable[Term], member: Member, *, more: Sequence[Condition
             first = low if first is None else max(first, low if low is not None else first)
             last = high if last is None else min(last, high if high is not None else last)
             if term.when.months:
-                conditions.append(Condition((Q(month__in=term.when.months),), is_cheap=False))
+                conditions.append(_in_months(term.when.months))
             continue
         condition = condition_of(term, member)
         nothing = nothing or not (condition.columns or condition.uses)
         conditions.append(condition)
     return Wanted(tuple(conditions), first, last, nothing)
+
+
+def of_taxa(named: Iterable[tuple[str, int]]) -> Condition:
+    """Named as one of these now: names and keys."""
+    names = tuple(sorted((name_key_of(name), key) for name, key in named))
+    if not names:
+        return Condition()
+    keys = [key for _, key in names]
+    return Condition((Q(taxon=keys[0]) if len(keys) == 1 else Q(taxon__in=keys),), names=names)
+
+
+def _in_months(months: Sequence[int]) -> Condition:
+    # One month is a run of an index in the order of days; several are not, and are met often.
+    if len(months) == 1:
+        return Condition((Q(month=months[0]),), is_cheap=False)
+    return Condition((held(Q(month__in=months)),), is_cheap=False)
 
 
 def _bounds(when: When) -> tuple[int | None, int | None]:
@@ -163,30 +231,32 @@ def condition_of(term: Term, member: Member) -> Condition:
     if isinstance(term, AccessionTerm):
         return Condition((Q(accession_number=term.number),))
     if isinstance(term, NameTerm):
-        taxa = list(Taxon.objects.filter(name__in=term.taxa).order_by().values_list("pk", flat=True))
-        if not taxa:
-            return Condition()
-        return Condition((Q(taxon=taxa[0]) if len(taxa) == 1 else Q(taxon__in=taxa),))
+        return of_taxa(Taxon.objects.filter(name__in=term.taxa).order_by().values_list("name", "pk"))
     if isinstance(term, PersonTerm):
         return _by(term)
     if isinstance(term, StateTerm):
         return _state(term.state, member)
     if isinstance(term, FlagTerm):
         words = SearchWord.objects.filter(kind=SearchWord.Kind.FLAG, word__in=term.codes)
-        return Condition(uses=uses_of(list(words.order_by().values_list("pk", flat=True)), member))
+        return _with_word((), list(words.order_by().values_list("pk", flat=True)), member)
     return _word(term, member)
 
 
 def _by(term: PersonTerm) -> Condition:
     # Where a member keyed for a guest, the finder is the guest.
-    of_members = Q(finder__in=term.members) if len(term.members) > 1 else Q(finder=term.members[0])
-    return Condition((of_members,))
+    if len(term.members) > 1:
+        return Condition((Q(finder__in=term.members),))
+    return Condition((Q(finder=term.members[0]),), has_numbers=True)
 
 
 def _word(term: WordTerm, member: Member) -> Condition:
     ids = beginning_with(term.word, term.kinds)
     columns = (Q(finder__in=term.members),) if term.members else ()
-    return Condition(columns, uses_of(ids, member))
+    return _with_word(columns, ids, member)
+
+
+def _with_word(columns: tuple[Q, ...], word_ids: list[int], member: Member) -> Condition:
+    return Condition(columns, uses_of(word_ids, member), words=tuple(word_ids))
 
 
 def uses_of(word_ids: list[int], member: Member) -> tuple[Q, ...]:
@@ -201,7 +271,7 @@ def uses_of(word_ids: list[int], member: Member) -> tuple[Q, ...]:
 
 def _state(state: str, member: Member) -> Condition:
     if state == "mine":
-        return Condition((Q(finder=member.pk),))
+        return Condition((Q(finder=member.pk),), has_numbers=True)
     if state == "unnamed":
         return Condition((Q(name_key=NOT_NAMED),))
     if state == "undated":
@@ -210,7 +280,7 @@ def _state(state: str, member: Member) -> Condition:
         return Condition((Q(accession_number__gt=""),), is_cheap=False)
     if state == "flagged":
         words = SearchWord.objects.filter(kind=SearchWord.Kind.FLAG)
-        return Condition(uses=uses_of(list(words.order_by().values_list("pk", flat=True)), member))
+        return _with_word((), list(words.order_by().values_list("pk", flat=True)), member)
     return Condition((Q(status=state),))
 
 

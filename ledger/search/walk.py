@@ -1,0 +1,64 @@
+"""An order of the list walked in windows, for what no index holds in that order.
+
+Among rows in the order of names or numbers a database may choose to gather everything that meets a condition and to sort
+it, which takes longer the more finds there are. So the order itself is walked: so many rows of its index, each held against
+the conditions under second names of their columns, by which no index can be asked. What is met often fills a page soon.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.db.models import F, Q, QuerySet
+from django.db.models.functions import Coalesce
+
+from ledger.search.models import FindIndex
+
+# Rows of the order that are gone through; beyond the last the database finds its own way.
+WINDOWS = (2_000, 20_000)
+
+_COLUMNS = {
+    **{name: f"{name}_id" for name in ("finder", "logged_by", "foray", "taxon")},
+    **{name: name for name in ("status", "latest", "month", "name_key", "accession_number")},
+    **{name: name for name in ("collecting_code", "collecting_serial", "collecting_suffix")},
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """`held`: the rows that are wanted, by conditions that are held against each row and lead to none.
+
+    `names`: in the order of names, key and taxon of those that can be meant, in that order; each is walked by its own index.
+    """
+
+    held: "QuerySet[FindIndex]"
+    names: Sequence[tuple[str, int]] = ()
+
+
+def rows_to_hold() -> "QuerySet[FindIndex]":
+    """All rows, with the second names that `held` writes."""
+    second = {f"held_{name}": Coalesce(F(column), F(column)) for name, column in _COLUMNS.items()}
+    return FindIndex.objects.alias(**second)
+
+
+def held(wanted: Q) -> Q:
+    """The same condition on the second names. What is no column of the list stays as it is."""
+    made = Q(_connector=wanted.connector, _negated=wanted.negated)
+    for child in wanted.children:
+        if isinstance(child, Q):
+            child = held(child)
+        elif isinstance(child, tuple) and child[0].partition("__")[0] in _COLUMNS:
+            child = (f"held_{child[0]}", child[1])
+        made.children.append(child)
+    return made
+
+
+def walked(
+    order: "QuerySet[FindIndex]", walk: Walk, columns: Sequence[str], many: int
+) -> "list[FindIndex] | None":
+    """The first rows that are wanted of *order*, which is all rows from a mark on; None where they lie too far apart."""
+    for window in WINDOWS:
+        rows = walk.held.filter(pk__in=order.values("pk")[:window])
+        found = list(rows.order_by(*columns)[:many])
+        if len(found) == many or not order[window : window + 1].exists():
+            return found
+    return None
