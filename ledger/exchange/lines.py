@@ -110,7 +110,7 @@ def seen_cells(
     json.dumps does.
     """
     is_plain = looked == measurements.READ and states == "[]" and low is None and high is None
-    if not is_plain or values == "[]" or "e" in values:
+    if not is_plain or values[1] in "]-" or "e" in values:
         return _seen(looked, values, low, high, n, unit, resolution, typed, states, state, age)
     # Most are plain numbers: their JSON says them as they go out, but for a ".0" at the end.
     seen = values[1:-1] if ".0" not in values else values.replace(".0,", ",").replace(".0]", "]")[1:-1]
