@@ -143,19 +143,23 @@ def _given(made: list[Voucher]) -> str:
 @require_http_methods(["GET", "HEAD", "POST"])
 @with_voucher
 def deaccession(request: HttpRequest, voucher: Voucher) -> HttpResponse:
-    """Out of the collection; or back into it, for a voucher that is out."""
-    is_out = voucher.deaccessioned_at is not None
-    form = (TakeBackForm if is_out else DeaccessionForm)(request.POST if request.method == "POST" else None)
+    """Out of the collection; or back into it, for a voucher that is out.
+
+    What is sent says which it means: pressed twice, or by two curators, a deaccession must not turn into its opposite.
+    """
+    posted = request.POST if request.method == "POST" else None
+    takes_back = voucher.deaccessioned_at is not None if posted is None else posted.get("do") == "take back"
+    form = (TakeBackForm if takes_back else DeaccessionForm)(posted)
     if form.is_valid():
-        act = actions.take_back if is_out else actions.deaccession
+        act = actions.take_back if takes_back else actions.deaccession
         try:
             act(voucher.pk, **form.cleaned_data, by=request.user, now=timezone.now())
         except actions.DeaccessionRefused as refusal:
             form.add_error("words", str(refusal))
         else:
-            done = "is in the collection again" if is_out else "is deaccessioned. Its number is retired"
+            done = "is in the collection again" if takes_back else "is deaccessioned. Its number is retired"
             messages.success(request, f"{voucher} {done}.")
             return redirect("voucher", voucher.slug)
     status = 422 if form.errors else 200
-    shown = {"form": form, "voucher": voucher, "is_out": is_out}
+    shown = {"form": form, "voucher": voucher, "takes_back": takes_back}
     return render(request, "vouchers/register/deaccession.html", shown, status=status)
