@@ -78,8 +78,8 @@ def _fetch(
     walk: Walk | None = None,
 ) -> list[FindIndex]:
     """The rows behind those values. One question for each leading column that is the same: each is a run of an index."""
-    if walk is not None and walk.names:
-        return _by_names(walk, columns, values, many)
+    if walk is not None and walk.named is not None:
+        return _by_names(walk, walk.named, columns, values, many)
     if values is None:
         return _first(rows, Q(), columns, many, walk)
     found: list[FindIndex] = []
@@ -111,16 +111,15 @@ def _first(
     return list(rows.filter(behind).order_by(*columns)[:many])
 
 
-def _by_names(walk: Walk, columns: Sequence[str], values: Sequence[Any] | None, many: int) -> list[FindIndex]:
+def _by_names(
+    walk: Walk, named: "QuerySet[FindIndex]", columns: Sequence[str], values: Sequence[Any] | None, many: int
+) -> list[FindIndex]:
     """In the order of names, name by name: within one of them the order is that of an index."""
-    backwards, within = columns[0].startswith("-"), columns[1:]
+    start, within = values[0] if values else None, columns[1:]
     found: list[FindIndex] = []
-    for name, taxon in reversed(walk.names) if backwards else walk.names:
-        rows, missing = walk.held.filter(taxon=taxon), many - len(found)
-        if values is not None and name == values[0]:
-            found += _fetch(rows, within, values[1:], missing)
-        elif values is None or (name > values[0]) != backwards:
-            found += rows.order_by(*within)[:missing]
+    for key in walk.keys_from(start, backwards=columns[0].startswith("-")):
+        behind = values[1:] if values and key == start else None
+        found += _fetch(named.filter(name_key=key), within, behind, many - len(found))
         if len(found) == many:
             break
     return found

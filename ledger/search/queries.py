@@ -7,7 +7,7 @@ all of them: that is soon, since none is rare. By day an index of each condition
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from django.db import connection
@@ -51,15 +51,15 @@ _NONE = Q(pk__in=())
 class Condition:
     """What a find must be: one of `columns`, or with a use of a word. Each part can be asked for by an index of its own.
 
-    `uses`: conditions on WordUse whose entry is meant. `is_cheap`: `columns` can be asked for by themselves. `names`: the
-    taxa that are meant, each with the key its finds are sorted by, in that order. `has_numbers`: an index has what meets it
+    `uses`: conditions on WordUse whose entry is meant. `is_cheap`: `columns` can be asked for by themselves. `keys`: by
+    what finds of the names that are meant are sorted, in that order. `has_numbers`: an index has what meets it
     in the order of collecting numbers. `words`: those that `uses` are of.
     """
 
     columns: tuple[Q, ...] = ()
     uses: tuple[Q, ...] = ()
     is_cheap: bool = True
-    names: tuple[tuple[str, int], ...] = ()
+    keys: tuple[str, ...] = ()
     has_numbers: bool = False
     words: tuple[int, ...] = ()
 
@@ -158,9 +158,12 @@ class Wanted:
             rows = rows_to_hold().filter(best.lead, held(Q(within, *rest)))
             if fewest <= SORTABLE:
                 return rows, None
-        every = rows_to_hold().filter(held(Q(within, *(one.q for one in conditions))))
-        named = next((one.names for one in conditions if one.names), ())
-        return rows, Walk(every, named if leading == "name_key" else ())
+        rest = held(Q(*(one.q for one in conditions)))
+        walk = Walk(rows_to_hold().filter(held(within), rest))
+        keys = next((one.keys for one in conditions if one.keys), ())
+        if leading == "name_key" and (keys or not conditions):
+            walk = replace(walk, named=rows_to_hold().filter(within, rest), keys=keys)
+        return rows, walk
 
     @property
     def _within(self) -> Q:
@@ -195,11 +198,12 @@ def wanted_by(terms: Iterable[Term], member: Member, *, more: Sequence[Condition
 
 def of_taxa(named: Iterable[tuple[str, int]]) -> Condition:
     """Named as one of these now: names and keys."""
-    names = tuple(sorted((name_key_of(name), key) for name, key in named))
-    if not names:
+    taxa = dict(named)
+    if not taxa:
         return Condition()
-    keys = [key for _, key in names]
-    return Condition((Q(taxon=keys[0]) if len(keys) == 1 else Q(taxon__in=keys),), names=names)
+    one = list(taxa.values())
+    keys = tuple(sorted({name_key_of(name) for name in taxa}))
+    return Condition((Q(taxon=one[0]) if len(one) == 1 else Q(taxon__in=one),), keys=keys)
 
 
 def _in_months(months: Sequence[int]) -> Condition:

@@ -5,7 +5,7 @@ it, which takes longer the more finds there are. So the order itself is walked: 
 the conditions under second names of their columns, by which no index can be asked. What is met often fills a page soon.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from django.db.models import F, Q, QuerySet
@@ -14,8 +14,9 @@ from django.db.models.functions import Coalesce
 from ledger.search.models import FindIndex
 
 # Rows of the order that are gone through; beyond the last the database finds its own way.
-WINDOWS = (2_000, 20_000)
+WINDOWS = (3_000, 12_000)
 
+_BEHIND = {False: "name_key__gt", True: "name_key__lt"}
 _COLUMNS = {
     **{name: f"{name}_id" for name in ("finder", "logged_by", "foray", "taxon")},
     **{name: name for name in ("status", "latest", "month", "name_key", "accession_number")},
@@ -27,11 +28,30 @@ _COLUMNS = {
 class Walk:
     """`held`: the rows that are wanted, by conditions that are held against each row and lead to none.
 
-    `names`: in the order of names, key and taxon of those that can be meant, in that order; each is walked by its own index.
+    `named`: the same for the order of names, where each name is better asked for by itself; `keys`: the keys of those that
+    can be meant, in their order, or empty where it can be any.
     """
 
     held: "QuerySet[FindIndex]"
-    names: Sequence[tuple[str, int]] = ()
+    named: "QuerySet[FindIndex] | None" = None
+    keys: Sequence[str] = ()
+
+    def keys_from(self, start: str | None, *, backwards: bool) -> Iterator[str]:
+        """The keys of names in their order, from that one on."""
+        if self.keys:
+            for key in reversed(self.keys) if backwards else self.keys:
+                if start is None or key == start or (key > start) != backwards:
+                    yield key
+            return
+        rows = FindIndex.objects.order_by("-name_key" if backwards else "name_key").values_list(
+            "name_key", flat=True
+        )
+        if start is not None:
+            yield start
+        while (
+            start := (rows if start is None else rows.filter(**{_BEHIND[backwards]: start})).first()
+        ) is not None:
+            yield start
 
 
 def rows_to_hold() -> "QuerySet[FindIndex]":
