@@ -24,6 +24,7 @@ from ledger.handing_on import readable_tables as tables
 from ledger.handing_on.gather import Gathered, Gatherer
 from ledger.handing_on.pictures import copied
 from ledger.handing_on.providers import providers
+from ledger.handing_on.shown import chosen_words
 from ledger.photos.errors import PhotoRefused
 
 if TYPE_CHECKING:
@@ -154,6 +155,8 @@ class _Readable:
         others = {plain.DICTIONARY: "what each column of each table means", **self.others}
         text = plain.readme_text(
             club=club.name,
+            country=club.country,
+            chosen=chosen_words(self.gatherer.choices),
             made_on=self.now.date(),
             tables=self.told,
             counts={file: lines.rows for file, lines in self.lines.items()},
