@@ -9,12 +9,13 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from ledger.moments import local_day
 from ledger.people.models import Role
 from ledger.roles import at_least
 from ledger.starting import origin_of_tiles
 from ledger.taxa.club_ranges import rechecked_words
 from ledger.taxa.models import Taxon
-from ledger.year import map_page, queries
+from ledger.year import effort, map_page, queries
 from ledger.year.adopting import NotAdopted, adopt
 from ledger.year.asked import asked_of, forays_offered
 from ledger.year.checklist_page import Checklist, cell_of, taxa_found
@@ -30,26 +31,30 @@ def year(request: HttpRequest) -> HttpResponse:
     return render(request, "year/year.html", {"ways": ways(request.user), "years": queries.years()})
 
 
-# Tiles of the club's own choice are all that a page loads from elsewhere, and this page alone does.
-_TILES = {"img-src": origin_of_tiles(settings.MAP_TILES)} if settings.MAP_TILES else {}
-
-
 @require_safe
-@csp_update(_TILES)
 def finds_map(request: HttpRequest) -> HttpResponse:
     """The map, and beneath it the same as a table, which is all there is without a script."""
+    # Tiles of the club's own choice are all that a page loads from elsewhere, and this page alone does.
+    tiles = {"img-src": origin_of_tiles(settings.MAP_TILES)} if settings.MAP_TILES else {}
+    answer: HttpResponse = csp_update(tiles)(_map)(request)
+    return answer
+
+
+def _map(request: HttpRequest) -> HttpResponse:
     asked = asked_of(request.GET)
     view = _asked_view(request) or map_page.fitting(request.user, asked)
     context = {
         "asked": asked,
         "view": view,
         "shown": map_page.shown(request.user, asked, view),
+        "effort": effort.of_year(asked.year) if asked.year else effort.of_all_years(),
         "taxa": Taxon.objects.only("name", "slug"),
         "years": queries.years(),
         "forays": forays_offered(asked),
         "checklist": reverse("checklist"),
         "tiles": settings.MAP_TILES,
         "credit": settings.MAP_CREDIT,
+        "today": local_day(timezone.now()),
     }
     return render(request, "year/map.html", context)
 

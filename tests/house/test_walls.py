@@ -39,6 +39,7 @@ PURE = [
     "ledger/year/season.py",
     "ledger/year/against.py",
     "ledger/year/view.py",
+    "ledger/year/map_words.py",
     "ledger/search/fold.py",
     "ledger/search/keys.py",
     "ledger/search/words.py",
