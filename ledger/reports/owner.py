@@ -32,6 +32,7 @@ LEFT_OUT = (
     "Finds whose place the club keeps back are left out, with what was taken of them: this report names the place. Ask the "
     "club if you wish to know of such finds on your land."
 )
+SPLIT = "a mixed gathering; its shares stand by themselves"
 NONE_ON_RECORD = "none on record"
 
 
@@ -114,7 +115,9 @@ def _gather(foray: Foray, choices: Choices, people: PeopleOut) -> _Gathered:
     found = _Gathered()
     for finds in _in_lists(foray, choices):
         kept = [find for find in finds if find.kept]
-        specimens = provider().specimens(kept) if kept else {}
+        specimens = dict(provider().specimens(kept)) if kept else {}
+        for key in Find.objects.filter(split_from__in=kept).values_list("split_from_id", flat=True):
+            specimens[key] = Specimen((SPLIT,), specimens[key].under if key in specimens else {})
         for find in finds:
             _add(found, find, specimens.get(find.pk, Specimen()), choices, people)
     return found

@@ -167,7 +167,7 @@ def _prints(request: HttpRequest, parts: int) -> list[tuple[str, list[tuple[int,
         ways = []
         for part in range(1, parts + 1):
             more = urlencode({"paper": paper.code} | ({"part": part} if parts > 1 else {}))
-            ways.append((part, f"print.pdf?{'&'.join(filter(None, [kept, more]))}"))
+            ways.append((part, f"{request.path}print.pdf?{'&'.join(filter(None, [kept, more]))}"))
         found.append((paper.title, ways))
     return found
 

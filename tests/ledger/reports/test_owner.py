@@ -128,6 +128,21 @@ def test_what_was_taken_is_told_with_its_permit_in_the_permit_s_own_words(
     ]
 
 
+def test_a_mixture_that_was_split_does_not_wait_for_a_number(foray: Foray, collector: Member) -> None:
+    mixture = find_of(foray, collector)
+    FindFactory(
+        foray=foray,
+        finder=collector,
+        split_from=mixture,
+        collecting_serial=mixture.collecting_serial,
+        collecting_suffix="A",
+    )
+    assert [row[2] for row in table(owner_report(foray, Choices(), now=NOW), "What was taken")] == [
+        "a mixed gathering; its shares stand by themselves",
+        "collected; it has no accession number yet",
+    ]
+
+
 def test_without_a_permit_it_says_openly_that_none_is_on_record(foray: Foray, collector: Member) -> None:
     find_of(foray, collector)
     text = told(foray)
@@ -230,7 +245,7 @@ def test_it_costs_the_same_however_many_finds(
     make_permit(curator, forays=[foray])
     for _ in range(count):
         accession(find_of(foray, collector).pk, by=curator, now=NOW)
-    with django_assert_num_queries(12):  # type: ignore[attr-defined]
+    with django_assert_num_queries(13):  # type: ignore[attr-defined]
         owner_report(foray, BOTH, now=NOW)
 
 
@@ -248,7 +263,7 @@ def test_the_page_says_what_the_pdf_prints(
         and "<i>Trametes versicolor</i>" in page
         and "No permit or leave is on record" in page
     )
-    assert 'href="print.pdf?list=finds&amp;paper=us-letter"' in page
+    assert f'href="{address}print.pdf?list=finds&amp;paper=us-letter"' in page
     answer = desk.get(reverse("owner-report-pdf", args=[foray.pk]), {"list": "finds", "paper": "us-letter"})
     assert answer["Content-Disposition"] == 'inline; filename="owners-report-2026-10-03.pdf"'
     assert "AT 118" in text_of(answer.content)
