@@ -34,7 +34,7 @@ from ledger.search.terms import (
     WhenTerm,
     WordTerm,
 )
-from ledger.search.walk import Walk, held, rows_to_hold
+from ledger.search.walk import Walk, held, held_column, rows_to_hold
 from ledger.taxa.models import Taxon
 
 # Met by so few finds, a condition leads. A walk then meets a find in each some 3,000th row at the worst of a million.
@@ -70,7 +70,7 @@ class Condition:
         for columns in self.columns:
             wanted |= columns
         for use in self.uses:
-            wanted |= Q(Exists(WordUse.objects.filter(use, entry=OuterRef("pk"))))
+            wanted |= Q(Exists(_of_the_row(use)))
         return wanted
 
     @property
@@ -174,6 +174,17 @@ class Wanted:
         if self.last is not None:
             within &= Q(latest__lte=self.last)
         return within
+
+
+def _of_the_row(use: Q) -> "QuerySet[WordUse]":
+    """The uses of the row that is looked at."""
+    row = OuterRef("pk")
+    if connection.vendor != "postgresql":
+        return WordUse.objects.filter(use, entry=row)
+    # An equality would let it gather all uses of a word beforehand, a million of them, to look at some thousand rows; and
+    # by its word it would seek one row's use among them.
+    uses = WordUse.objects.alias(held_word=held_column("word_id"))
+    return uses.filter(held(use, {"word"}), entry__gte=row, entry__lte=row)
 
 
 def wanted_by(terms: Iterable[Term], member: Member, *, more: Sequence[Condition] = ()) -> Wanted:

@@ -5,7 +5,7 @@ it, which takes longer the more finds there are. So the order itself is walked: 
 the conditions under second names of their columns, by which no index can be asked. What is met often fills a page soon.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from django.db.models import F, Q, QuerySet
@@ -56,17 +56,23 @@ class Walk:
 
 def rows_to_hold() -> "QuerySet[FindIndex]":
     """All rows, with the second names that `held` writes."""
-    second = {f"held_{name}": Coalesce(F(column), F(column)) for name, column in _COLUMNS.items()}
-    return FindIndex.objects.alias(**second)
+    return FindIndex.objects.alias(
+        **{f"held_{name}": held_column(column) for name, column in _COLUMNS.items()}
+    )
 
 
-def held(wanted: Q) -> Q:
-    """The same condition on the second names. What is no column of the list stays as it is."""
+def held_column(column: str) -> Coalesce:
+    """Its value, by which no index is asked."""
+    return Coalesce(F(column), F(column))
+
+
+def held(wanted: Q, names: Collection[str] = _COLUMNS.keys()) -> Q:
+    """The same condition on the second names. What is none of those columns stays as it is."""
     made = Q(_connector=wanted.connector, _negated=wanted.negated)
     for child in wanted.children:
         if isinstance(child, Q):
-            child = held(child)
-        elif isinstance(child, tuple) and child[0].partition("__")[0] in _COLUMNS:
+            child = held(child, names)
+        elif isinstance(child, tuple) and child[0].partition("__")[0] in names:
             child = (f"held_{child[0]}", child[1])
         made.children.append(child)
     return made
