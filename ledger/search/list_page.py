@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from functools import cached_property
 from uuid import UUID
 
@@ -96,6 +96,10 @@ class ListPage:
         return self._wanted.in_order(self.sort)
 
     # --- what is shown ---
+
+    @property
+    def today(self) -> date:
+        return self._known.today
 
     @cached_property
     def page(self) -> Page:

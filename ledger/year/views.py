@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 from ledger.moments import local_day
 from ledger.people.models import Role
 from ledger.roles import at_least
+from ledger.search.days import FIRST_YEAR
 from ledger.starting import origin_of_tiles
 from ledger.taxa.club_ranges import rechecked_words
 from ledger.taxa.models import Taxon
@@ -28,7 +29,18 @@ from ledger.year.ways import ways
 @require_safe
 def year(request: HttpRequest) -> HttpResponse:
     """What can be looked at, as far as it is there and this member may."""
-    return render(request, "year/year.html", {"ways": ways(request.user), "years": queries.years()})
+    now = local_day(timezone.now()).year
+    found, forays = queries.years(), effort.forays_by_year()
+    can_be = {one: n for one, n in found.items() if FIRST_YEAR <= one <= now}
+    context = {
+        "ways": ways(request.user),
+        "years": [(one, n, forays.get(one, 0)) for one, n in can_be.items()],
+        "before": sum(n for one, n in found.items() if one < FIRST_YEAR),
+        "after": sum(n for one, n in found.items() if one > now),
+        "first": FIRST_YEAR,
+        "now": now,
+    }
+    return render(request, "year/year.html", context)
 
 
 @require_safe
@@ -105,6 +117,7 @@ def checklist(request: HttpRequest) -> HttpResponse:
     context = {
         "asked": asked,
         "page": Checklist(request.user, asked, cell),
+        "today": local_day(timezone.now()),
         "trouble": ""
         if cell or not typed
         else "That is no cell of the map, so the whole is shown. Choose one under the map.",

@@ -37,6 +37,7 @@ def test_every_value_and_bound_lies_inside_the_drawing() -> None:
     for strip in (drawn.own, *drawn.strips):
         assert 0 <= strip.rare_x <= strip.x <= strip.x + strip.width <= 100.001
     assert drawn.strips[1].x == 0.0
+    assert [(strip.open_low, strip.open_high) for strip in drawn.strips] == [(False, False), (True, False)]
 
 
 def _settle(find: Find) -> None:
