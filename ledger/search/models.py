@@ -79,7 +79,10 @@ class FindIndex(models.Model):
             ),
             models.Index(fields=["month", "-latest", "-id"], name="search_month"),
             models.Index(fields=["logged_by", "-latest", "-id"], name="search_logged_by"),
-            models.Index(fields=["foray", "-latest", "-id"], name="search_foray"),
+            # With what tells whether a member may know that it is of the foray, so that a list of forays counts by it alone.
+            models.Index(
+                fields=["foray", "-latest", "-id", "step_deg", "finder", "logged_by"], name="search_foray"
+            ),
             models.Index(fields=["status", "-latest", "-id"], name="search_status"),
             models.Index(fields=["cell_001"], name="search_cell"),
         ]

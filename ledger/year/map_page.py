@@ -8,6 +8,7 @@ tells nothing.
 import math
 from collections import Counter
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Any
 
 from django.conf import settings
@@ -19,7 +20,7 @@ from ledger.finds.access import may_see_place_of, place_for
 from ledger.finds.models import Find
 from ledger.people.models import Member
 from ledger.places.blur import coarsen
-from ledger.search.keys import cell_bounds, cell_number
+from ledger.search.keys import cell_bounds, cell_number, first_key_of, last_key_of
 from ledger.search.models import FindIndex
 from ledger.year import map_words, queries
 from ledger.year.asked import Asked
@@ -197,7 +198,9 @@ def _filtered(asked: Asked) -> "QuerySet[FindIndex]":
     if asked.taxon is not None:
         rows = rows.filter(taxon=asked.taxon)
     if asked.year is not None:
-        rows = rows.filter(year=asked.year)
+        # As days and not as a year: an index has a taxon's finds in the order of days.
+        first, last = first_key_of(date(asked.year, 1, 1)), last_key_of(date(asked.year, 12, 31))
+        rows = rows.filter(latest__range=(first, last))
     return rows
 
 

@@ -15,6 +15,9 @@ from vouchers.register.numbers import (
     read_year_and_serial,
 )
 
+# Beyond it nobody counts what waits for a number: it is too many.
+MOST_COUNTED = 1000
+
 
 def for_list(typed: str = "", *, by_locality: bool = False) -> QuerySet[Voucher]:
     """Vouchers, newest number first; narrowed to what was typed.
@@ -90,9 +93,19 @@ def for_page(number: AccessionNumber) -> Voucher | None:
 def without_number() -> QuerySet[Find]:
     """Finds that are settled and kept and have no voucher, the oldest first. A mixture gets none; its shares do."""
     waiting = Find.objects.for_list().filter(
-        status=Status.SETTLED, kept=True, voucher__isnull=True, shares__isnull=True
+        # Without a voucher it has no number; said, since an index has those without one in this order.
+        accession_number="",
+        status=Status.SETTLED,
+        kept=True,
+        voucher__isnull=True,
+        shares__isnull=True,
     )
     return waiting.order_by("found_on", "collecting_code", "collecting_serial", "collecting_suffix")
+
+
+def count_without_number() -> int:
+    """How many they are, MOST_COUNTED + 1 at most."""
+    return without_number()[: MOST_COUNTED + 1].count()
 
 
 def own_prefixes() -> list[str]:

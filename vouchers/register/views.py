@@ -42,7 +42,8 @@ def vouchers(request: HttpRequest) -> HttpResponse:
         "years": years_of_books(),
         "papers": PAPERS.values(),
         "waiting": waiting_sentence(timezone.now()),
-        "without_number": 0 if typed else queries.without_number().count(),
+        "without_number": 0 if typed else queries.count_without_number(),
+        "most_counted": queries.MOST_COUNTED,
     }
     return render(request, "vouchers/vouchers.html", shown)
 
@@ -128,7 +129,8 @@ def without_number(request: HttpRequest) -> HttpResponse:
     waiting = queries.without_number()
     ticked = request.POST.getlist("find")
     rows = [(find, str(find.pk) in ticked) for find in waiting[:MOST_AT_ONCE]]
-    shown = {"form": form, "rows": rows, "many": waiting.count(), "most": MOST_AT_ONCE}
+    shown = {"form": form, "rows": rows, "many": queries.count_without_number(), "most": MOST_AT_ONCE}
+    shown["most_counted"] = queries.MOST_COUNTED
     status = 422 if form.errors else 200
     return render(request, "vouchers/register/without_number.html", shown, status=status)
 
