@@ -4,6 +4,7 @@ from django.urls import include, path
 
 from ledger import pages
 
+handler500 = "ledger.busy.failed"
 urlpatterns = [
     path("", pages.front, name="front"),
     path("", include("ledger.people.urls")),
