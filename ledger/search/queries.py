@@ -74,12 +74,18 @@ class Condition:
         return wanted
 
     @property
-    def lead(self) -> Q | None:
-        """As `q`, so that a database can begin with what meets it; None where it cannot."""
+    def can_lead(self) -> bool:
+        """Whether a database can begin with what meets it."""
         if self.columns:
-            return self.columns[0] if self.is_cheap and len(self.columns) == 1 and not self.uses else None
+            return self.is_cheap and len(self.columns) == 1 and not self.uses
+        return bool(self.words)
+
+    def lead(self, within: Q) -> Q:
+        """As `q` between those days, so that a database begins with what meets it. It must be able to lead."""
+        if self.columns:
+            return self.columns[0] & within
         # What anybody may meet is gathered, and each held against what this member may.
-        return Q(self.q, pk__in=WordUse.objects.filter(word__in=self.words).values("entry"))
+        return Q(self.q, pk__in=WordUse.objects.filter(within, word__in=self.words).values("entry"))
 
     def many(self, within: Q) -> int:
         """How many meet it between those days, LEADING + 1 at most. A condition that can lead is wanted."""
@@ -151,11 +157,11 @@ class Wanted:
         within, conditions = self._within, list(self.conditions)
         if leading == "collecting_code" and any(one.has_numbers for one in conditions):
             return rows, None
-        leads = [(one.many(within), one) for one in conditions if one.lead is not None]
+        leads = [(one.many(within), one) for one in conditions if one.can_lead]
         fewest, best = min(leads, key=lambda one: one[0], default=(LEADING + 1, None))
         if best is not None and fewest <= LEADING:
             rest = [one.q for one in conditions if one is not best]
-            rows = rows_to_hold().filter(best.lead, held(Q(within, *rest)))
+            rows = rows_to_hold().filter(best.lead(within), held(Q(*rest)))
             if fewest <= SORTABLE:
                 return rows, None
         rest = held(Q(*(one.q for one in conditions)))
