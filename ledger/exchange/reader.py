@@ -172,9 +172,9 @@ class Archive:
                 if number == 0 and cells:
                     cells[0] = cells[0].removeprefix("\ufeff")
                 yield cells
-        except UnicodeDecodeError as problem:
+        except UnicodeDecodeError:
             raise ArchiveRefused(
-                f"{table.file} is not written in {table.coding}, as {META} says: {problem.reason}."
+                f"{table.file} is not written in {table.coding}, although {META} says so."
             ) from None
         except TypeError:
             raise ArchiveRefused(

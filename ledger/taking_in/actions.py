@@ -224,8 +224,8 @@ def _changed_since(row: TakingIn, changed: Sequence[str]) -> str:
     )
     was = "was" if len(changed) == 1 else "were"
     return (
-        f"{row.name} was not undone: {told} {was} changed, accessioned, measured or settled since, and that would be lost. "
-        "Nothing was changed. Put right by hand what is wrong with its finds."
+        f"{row.name} was not undone: {told} {was} changed, accessioned, measured or settled since, or another version of it "
+        "waits on a phone, and that would be lost. Nothing was changed. Put right by hand what is wrong with its finds."
     )
 
 

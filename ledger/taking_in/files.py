@@ -32,6 +32,7 @@ KIND_WORDS = {ARCHIVE: "Darwin Core archive", WORKBOOK: "workbook", TABLE: "tabl
 MOST_BYTES = 1_000_000_000
 MOST_UNPACKED = 4_000_000_000
 KEPT_DAYS = 30
+_ANEW = "Have it mended where it came from, and made anew."
 _OLE = b"\xd0\xcf\x11\xe0"
 
 
@@ -96,9 +97,9 @@ def kind_of(data: bytes) -> str:
     try:
         with zipfile.ZipFile(BytesIO(data)) as files:
             names = files.namelist()
-    except (zipfile.BadZipFile, OSError, ValueError) as problem:
+    except (zipfile.BadZipFile, OSError, ValueError):
         raise FileRefused(
-            f"The file is a zip that is damaged ({problem}). {NOTHING} Take it from its source anew."
+            f"The file begins as a zip, and is damaged or cut off. {NOTHING} Take it from its source anew."
         ) from None
     if any(name.rpartition("/")[2] == "meta.xml" for name in names) and "[Content_Types].xml" not in names:
         return ARCHIVE
@@ -179,18 +180,16 @@ def _of_archive(data: bytes, notes: list[str]) -> Iterator[Draft | WrongLine]:
             broken = archive.broken_rules()
             if broken:
                 raise FileRefused(
-                    f"The archive breaks the rules of its kind: {' '.join(broken[:3])} {NOTHING}"
+                    f"The archive breaks the rules of its kind: {' '.join(broken[:3])} {NOTHING} {_ANEW}"
                 )
             told = [table.file for table in archive.meta.extensions if not table.table]
             if told:
                 notes.append(f"Tables of kinds that are not read were left out: {', '.join(told[:10])}.")
             yield from from_archive.drafts_of(_counted(archive), named_with_leave=True)
     except ArchiveRefused as refusal:
-        raise FileRefused(f"{refusal} {NOTHING}") from None
+        raise FileRefused(f"{refusal} {NOTHING} {_ANEW}") from None
     except RowRefused as refusal:
-        raise FileRefused(
-            f"{refusal} {NOTHING} Mend the row at its source, and have the archive made anew."
-        ) from None
+        raise FileRefused(f"{refusal} {NOTHING} {_ANEW}") from None
 
 
 def _plain(cell: str) -> str:
@@ -204,7 +203,7 @@ def _counted(archive: Archive) -> Iterator[from_archive.FindIn | WrongLine]:
                 f"The archive has more than {MOST_ROWS:,} records, and all of a file is taken in as one act. {NOTHING} "
                 "Part it into several."
             )
-        yield (WrongLine(one.line, [f"{one.why}."]) if isinstance(one, RowRefused) else one)
+        yield (WrongLine(one.line, [f"In the archive: {one.why}."]) if isinstance(one, RowRefused) else one)
 
 
 def photo_bytes(data: bytes, paths: Iterable[str]) -> Iterator[tuple[str, bytes]]:

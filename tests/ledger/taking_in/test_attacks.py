@@ -16,6 +16,7 @@ from ledger.handing_on.choices import Choices
 from ledger.handing_on.models import AgreedName
 from ledger.handing_on.streams import stream
 from ledger.people.models import Member
+from ledger.phone.models import WaitingVersion
 from ledger.taking_in import actions
 from ledger.taking_in.models import TakingIn
 from ledger.taking_in.refused import FileRefused
@@ -216,3 +217,13 @@ def test_every_row_of_an_archive_that_is_wrong_is_told_at_once(reference: Refere
     report = actions.look_at(actions.give(archive(rows), "x.zip", by=curator, now=NOW), by=curator, now=NOW)
     assert [line.state for line in report.lines] == ["wrong"] * 3
     assert "decimalLatitude" in report.lines[0].says[0] and "5_1" in report.lines[1].says[0]
+
+
+def test_nothing_is_undone_while_another_version_of_a_find_waits_on_a_phone(
+    reference: Reference, curator: Member, collector: Member
+) -> None:
+    taking = taken_in(archive([{}]), curator)
+    WaitingVersion.objects.create(find_id=KEY, by=collector, since=NOW)
+    with pytest.raises(actions.TakingInRefused, match="waits on a phone"):
+        actions.undo(taking, by=curator, now=NOW)
+    assert Find.objects.count() == 1
