@@ -17,7 +17,7 @@ class Refused(Exception):
 
 
 class CutOff(Exception):
-    """No answer came: whether the step was taken, only a look will tell."""
+    """No answer came, or that it is "busy": whether the step was taken, only a look will tell."""
 
 
 class Hands(Protocol):
@@ -42,7 +42,7 @@ def carry(job: Job, hands: Hands, done: Counter[str], told: Counter[str]) -> Non
             hands.do(step)
         except (Refused, CutOff) as trouble:
             vain += 1
-            told["cut off" if isinstance(trouble, CutOff) else f"{step and step.step}: {trouble}"[:300]] += 1
+            told[_said(trouble, step.step if step else "look")] += 1
         else:
             vain, taken = 0, taken + 1
             done[step.step] += 1
@@ -55,8 +55,14 @@ def take_stock(box: int, hands: Hands, done: Counter[str], told: Counter[str]) -
         try:
             is_over = hands.stocktake(box)
         except (Refused, CutOff) as trouble:
-            told["cut off" if isinstance(trouble, CutOff) else f"{STOCKTAKE}: {trouble}"[:300]] += 1
+            told[_said(trouble, STOCKTAKE)] += 1
         else:
             done[STOCKTAKE] += is_over
             return is_over
     raise AssertionError(f"the stocktake of box {box} does not come on: {told.most_common(5)}")
+
+
+def _said(trouble: Exception, step: str) -> str:
+    if isinstance(trouble, CutOff):
+        return "busy" if str(trouble) == "busy" else "cut off"
+    return f"{step}: {trouble}"[:300]

@@ -16,6 +16,7 @@ from lxml import html
 from playwright.sync_api import Error, Locator, Page, Request, Response, sync_playwright
 
 from tests.vouchers.soak.carrying import CutOff, Refused, carry, take_stock
+from tests.vouchers.soak.http_browser import BUSY, BUSY_FOR_S
 from tests.vouchers.soak.pages import Answer, form_of
 from tests.vouchers.soak.plan import CHROMIUM, Job
 from tests.vouchers.soak.web_hands import WebHands
@@ -79,7 +80,7 @@ class ChromiumBrowser:
         """Do what makes the page go elsewhere, and wait for what comes."""
         self._came, self._is_cut_off = None, False
         try:
-            self.page.evaluate("window.leftBehind = true")
+            self._leave_behind()
             act()
             until = time.monotonic() + WAITS_S
             while self._came is None and not self._is_cut_off and time.monotonic() < until:
@@ -88,13 +89,16 @@ class ChromiumBrowser:
                 raise CutOff("no answer in Chromium")
             return self._answer(self._came)
         except Error as trouble:
-            if "net::ERR" in str(trouble):
+            if any(words in str(trouble) for words in ("net::ERR", "interrupted by another navigation")):
                 raise CutOff(str(trouble).splitlines()[0]) from trouble
             raise
 
     def _answer(self, came: Response) -> Answer:
         kind = came.headers.get("content-type", "")
         path = urlsplit(came.url).path
+        if came.status == BUSY:
+            self.page.wait_for_timeout(1000 * BUSY_FOR_S)
+            raise CutOff("busy")
         if came.status >= 500:
             raise AssertionError(f"{came.request.method} {path} answered {came.status}: {came.text()[:2000]}")
         if kind.startswith("application/pdf"):
@@ -106,6 +110,16 @@ class ChromiumBrowser:
             self.page.wait_for_timeout(20)
         self.shown = Answer(came.status, urlsplit(self.page.url).path, kind, self.page.content().encode())
         return self.shown
+
+    def _leave_behind(self) -> None:
+        """Mark the page that is shown. After a kill Chromium's own page about it may still be on its way."""
+        while True:
+            try:
+                self.page.evaluate("window.leftBehind = true")
+            except Error:
+                self.page.wait_for_timeout(50)
+            else:
+                return
 
     def _is_there(self) -> bool:
         try:

@@ -2,6 +2,7 @@
 
 import http.client
 import json
+import time
 from datetime import UTC, datetime
 from http.cookies import SimpleCookie
 from typing import Any
@@ -12,6 +13,8 @@ from tests.vouchers.soak.carrying import CutOff, Refused
 from tests.vouchers.soak.pages import Answer, form_of, values_of
 
 WAITS_S = 120
+# The database gave up waiting for others: nothing was written, and whoever pressed the button presses it again.
+BUSY, BUSY_FOR_S = 503, 1
 _NO_ANSWER = (http.client.HTTPException, ConnectionError, TimeoutError)
 
 
@@ -87,6 +90,9 @@ class HttpBrowser:
             self.cookies |= {name: morsel.value for name, morsel in SimpleCookie(header).items()}
         if came.headers.get("Content-Type") == "application/pdf" and not read.startswith(b"%PDF"):
             raise AssertionError(f"{path} gave a PDF that is none")
+        if came.status == BUSY:
+            time.sleep(BUSY_FOR_S)
+            raise CutOff("busy")
         if came.status >= 500:
             raise AssertionError(
                 f"{method} {path} answered {came.status}: {read[:2000].decode(errors='replace')}"

@@ -92,6 +92,9 @@ def next_step(job: Job, now: Standing) -> Next | None:
     if now.is_gone:
         return None
     if now.shares:
+        # Made by somebody who did not know yet that it was split: a part of the mixture, which has no place.
+        if out := [now.part(suffix) for suffix, place in now.parts.items() if not place]:
+            return Next(STORE, now, box=job.boxes[0], numbers=tuple(out))
         return next((step for share in now.shares if (step := _of_a_share(job, share))), None)
     if len(now.steps) < len(FIRST):
         return Next(PREPARE, now, FIRST[len(now.steps)])
