@@ -239,6 +239,9 @@ class Photo(models.Model):
             models.UniqueConstraint(fields=["draft_id", "sha256", "uploaded_by"], name="photo_once_per_find"),
         ]
 
+    def __str__(self) -> str:
+        return str(self.find) if self.find else "no find yet"
+
     @property
     def moment(self) -> datetime | None:
         """When it was taken by a clock that was right: the camera's, shifted where a photo of a clock was read.
