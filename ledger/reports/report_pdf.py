@@ -7,10 +7,11 @@ from pathlib import Path
 from typing import Any
 
 from ledger.paper import glyphs
+from ledger.paper.apart import pdf_apart
 from ledger.paper.papers import PAPERS
 from ledger.paper.text import CAUTION, PaperError, clean
-from ledger.paper.typesetting import Typeset, require_zone, template
-from ledger.reports.sheet import Cell, Report
+from ledger.paper.typesetting import require_zone, template
+from ledger.reports.sheet import Report
 
 _TEMPLATE = Path(__file__).resolve().parent / "report.typ"
 # Stands for a sign that no print font draws: one of them would stop the whole file, and with it everybody else's finds.
@@ -43,7 +44,7 @@ def print_report(report: Report, paper: str, *, made_at: datetime) -> bytes:
         "paper": {"width": sheet.width_mm, "height": sheet.height_mm},
     }
     data["not-drawn"] = drawn.said
-    return Typeset(template(_TEMPLATE), "report.typ", data).pdf(made_at)
+    return pdf_apart(template(_TEMPLATE), "report.typ", data, made_at)
 
 
 class _Drawn:
@@ -75,8 +76,3 @@ class _Drawn:
         if not self.lost:
             return ""
         return f"{NOT_DRAWN} stands for a sign that the print fonts cannot draw; the ledger’s page shows it."
-
-
-def plain(cell: Cell) -> str:
-    """The text of a cell in one line."""
-    return "".join(text for text, _ in cell.text)
