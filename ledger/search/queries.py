@@ -157,18 +157,18 @@ class Wanted:
         within, conditions = self._within, list(self.conditions)
         if leading == "collecting_code" and any(one.has_numbers for one in conditions):
             return rows, None
-        leads = [(one.many(within), one) for one in conditions if one.can_lead]
-        fewest, best = min(leads, key=lambda one: one[0], default=(LEADING + 1, None))
-        if best is not None and fewest <= LEADING:
-            rest = [one.q for one in conditions if one is not best]
-            rows = rows_to_hold().filter(best.lead(within), held(Q(*rest)))
-            if fewest <= SORTABLE:
-                return rows, None
         rest = held(Q(*(one.q for one in conditions)))
         walk = Walk(rows_to_hold().filter(held(within), rest))
         keys = next((one.keys for one in conditions if one.keys), ())
         if leading == "name_key" and (keys or not conditions):
-            walk = replace(walk, named=rows_to_hold().filter(within, rest), keys=keys)
+            return rows, replace(walk, named=rows_to_hold().filter(within, rest), keys=keys)
+        leads = [(one.many(within), one) for one in conditions if one.can_lead]
+        fewest, best = min(leads, key=lambda one: one[0], default=(LEADING + 1, None))
+        if best is not None and fewest <= LEADING:
+            others = held(Q(*(one.q for one in conditions if one is not best)))
+            rows = rows_to_hold().filter(best.lead(within), others)
+            if fewest <= SORTABLE:
+                return rows, None
         return rows, walk
 
     @property

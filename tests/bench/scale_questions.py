@@ -100,8 +100,9 @@ PAGES: tuple[tuple[str, str, str], ...] = (
     ("search: a person, a year, by name", "m5", "/finds/?q=by+QAC+2015&sort=name"),
     ("search: a host", "m5", "/finds/?q=on+fagus"),
     ("search: with a voucher, by name", "m5", "/finds/?q=voucher&sort=name"),
-    ("foray", "m5", "/forays/700/"),
-    ("phone: table of a foray", "m2", "/phone/table/700.json"),
+    # With a hundred times the finds in the larger ledger, which has as many forays.
+    ("foray with all its finds", "m5", "/forays/700/"),
+    ("phone: table of a foray with all its finds", "m2", "/phone/table/700.json"),
     ("taxa", "m5", "/taxa/"),
     ("me", "m5", "/me/"),
     ("people", "m0", "/people/"),

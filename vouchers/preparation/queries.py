@@ -17,6 +17,7 @@ from vouchers.preparation import order
 from vouchers.preparation.missed import missed_fresh_only
 from vouchers.preparation.models import DryingRun, PreparationStep
 from vouchers.preparation.thickness import Thick, thick_among, thickest_mm
+from vouchers.register.models import Voucher
 
 MOVES = (order.INTO_DRIER, order.OUT_OF_DRIER, order.INTO_FREEZER, order.OUT_OF_FREEZER, order.PACKET)
 # A night on the table is gone by six; until then what falls due is due "tonight".
@@ -160,12 +161,14 @@ def _own() -> Q:
 
 def with_last_move(finds: QuerySet[Find], kind: str) -> QuerySet[Find]:
     """Those whose last move is of this kind. Only what ever was moved so is looked at, with the shares of it."""
-    moved = PreparationStep.objects.filter(kind=kind).values("find_id")
-    of_line = Q(pk__in=moved)
-    shares = Find.objects.filter(split_from__isnull=False)
-    of_line |= Q(pk__in=shares.filter(split_from__in=moved).values("pk"))
-    of_line |= Q(pk__in=shares.filter(split_from__split_from__in=moved).values("pk"))
-    finds = finds.filter(of_line)
+    moved = PreparationStep.objects.filter(kind=kind).order_by().values("find_id")
+    shares = Find.objects.filter(split_from__isnull=False).order_by()
+    of_line = moved.union(
+        shares.filter(split_from__in=moved).values("pk"),
+        shares.filter(split_from__split_from__in=moved).values("pk"),
+    )
+    # One set of them: of three an "or" would read every find.
+    finds = finds.filter(pk__in=of_line)
     moves = PreparationStep.objects.in_force().filter(_own(), kind__in=MOVES).order_by("-at", "-id")
     return finds.annotate(
         last_move=Subquery(moves.values("kind")[:1]), last_move_at=Subquery(moves.values("at")[:1])
@@ -237,7 +240,8 @@ def waiting_too_long(now: datetime) -> QuerySet[Find]:
     late = Q(found_on__lt=limit.date()) | Q(found_on=limit.date(), found_at_time__lte=limit.time())
     late &= Q(found_on__gte=first.date())
     late |= Q(found_on__isnull=True, logged_at__lte=limit, logged_at__gte=first)
-    return for_drier(kept_finds().filter(late, voucher__isnull=True)).order_by(
+    unnumbered = ~Exists(Voucher.objects.filter(find=OuterRef("pk")))
+    return for_drier(kept_finds().filter(late, unnumbered)).order_by(
         "-found_on", "collecting_code", "collecting_serial"
     )
 

@@ -1,6 +1,6 @@
 """Vouchers for screens and labels."""
 
-from django.db.models import Prefetch, Q, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
 from ledger.bench.models import Determination, Flag
 from ledger.club.models import Club
@@ -97,8 +97,11 @@ def without_number() -> QuerySet[Find]:
         accession_number="",
         status=Status.SETTLED,
         kept=True,
-        voucher__isnull=True,
-        shares__isnull=True,
+    )
+    # Not joined: a PostgreSQL takes what has no partner for one row, and sorts all instead of going by the index.
+    waiting = waiting.filter(
+        ~Exists(Voucher.objects.filter(find=OuterRef("pk"))),
+        ~Exists(Find.objects.filter(split_from=OuterRef("pk"))),
     )
     return waiting.order_by("found_on", "collecting_code", "collecting_serial", "collecting_suffix")
 
