@@ -169,7 +169,9 @@ class Asker:
     def __init__(self) -> None:
         self.browsers: dict[str, Client] = {}
         self.draw = random.Random(7)
-        self.kept = list(self._some(Find.objects.filter(accession_number="", kept=True), 60))
+        self.kept = list(
+            self._some(Find.objects.filter(accession_number="", kept=True, status=Status.LOGGED), 60)
+        )
         self.any = list(self._some(Find.objects.all(), 60))
         self.held = list(Find.objects.for_bench().values_list("pk", flat=True)[:60])
         self.made = entry(*TWELVE)
