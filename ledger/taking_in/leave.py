@@ -28,8 +28,8 @@ class Leave(NamedTuple):
         """Sentences for whoever takes the file in."""
         if self.agreed:
             yield (
-                f"Named in the archive, so noted as agreed to be named: {_listed(self.agreed)}. "
-                "Handing on has them under Who may be named."
+                f"Named in the archive, which is taken for their word that they agreed to be named: {_listed(self.agreed)}. "
+                "They stand under Who may be named."
             )
         if self.to_ask:
             yield (

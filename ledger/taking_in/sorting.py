@@ -64,6 +64,11 @@ def in_ledger(keys: Sequence[uuid.UUID]) -> set[uuid.UUID]:
     return found
 
 
+def taken_in_before(keys: Sequence[uuid.UUID]) -> set[uuid.UUID]:
+    """Those of *keys* that came by a file."""
+    return set(_taken(keys))
+
+
 def _taken(keys: Collection[uuid.UUID]) -> dict[uuid.UUID, str]:
     wanted, found = list(keys), {}
     for start in range(0, len(wanted), _AT_ONCE):

@@ -10,6 +10,7 @@ from django.db import transaction
 from django.db.models import Max
 
 from ledger.bench.models import Determination
+from ledger.exchange.media import SHARE_OF
 from ledger.finds import sensitive
 from ledger.finds.actions import FindRefused, log_find
 from ledger.finds.entries import NameGiven
@@ -27,7 +28,7 @@ from ledger.taking_in.models import TakenFind, TakingIn
 from ledger.taking_in.people import People
 from ledger.taking_in.photographs import Originals, keep_photos
 from ledger.taking_in.report import WRONG, Line, Report
-from ledger.taking_in.sorting import in_ledger, line_of, sorted_out
+from ledger.taking_in.sorting import in_ledger, line_of, sorted_out, taken_in_before
 from ledger.taking_in.standing import standing_of
 
 _AT_ONCE = 500
@@ -41,16 +42,17 @@ def written(taking: TakingIn, data: bytes, originals: Originals, *, by: Member, 
     people, forays = People(), Forays(by)
     leave = leave_of(drafts, people)
     report.notes.extend(leave.said())
-    shares = {draft.id for draft in drafts} | in_ledger(
-        [d.share_of for d in drafts if d.share_of is not None]
-    )
+    wanted = [draft.share_of for draft in drafts if draft.share_of is not None]
+    # A find that was logged here is split here, by whoever has it in hand.
+    shares = {draft.id for draft in drafts} | taken_in_before(wanted)
+    logged_here = in_ledger(wanted) - shares
     there = files.photos_there(data) if any(draft.photos for draft in drafts) else frozenset()
     made: list[tuple[Draft, Line]] = []
     for draft in drafts:
         line = line_of(draft, report)
         try:
             with transaction.atomic():
-                _one(draft, line, people, forays, shares, there, data, originals, by=by, now=now)
+                _one(draft, line, people, forays, shares, logged_here, there, data, originals, by=by, now=now)
         except (FindRefused, PhotoRefused) as refusal:
             line.state = WRONG
             line.says.append(str(refusal))
@@ -73,6 +75,7 @@ def _one(
     people: People,
     forays: Forays,
     shares: set[uuid.UUID],
+    logged_here: set[uuid.UUID],
     there: frozenset[str],
     data: bytes,
     originals: Originals,
@@ -98,7 +101,14 @@ def _one(
         photo_views=views,
     )
     if draft.share_of is not None and draft.share_of not in shares:
-        line.says.append("It is a share of a record that is neither in the file nor in the ledger.")
+        whose = (
+            "a find that was logged here" if draft.share_of in logged_here else "a record that is not here"
+        )
+        line.says.append(
+            f"It is told to be a share of {whose}; that is kept beside it, and the other find is left as it is."
+        )
+        relation = [f"{draft.id}:share", str(draft.id), SHARE_OF, str(draft.share_of), "", ""]
+        draft.kept.setdefault("relations", []).append(relation)
     find = log_find(entry, by=by, find_id=draft.id, finder=finder or by, now=now)
     line.label, line.find = find.collecting_number, str(find.pk)
     line.flags = [(flag.severity, flag.sentence) for flag in find.flags.order_by("id")]

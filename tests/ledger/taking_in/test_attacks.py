@@ -27,6 +27,7 @@ from tests.people import make_person
 
 NOW = datetime(2026, 11, 20, 9, 30, tzinfo=UTC)
 KEY = "0b6f3f5e-3b1c-4c8e-9f53-222222222222"
+RELATION_TERMS = ("dwc:resourceID", "dwc:relationshipOfResource", "dwc:relatedResourceID")
 PHOTO_TERMS = ("ac:accessURI", "ac:hashFunction", "ac:hashValue")
 
 
@@ -58,6 +59,7 @@ def archive(
     rows: list[dict[str, str]],
     *,
     photos: list[dict[str, str]] | None = None,
+    relations: list[dict[str, str]] | None = None,
     files: dict[str, bytes] | None = None,
 ) -> bytes:
     """An archive with these rows, each a dict of short terms; `key` is its occurrenceID too."""
@@ -70,6 +72,11 @@ def archive(
         if photos is not None:
             made.writestr("media.csv", table("media", [{"key": KEY, **row} for row in photos], PHOTO_TERMS))
         extra = {"media": PHOTO_TERMS} if photos is not None else {}
+        if relations is not None:
+            made.writestr(
+                "relation.csv", table("relation", [{"key": KEY, **row} for row in relations], RELATION_TERMS)
+            )
+            extra["relation"] = RELATION_TERMS
         made.writestr("meta.xml", meta(occurrence=terms, **extra))
         for name, data in (files or {}).items():
             made.writestr(name, data)
@@ -227,3 +234,18 @@ def test_nothing_is_undone_while_another_version_of_a_find_waits_on_a_phone(
     with pytest.raises(actions.TakingInRefused, match="waits on a phone"):
         actions.undo(taking, by=curator, now=NOW)
     assert Find.objects.count() == 1
+
+
+def test_no_file_splits_a_find_that_was_logged_here(reference: Reference, curator: Member) -> None:
+    here = FindFactory(own_blur_step_deg=0.1)
+    relation = {
+        "dwc:resourceID": KEY,
+        "dwc:relationshipOfResource": "share of",
+        "dwc:relatedResourceID": str(here.pk),
+    }
+    taking = actions.give(archive([{}], relations=[relation]), "x.zip", by=curator, now=NOW)
+    report = actions.take_in(taking, by=curator, now=NOW)
+    assert not here.shares.exists() and "was logged here" in report.lines[0].says[0]
+    told = b"".join(stream(Choices(kind="archive", which="all"), now=NOW))
+    with zipfile.ZipFile(io.BytesIO(told)) as files:
+        assert str(here.pk) in files.read("relation.csv").decode()
