@@ -299,12 +299,25 @@ def steps_on_record(find: Find) -> list[PreparationStep]:
 BEETLES_EAT = ("packet", "duplicate", "wood piece")
 
 
-def back_from_loan() -> list[InHand]:
-    """Finds whose packet came back from a loan and was not frozen since, the longest back first."""
+def back_from_loan(of: Find | None = None) -> list[InHand]:
+    """Finds whose packet came back from a loan and was not frozen since, the longest back first. `of`: that find alone.
+
+    What ever came back only grows; steps are read of what is left when those frozen since are taken off.
+    """
     back: dict[UUID, datetime] = {}
-    returned = LoanItem.objects.filter(
-        returned_at__isnull=False, part__ended_at__isnull=True, part__kind__in=BEETLES_EAT
+    frozen_since = PreparationStep.objects.in_force().filter(
+        find=OuterRef("part__voucher__find"),
+        kind__in=(order.INTO_FREEZER, order.OUT_OF_FREEZER),
+        at__gte=OuterRef("returned_at"),
     )
+    returned = LoanItem.objects.filter(
+        ~Exists(frozen_since),
+        returned_at__isnull=False,
+        part__ended_at__isnull=True,
+        part__kind__in=BEETLES_EAT,
+    )
+    if of is not None:
+        returned = returned.filter(part__voucher__find=of)
     for find_id, at in returned.values_list("part__voucher__find_id", "returned_at"):
         back[find_id] = max(at, back.get(find_id, at))
     rows = steps_of(kept_finds().filter(pk__in=back))
