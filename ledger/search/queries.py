@@ -37,8 +37,8 @@ from ledger.search.terms import (
 from ledger.search.walk import Walk, held, held_column, rows_to_hold
 from ledger.taxa.models import Taxon
 
-# Met by so few finds, a condition leads. A walk then meets a find in each some 3,000th row at the worst of a million.
-RARE = 3000
+# Met by so few finds, a condition leads. A walk then meets a find in each some 500th row at the worst of a million.
+RARE = 2000
 # Met by so few, what meets it is gathered and sorted; of more, an order is walked first; of still more, it never leads.
 SORTABLE, LEADING = 20_000, 40_000
 # Words that a beginning may stand for; of more, the first of the alphabet.
@@ -169,6 +169,7 @@ class Wanted:
             rows = rows_to_hold().filter(best.lead(within), others)
             if fewest <= SORTABLE:
                 return rows, None
+            walk = replace(walk, is_led=True)
         return rows, walk
 
     @property

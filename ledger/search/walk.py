@@ -29,12 +29,13 @@ class Walk:
     """`held`: the rows that are wanted, by conditions that are held against each row and lead to none.
 
     `named`: the same for the order of names, where each name is better asked for by itself; `keys`: the keys of those that
-    can be meant, in their order, or empty where it can be any.
+    can be meant, in their order, or empty where it can be any. `is_led`: beyond the first window a condition leads to few.
     """
 
     held: "QuerySet[FindIndex]"
     named: "QuerySet[FindIndex] | None" = None
     keys: Sequence[str] = ()
+    is_led: bool = False
 
     def keys_from(self, start: str | None, *, backwards: bool) -> Iterator[str]:
         """The keys of names in their order, from that one on."""
@@ -82,7 +83,7 @@ def walked(
     order: "QuerySet[FindIndex]", walk: Walk, columns: Sequence[str], many: int
 ) -> "list[FindIndex] | None":
     """The first rows that are wanted of *order*, which is all rows from a mark on; None where they lie too far apart."""
-    for window in WINDOWS:
+    for window in WINDOWS[:1] if walk.is_led else WINDOWS:
         rows = walk.held.filter(pk__in=order.values("pk")[:window])
         found = list(rows.order_by(*columns)[:many])
         if len(found) == many or not order[window : window + 1].exists():
