@@ -9,6 +9,7 @@ import sys
 import time
 from collections import Counter
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -63,15 +64,15 @@ class ChromiumBrowser:
     def walk(self, walk: str, box: int, codes: list[str]) -> None:
         """Type on the page of the walk; it sends by itself, and again where nothing came back."""
         self.open(f"/stocktake/walk/?stocktake={walk.strip('/').split('/')[-1]}")
-        if not self.page.get_by_text("Stocktake of").first.is_visible():
-            self.page.get_by_text("Stocktake of").first.wait_for()
+        self.page.get_by_text("Stocktake of").first.wait_for()
         for code in (f"PLACE {box}", *codes):
             self.page.get_by_label("Or type the code").fill(code)
             self.page.keyboard.press("Enter")
         until = time.monotonic() + WAITS_S
         while ALL_SENT not in self.page.locator("#walk-waits").inner_text():
-            if (again := self.page.locator("#walk-send")).is_visible():
-                again.click()
+            # It goes by itself; the button is there only while it waits.
+            with suppress(Error):
+                self.page.locator("#walk-send").click(timeout=200)
             if time.monotonic() > until:
                 raise Refused(f"the walk was not sent: {self.page.locator('#walk-told').inner_text()}")
             self.page.wait_for_timeout(200)

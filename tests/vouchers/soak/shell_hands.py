@@ -14,7 +14,7 @@ from ledger.club.queries import the_club
 from ledger.finds.models import Find
 from ledger.people.models import Member
 from tests.vouchers.soak import plan
-from tests.vouchers.soak.carrying import Refused
+from tests.vouchers.soak.carrying import CutOff, Refused
 from tests.vouchers.soak.plan import Next, Standing
 from vouchers.exchange.actions import SendingTerms, send
 from vouchers.loans.actions import LoanTerms, lend, return_items
@@ -38,8 +38,6 @@ from vouchers.stocktake.queries import standing
 from vouchers.store.moving import WrongCodes, move_codes
 from vouchers.store.queries import place_of_code
 
-# So busy that the database gave up waiting: whoever pressed the key presses it again.
-TRIES = 5
 SETTLED_BY = {"missing": "in place", "misplaced": "noted", "twice": "same", "unknown": "no specimen"}
 
 
@@ -49,21 +47,17 @@ class ShellHands:
     def __init__(self, by: int, began: datetime, papers: Path) -> None:
         self.by = Member.objects.get(pk=by)
         self.began, self.papers = began, papers
-        self.waited = 0
 
     def _at_the_prompt(self, act: Callable[[], Any]) -> Any:
-        """Type it, and type it again where the database was too busy. What the house refuses, it refuses by a ValueError."""
-        for attempt in range(TRIES):
-            try:
-                return act()
-            except OperationalError:
-                self.waited += 1
-                if attempt == TRIES - 1:
-                    raise
-                time.sleep(0.2)
-            except (ValueError, WrongCodes) as refusal:
-                raise Refused(str(refusal)) from refusal
-        raise AssertionError
+        """What the house refuses, it refuses by a ValueError. Where the database was too busy, whoever typed it types it
+        again, after another look."""
+        try:
+            return act()
+        except OperationalError as trouble:
+            time.sleep(0.2)
+            raise CutOff("busy") from trouble
+        except (ValueError, WrongCodes) as refusal:
+            raise Refused(str(refusal)) from refusal
 
     # Looking.
 
