@@ -18,7 +18,8 @@ from ledger.exchange.tables import LINE_END, OCCURRENCE_COLUMNS, line_of, number
 
 _KEPT = 20_000  # answers of each kind that are kept
 _LONG = 80  # signs; what is longer is seldom written twice
-# Columns of the core that never hold anything but identities, moments, numbers or words of ours without a comma.
+# Columns of the core that never hold anything but identities, moments, numbers or words of ours without a comma; those
+# where people write at length; and the collecting number, another with every find. All others are few words, often the same.
 _OURS = frozenset(
     {
         *("dwc:occurrenceID", "dwc:basisOfRecord", "dcterms:modified", "dwc:organismQuantity"),
@@ -28,7 +29,15 @@ _OURS = frozenset(
         *("dwc:identificationID", "dwc:dateIdentified"),
     }
 )
-_WRITTEN = tuple(place for place, column in enumerate(OCCURRENCE_COLUMNS) if column not in _OURS)
+_AT_LENGTH = ("dwc:occurrenceRemarks", "dwc:verbatimCoordinates", "dwc:locality", "dwc:identificationRemarks")
+_NUMBER = "dwc:recordNumber"
+_LONG_TEXTS = [OCCURRENCE_COLUMNS.index(column) for column in _AT_LENGTH]
+_NUMBERED = OCCURRENCE_COLUMNS.index(_NUMBER)
+_WORDS = [
+    place
+    for place, column in enumerate(OCCURRENCE_COLUMNS)
+    if column not in _OURS and column not in _AT_LENGTH and column != _NUMBER
+]
 
 
 def cell(text: str) -> str:
@@ -51,9 +60,15 @@ def occurrence_line(find: FindOut, country_code: str = "") -> str:
     if find.extra:
         # Another room may have filled any of them.
         return line_of(guarded_row(cells))[: -len(LINE_END)]
-    for place in _WRITTEN:
+    for place in _WORDS:
+        if text := cells[place]:
+            cells[place] = _cell(text)
+    for place in _LONG_TEXTS:
         if text := cells[place]:
             cells[place] = cell(text)
+    number = cells[_NUMBERED]
+    if not number.replace(" ", "").isalnum():
+        cells[_NUMBERED] = quoted(guarded(number))
     return ",".join(cells)
 
 
@@ -74,12 +89,13 @@ def _said(typed: str, vernacular: str, taxon: str, authority: str, by: str, by_i
 
 def fact_lines(find_id: str, facts: Mapping[str, object]) -> list[str]:
     """`measurements.fact_rows` as lines."""
-    told = [(code, facts.get(code)) for code in measurements.FACT_OF_CODE]
-    return [
-        f"{find_id},{find_id}{_fact(code, value)}"
-        for code, value in told
-        if value is not None and value != "" and value is not False
-    ]
+    lines = []
+    for code in measurements.FACT_OF_CODE:
+        value = facts.get(code)
+        # Nought is told as well; what is None, empty or False is not.
+        if value or (value == 0 and value is not False):
+            lines.append(f"{find_id},{find_id}{_fact(code, value)}")
+    return lines
 
 
 @lru_cache(maxsize=_KEPT, typed=True)

@@ -23,7 +23,7 @@ from ledger.finds.models import Find, Photo, Status
 from ledger.handing_on.choices import Choices
 from ledger.handing_on.named import people_leaving
 from ledger.handing_on.providers import FindFacts, facts_of
-from ledger.handing_on.rows import Chunk, FindRow, Reader
+from ledger.handing_on.rows import FindRow, Reader
 from ledger.taxa.queries import vocabulary
 
 _NO_FACTS = FindFacts()
@@ -68,8 +68,10 @@ class Gatherer:
 
     def gathered(
         self, finds: QuerySet[Find] | None = None, *, by_number: bool = True, with_readings: bool = True
-    ) -> Iterator[list[Gathered]]:
-        """All chosen finds, some hundred at a time: in the order of their numbers, or of their keys, which is faster."""
+    ) -> Iterator[Gathered]:
+        """All chosen finds in the order of their numbers, or of their keys, which is faster. They are read some hundred at
+        a time and made one by one, so that Python's search for what is in use no longer has little to look at.
+        """
         reader = Reader(
             self.choices.finds() if finds is None else finds,
             by_number=by_number,
@@ -77,39 +79,36 @@ class Gatherer:
             with_readings=with_readings,
         )
         for chunk in reader.chunks():
-            yield self._chunk(reader, chunk)
-
-    def _chunk(self, reader: Reader, chunk: Chunk) -> list[Gathered]:
-        photos = self._photos(chunk.finds) if self.choices.photos else {}
-        facts = facts_of(chunk.finds, self.choices)
-        return [
-            self._gathered(
-                reader,
-                find,
-                chunk.readings.get(find.key, ()),
-                chunk.names.get(find.key, ()),
-                photos.get(find.pk, ()) if photos else (),
-                facts.get(find.pk, _NO_FACTS) if facts else _NO_FACTS,
-            )
-            for find in chunk.finds
-        ]
+            photos = self._photos(chunk.finds) if self.choices.photos else {}
+            # By the identity as it goes out, which every find has at hand.
+            facts = {str(key): told for key, told in facts_of(chunk.finds, self.choices).items()}
+            readings, names = chunk.readings, chunk.names
+            for find in chunk.finds:
+                row, key = find.key, find.id
+                shown = photos.get(find.pk, ()) if photos else ()
+                told = facts.get(key, _NO_FACTS)
+                yield self._gathered(
+                    reader, find, key, readings.get(row, ()), names.get(row, ()), shown, told
+                )
 
     def _gathered(
         self,
         reader: Reader,
         find: FindRow,
+        key: str,
         reading_rows: Sequence[tuple[Any, ...]],
         name_rows: Sequence[tuple[Any, ...]],
         photos: Sequence[Photo],
         facts: FindFacts,
     ) -> Gathered:
         place = self.place_of(find, in_words=False)
-        key = find.id
         by, by_id = self.people.named(find.finder_id, find.found_by)
         names = [self._name(reader, row, tells=place.exact) for row in name_rows]
-        current = next(
-            (n for n, row in enumerate(name_rows) if row[1] == find.current_determination_id), None
-        )
+        name, name_place = None, 0
+        for number, row in enumerate(name_rows):
+            if row[1] == find.current_determination_id:
+                name, name_place = names[number], number + 1
+                break
         out = FindOut(
             key,
             find.collecting_number,
@@ -123,8 +122,8 @@ class Gatherer:
             find.fruit_bodies,
             find.host,
             _place_out(place, find, notes=self.choices.notes),
-            None if current is None else names[current],
-            0 if current is None else current + 1,
+            name,
+            name_place,
             find.status == Status.SETTLED,
             facts.terms,
         )
@@ -155,14 +154,12 @@ class Gatherer:
         return made
 
     def _name(self, reader: Reader, row: tuple[Any, ...], *, tells: bool) -> NameOut:
-        _, _, taxon_key, typed, vernacular, determiner, other, on, basis, note = row
+        _, _, taxon, typed, vernacular, determiner, other, on, basis, note = row
         by, by_id = self.people.named(determiner, other)
-        taxon = reader.taxon(taxon_key)
-        known = (taxon.name, taxon.authority, taxon.order, taxon.family) if taxon else ("", "", "", "")
         return NameOut(
             typed,
             vernacular,
-            *known,
+            *reader.known(taxon),
             by,
             by_id,
             on or "",
@@ -202,7 +199,7 @@ def _place_out(place: access.Place, find: FindRow, *, notes: bool) -> PlaceOut:
         place.region,
         place.country,
         foray.name if foray else "",
-        foray.held_on.isoformat() if foray else "",
+        foray.held_on if foray else "",
         place.note if notes else "",
         None if place.exact else place.step_deg,
     )

@@ -64,12 +64,11 @@ class _Readable:
         for table in self.plans:
             self.lines[table.file].header([column.name for column in table.columns])
         yield self.zip.begin(tables.FINDS)
-        for gathered in self.gatherer.gathered(finds):
-            for one in gathered:
-                self._add(one)
-            self.made.done += len(gathered)
-            self.made.rows = {file: lines.rows for file, lines in self.lines.items()}
-            yield self._taken()
+        for one in self.gatherer.gathered(finds):
+            self._add(one)
+            if self.made.one_more():
+                yield self._taken()
+        self.made.rows = {file: lines.rows for file, lines in self.lines.items()}
         yield self._taken()
         yield self.zip.close_live()
         yield from self.zip.follow()

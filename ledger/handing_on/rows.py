@@ -98,11 +98,16 @@ class FindRow(_Columns):
     `current_determination` are set by `Chunk`.
     """
 
-    foray: Foray | None = None
-    current_determination: Determination | None = None
+    foray: "ForayRow | None" = None
+    current_determination: "Opinion | None" = None
     # The rules are the model's own.
-    blur_step_deg = Find.blur_step_deg
     collecting_number = Find.collecting_number
+
+    @cached_property
+    def blur_step_deg(self) -> float | None:
+        rule: Any = Find.blur_step_deg
+        step: float | None = rule.fget(self)
+        return step
 
     @property
     def id(self) -> str:
@@ -132,6 +137,27 @@ class FindRow(_Columns):
         return f"{self.changed[:10]}T{self.changed[11:19]}Z"
 
 
+class ForayRow(NamedTuple):
+    """A foray of many finds, its texts made once. `str` of it is what the model says."""
+
+    name: str
+    held_on: str
+    leader_id: int
+    told: str
+
+    def __str__(self) -> str:
+        return self.told
+
+
+class Opinion(NamedTuple):
+    """That somebody took a find for a taxon; the same for all finds, and named as in Determination. `known`: name, author,
+    order and family.
+    """
+
+    taxon: Taxon
+    known: tuple[str, str, str, str]
+
+
 class Reader:
     """Reads chosen finds in lists of AT_ONCE, with their readings and names.
 
@@ -145,11 +171,18 @@ class Reader:
         self.finds, self.by_number, self.is_narrow = finds, by_number, is_narrow
         self.with_readings = with_readings
         # Few, and asked for with every find: a join would cost more.
-        self._forays = Foray.objects.in_bulk()
-        self._opinions = {taxon.pk: Determination(taxon=taxon) for taxon in Taxon.objects.all()}
+        self._forays = {
+            one.pk: ForayRow(one.name, one.held_on.isoformat(), one.leader_id, str(one))
+            for one in Foray.objects.all()
+        }
+        self._opinions = {
+            taxon.pk: Opinion(taxon, (taxon.name, taxon.authority, taxon.order, taxon.family))
+            for taxon in Taxon.objects.all()
+        }
 
-    def taxon(self, key: int | None) -> Taxon | None:
-        return self._opinions[key].taxon if key is not None else None
+    def known(self, taxon: int | None) -> tuple[str, str, str, str]:
+        """Name, author, order and family; of what is no known taxon nothing."""
+        return self._opinions[taxon].known if taxon is not None else ("", "", "", "")
 
     def chunks(self) -> Iterator["Chunk"]:
         texts = {name: Cast(column, TextField()) for name, column in _AS_TEXT.items()}

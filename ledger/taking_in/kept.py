@@ -23,7 +23,9 @@ _OF_DAY = frozenset({"dwc:eventDate", "dwc:year", "dwc:month", "dwc:day"})
 
 
 def _of_finds(finds: Sequence[Find], choices: Choices) -> Mapping[UUID, FindFacts]:
-    """Three queries, however many finds; one where none was taken in."""
+    """Four queries, however many finds; one where none was ever taken in."""
+    if not TakenFind.objects.exists():
+        return {}
     by_key = {find.pk: find for find in finds}
     taken = list(
         TakenFind.objects.filter(find__in=list(by_key), taking_in__state=State.TAKEN_IN)
