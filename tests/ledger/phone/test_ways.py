@@ -58,7 +58,18 @@ def test_outbox_foray_table_and_slips_are_among_them_for_everybody(
     collector: Member, browser_of: Callable[[Member], Client]
 ) -> None:
     assert words(bar(browser_of(collector).get("/").content.decode())) == [
-        *("Log a find", "Outbox", "Finds", "Year", "Forays", "Foray table", "Slips", "Taxa", "My page", "Sign out"),
+        *(
+            "Log a find",
+            "Outbox",
+            "Finds",
+            "Year",
+            "Forays",
+            "Foray table",
+            "Slips",
+            "Taxa",
+            "My page",
+            "Sign out",
+        ),
     ]
 
 
