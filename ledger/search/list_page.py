@@ -13,6 +13,7 @@ from ledger.finds import access, naming
 from ledger.finds.list_page import Row, rows_for
 from ledger.finds.models import Find, Status
 from ledger.forays.models import Foray
+from ledger.moments import local_day
 from ledger.people.models import Member
 from ledger.row_keys import key_of
 from ledger.search.club import known_now
@@ -99,7 +100,7 @@ class ListPage:
 
     @property
     def today(self) -> date:
-        return self._known.today
+        return local_day(self.now)
 
     @cached_property
     def page(self) -> Page:

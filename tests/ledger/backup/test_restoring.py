@@ -188,7 +188,7 @@ def test_a_restored_ledger_goes_on_and_is_never_overwritten(place: Path, tmp_pat
         "ReadingFactory(find=Find.objects.first())\n"
     )
     assert manage(env, "shell", "--no-imports", "-c", lines).returncode == 0
-    assert "3 originals are as they came" in manage(env, "verify_photos").stdout
+    assert "4 originals are as they came" in manage(env, "verify_photos").stdout
     assert "The register is whole" in manage(env, "verify_register").stdout
 
     again = manage(env, "restore", str(place))
