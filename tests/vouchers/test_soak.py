@@ -9,10 +9,10 @@ clicks. The other half sit in processes of `manage.py shell` and call the action
 the collection.
 
 **Which step goes which way.** Every find goes its whole way: accession, drier, freezer, packet, slide and duplicate, labels,
-store, exchange, loan with its form, return, freezer and store again; some are split, some deaccessioned. Of four finds one
-is carried by the pages alone, and half of these by two people at once; one by the shells alone, by one in each at once; and
-two by whoever comes first. So each step is done both ways, at one moment and in turn. Chromium has finds of its own. Boxes
-are taken stock of meanwhile, by the shells, by the pages as a phone sends it, and by Chromium on the page of the walk.
+store, exchange, loan with its form, return, freezer and store again; some are split, some deaccessioned. Some finds are
+carried by the pages alone, and half of these by two people at once; a quarter by the shells alone, by one in each at once;
+the others by whoever comes first. So each step is done both ways, at one moment and in turn. Chromium has finds of its own.
+Boxes are taken stock of meanwhile, by the shells, by the pages as a phone sends it, and by Chromium on the page of the walk.
 
 **Kills.** Half of the kills end a worker of gunicorn, half a shell, just before or just after a statement or a commit that
 was drawn. Who gets no answer looks how things stand and does what is missing.

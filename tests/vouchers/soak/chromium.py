@@ -24,6 +24,8 @@ from tests.vouchers.soak.web_hands import WebHands
 
 ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking"]
 WAITS_S = 120
+# What Playwright says where nothing came, or where Chromium's own page about it came.
+_NO_ANSWER = ("net::ERR", "interrupted by another navigation", "Timeout")
 ALL_SENT = "All that was seen is on the ledger."
 
 
@@ -90,7 +92,7 @@ class ChromiumBrowser:
                 raise CutOff("no answer in Chromium")
             return self._answer(self._came)
         except Error as trouble:
-            if any(words in str(trouble) for words in ("net::ERR", "interrupted by another navigation")):
+            if any(words in str(trouble) for words in _NO_ANSWER):
                 raise CutOff(str(trouble).splitlines()[0]) from trouble
             raise
 

@@ -17,10 +17,10 @@ AFTER_A_LOAN = ("freezer in", "freezer out", "packet")
 KINDS = {"S": "slide", "D": "duplicate"}
 
 SHELL, WEB, EITHER, CHROMIUM = "shell", "web", "either", "chromium"
-# Two of four finds are for whoever comes first; what one way alone does, it does at every size.
-_TURNS = (WEB, SHELL, EITHER, EITHER)
-# Of so many fours in a row, the second is mixed collections, the third leaves the collection in the end.
-FOURS, SPLIT_AT, LEAVES_AT = 12, 1, 2
+# Finds come in fours: one of each is for the shells alone, one of some for the pages alone, the others for whoever comes
+# first. Of so many fours in a row, the second is mixed collections, the third leaves the collection in the end. The first
+# three have it all, so that a small run has as well; pages take longer than a prompt.
+FOURS, SPLIT_AT, LEAVES_AT, BY_PAGES_ALONE = 12, 1, 2, (0, 1, 2, 6)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,11 @@ def jobs_of(finds: Sequence[str], boxes: Sequence[int], *, by_chromium: int) -> 
     made = []
     for place, find in enumerate(finds):
         before, after = shared[place % len(shared)], shared[(3 * place + 1) % len(shared)]
-        turn, group = _TURNS[place % 4], place // 4 % FOURS
+        turn, group = EITHER, place // 4 % FOURS
+        if place % 4 == 0 and group in BY_PAGES_ALONE:
+            turn = WEB
+        elif place % 4 == 1:
+            turn = SHELL
         if (left := len(finds) - place) <= by_chromium:
             turn, group, after = CHROMIUM, left - 1, last
         made.append(Job(place, find, turn, (before, after), group == SPLIT_AT, group == LEAVES_AT))
