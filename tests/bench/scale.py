@@ -1,6 +1,7 @@
 """A ledger of a million finds held against one of ten thousand: medians of alternating rounds, and their ratio.
 
     python -m tests.bench.scale --small 10000 --large 1000000 --rounds 11 [--write] [--only search]
+    python -m tests.bench.scale --large 1000000 --rounds 1 --archive [--write]
 
 Makes both ledgers where they are missing, in LEDGER_VAR/scale (and on the PostgreSQL of DATABASE_URL, in databases of
 their own); minutes for a million finds. `--write` keeps the report in fixtures/reports/scale.md. Not a test.
@@ -16,6 +17,8 @@ import sys
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import urlsplit, urlunsplit
+
+from tests.bench import scale_export
 
 ROOT = Path(__file__).resolve().parents[2]
 REPORT = ROOT / "fixtures" / "reports" / "scale.md"
@@ -151,15 +154,33 @@ def main() -> None:
     given.add_argument("--large", type=int, default=1_000_000)
     given.add_argument("--rounds", type=int, default=11)
     given.add_argument("--only", default="", help="only what has this in its name")
+    given.add_argument("--archive", action="store_true", help="only the archive of the large ledger")
     given.add_argument("--write", action="store_true", help="keep the report in fixtures/reports/scale.md")
     asked = given.parse_args()
+    if asked.archive:
+        _archive(Ledger(asked.large), asked.rounds, write=asked.write)
+        return
     small, large = Ledger(asked.small), Ledger(asked.large)
     small.make()
     took = large.make()
     said = report(small, large, took, measured(small, large, asked.rounds, asked.only), asked.rounds)
+    if not asked.only:
+        said += "\n" + "\n".join(scale_export.lines_of(scale_export.told_of(large.environment)))
     sys.stdout.write(said + "\n")
     if asked.write:
         _write(large.kind, said)
+
+
+def _archive(large: Ledger, rounds: int, *, write: bool) -> None:
+    """Only the archive, whose paragraph is the last of its part of the report."""
+    large.make()
+    lines = scale_export.lines_of(scale_export.told_of(large.environment, rounds=rounds))
+    sys.stdout.write("\n".join(lines) + "\n")
+    if write:
+        written = REPORT.read_text() if REPORT.exists() else ""
+        _, _, part = written.partition(f"## {large.kind}\n")
+        before = part.partition("\n## ")[0].partition("\nThe archive of ")[0]
+        _write(large.kind, f"## {large.kind}\n{before.rstrip()}\n\n" + "\n".join(lines))
 
 
 def _write(kind: str, said: str) -> None:
