@@ -5,6 +5,7 @@ from datetime import datetime
 from django.db import transaction
 
 from ledger.finds.flagging import Rechecked
+from ledger.moments import short_day_of
 from ledger.people.models import Member
 from ledger.spores.statistics import LEAST_FOR_PERCENTILES
 from ledger.taxa import club_ranges
@@ -53,7 +54,7 @@ def adopt(taxon: Taxon, trait: str, *, seen: str, by: Member, now: datetime) -> 
         condition=measured.condition,
         note=(
             f"n = {line.found.n} values of {measured.finds} settled find{'' if measured.finds == 1 else 's'}, to "
-            f"{now:%-d %b %Y}; extremes in parentheses; linear interpolation, type 7."
+            f"{short_day_of(now)}; extremes in parentheses; linear interpolation, type 7."
         ),
     )
     return club_ranges.enter(value, citation=CITATION, by=by, now=now)
