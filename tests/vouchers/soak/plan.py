@@ -36,11 +36,14 @@ class Job:
 
 
 def jobs_of(finds: Sequence[str], boxes: Sequence[int], *, by_chromium: int) -> list[Job]:
-    """The last few finds are for Chromium alone, which puts them into the last box in the end, where nobody else does."""
+    """The last few finds are for Chromium alone, which puts them into the last box in the end, where nobody else does.
+
+    In every other box something lies in the end, so that whoever is to take stock of it has not to wait for ever.
+    """
     *shared, last = boxes
     made = []
     for place, find in enumerate(finds):
-        before, after = shared[place % len(shared)], shared[(3 * place + 1) % len(shared)]
+        before, after = shared[place % len(shared)], shared[(5 * place + 1) % len(shared)]
         turn, group = EITHER, place // 4 % FOURS
         if place % 4 == 0 and group in BY_PAGES_ALONE:
             turn = WEB

@@ -186,7 +186,8 @@ class ShellHands:
         if not walk.sightings.exists():
             now = timezone.now()
             lie = Part.objects.there().with_number().filter(place=place)
-            told = [Told(uuid4(), part.number, box, now, False) for part in lie]
+            if not (told := [Told(uuid4(), part.number, box, now, False) for part in lie]):
+                return False  # what lay in it when the walk was opened has left it since
             take_sightings(walk.pk, told, by=self.by, now=timezone.now(), sent_at=now)
         for one in standing(walk).open:
             settle(

@@ -6,7 +6,7 @@ from tests.vouchers.soak.web_hands import SETTLED_BY, WebHands
 
 
 def take_stock_of(box: int, hands: WebHands) -> bool:
-    """Go on where it stands. False: the box is empty still. Whatever was seen before a kill is not seen a second time."""
+    """Go on where it stands. False: the box is empty now. Whatever was seen before a kill is not seen a second time."""
     name = next(name for name, number in hands.boxes.items() if number == box)
     walk, state = _walk_of(name, hands)
     if state == "signed off":
@@ -19,7 +19,9 @@ def take_stock_of(box: int, hands: WebHands) -> bool:
         walk = hands.browser.shown.path
     if "Nothing was seen yet" in hands.browser.open(walk).tree.text_content():
         lie = hands.browser.open(walk.rstrip("/") + ".json").json()["parts"]
-        hands.browser.walk(walk, box, [number for number, place, _ in lie if place == box])
+        if not (codes := [number for number, place, _ in lie if place == box]):
+            return False  # what lay in it when the walk was opened has left it since
+        hands.browser.walk(walk, box, codes)
     _settle(walk, hands)
     hands.press({"words": "soak"}, "is signed off", action="/sign-off/")
     return True
