@@ -61,7 +61,7 @@ format: setup  ## put the code into its form
 	.venv/bin/ruff check --fix .
 	.venv/bin/ruff format .
 
-soak: setup  ## 1,000 vouchers, 64 writers killed at 50 random statements, on SQLite and on PostgreSQL (some minutes)
+soak: setup chromium  ## 1,000 vouchers by shells and browsers, 64 writers, 50 kills, on SQLite and on PostgreSQL (half an hour)
 	SOAK=whole LEDGER_VAR=var/soak $(PY) -m pytest tests/vouchers/test_soak.py
 	.ci/postgres "SOAK=whole LEDGER_VAR=var/soak $(PY) -m pytest tests/vouchers/test_soak.py"
 

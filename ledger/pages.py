@@ -10,6 +10,7 @@ from django.shortcuts import render
 from ledger.bench.models import Question
 from ledger.people.models import Member
 from ledger.phone.refusals import old_mark
+from ledger.search.walk import held_column
 
 
 @login_not_required
@@ -22,8 +23,9 @@ def _questions_to(member: Member | AnonymousUser) -> Sequence[Question]:
     """The curators' questions about this member's own finds that wait for an answer, the oldest first."""
     if not member.is_authenticated:
         return ()
-    waiting = Question.objects.filter(find__finder=member, answered_at__isnull=True)
-    return list(waiting.select_related("find", "asked_by"))
+    # Few questions are open, and many finds may be theirs: these must not lead.
+    waiting = Question.objects.alias(finder=held_column("find__finder_id")).filter(answered_at__isnull=True)
+    return list(waiting.filter(finder=member.pk).select_related("find", "asked_by"))
 
 
 @login_not_required

@@ -119,6 +119,9 @@ KEPT_PAGES_ELSEWHERE = ["vouchers.stocktake.kept_page.WALK"]
 # Facts that go out with a find and are not the ledger's own; see ledger/handing_on/providers.py.
 HANDED_ON_ELSEWHERE = ["vouchers.handing_on.FACTS", "ledger.taking_in.kept.FACTS"]
 
+# Facts of specimens and permits in reports; see ledger/reports/providers.py.
+REPORTED_ELSEWHERE = "vouchers.reports.FACTS"
+
 ROOT_URLCONF = "ledger.urls"
 WSGI_APPLICATION = "ledger.wsgi.application"
 

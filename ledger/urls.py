@@ -4,6 +4,7 @@ from django.urls import include, path
 
 from ledger import pages
 
+handler500 = "ledger.busy.failed"
 urlpatterns = [
     path("", pages.front, name="front"),
     path("", include("ledger.people.urls")),
@@ -24,5 +25,6 @@ urlpatterns = [
     path("", include("ledger.handing_on.urls")),
     path("", include("ledger.taking_in.urls")),
     path("", include("ledger.year.urls")),
+    path("", include("ledger.reports.urls")),
     path("", include("vouchers.urls")),
 ]

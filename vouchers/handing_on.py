@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from uuid import UUID
 
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from ledger.exchange.media import RelationOut
@@ -32,14 +33,15 @@ def _of_finds(finds: Sequence[Find], choices: Choices) -> Mapping[UUID, FindFact
     """Five queries, however many finds."""
     # The register tells every find its number, so most need not be asked about.
     numbered = [find.pk for find in finds if find.accession_number]
-    rows = Voucher.objects.filter(find__in=numbered) if numbered else ()
+    rows = _vouchers(numbered) if numbered else ()
     vouchers = {voucher.find_id: voucher for voucher in rows}
     permits = covers_of(finds) if PermitUse.objects.in_force().exists() else {}
     if not vouchers and not any(permits.values()):
         return {}
     parts: dict[int, list[Part]] = {}
-    of_vouchers = [voucher.pk for voucher in vouchers.values()]
-    for part in Part.objects.filter(voucher__in=of_vouchers).select_related("voucher").order_by("id"):
+    of_parts = {voucher.pk: voucher for voucher in vouchers.values()}
+    for part in _parts(list(of_parts)):
+        part.voucher = of_parts[part.voucher_id]
         parts.setdefault(part.voucher_id, []).append(part)
     away = away_times([part.pk for held in parts.values() for part in held])
     found = {}
@@ -64,6 +66,19 @@ def _of_finds(finds: Sequence[Find], choices: Choices) -> Mapping[UUID, FindFact
             relations=[_duplicate(find, part) for part in held if part.kind == DUPLICATE],
         )
     return found
+
+
+def _vouchers(finds: Sequence[UUID]) -> "QuerySet[Voucher]":
+    told = ("find_id", "prefix", "year", "serial", "deaccessioned_at")
+    return Voucher.objects.filter(find__in=finds).only(*told).order_by()
+
+
+def _parts(vouchers: Sequence[int]) -> "QuerySet[Part]":
+    return (
+        Part.objects.filter(voucher__in=vouchers)
+        .only("voucher_id", "kind", "suffix", "ended_at")
+        .order_by("id")
+    )
 
 
 def _permit_words(find: Find, covers: Sequence, choices: Choices) -> str:  # type: ignore[type-arg]

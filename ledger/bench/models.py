@@ -31,6 +31,7 @@ class Determination(models.Model):
 
     class Meta:
         ordering = ["made_at", "id"]
+        indexes = [models.Index(fields=["determiner_name"], name="determination_others")]
 
 
 class Flag(models.Model):

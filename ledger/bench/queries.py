@@ -71,10 +71,11 @@ def bench(now: datetime) -> Bench:
 def waiting(now: datetime) -> list[WaitingRow]:
     """Finds sent back and not answered yet, the longest wait first; MOST_IN_LIST of them."""
     asked = Question.objects.filter(answered_at__isnull=True, find__status=Status.SENT_BACK)
-    longest = asked.order_by("asked_at", "id").values("find_id")[:MOST_IN_LIST]
+    longest = list(asked.order_by("asked_at", "id").values_list("find_id", flat=True)[:MOST_IN_LIST])
     finds = (
         Find.objects.for_list()
         .filter(pk__in=longest)
+        .order_by()
         .prefetch_related(
             Prefetch(
                 "questions", Question.objects.filter(answered_at__isnull=True).order_by("asked_at", "id")

@@ -10,7 +10,7 @@ Colour = tuple[int, int, int]
 
 @dataclass(frozen=True, slots=True)
 class Person:
-    """A member of the demo. `eager`: how many finds, beside those of the others."""
+    """A member of the demo. `eager`: how many finds, beside those of the others. `named_outside`: whether they agreed."""
 
     sign_in_name: str
     full_name: str
@@ -18,6 +18,7 @@ class Person:
     role: str
     joined: date
     eager: int
+    named_outside: bool = False
 
 
 @dataclass(frozen=True, slots=True)

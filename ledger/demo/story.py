@@ -31,7 +31,7 @@ from ledger.finds.photo_actions import add_photo
 from ledger.forays.models import Foray
 from ledger.measures import actions as measures
 from ledger.measures.taking import CannotMeasure
-from ledger.people.actions import invite, join
+from ledger.people.actions import invite, join, keep_own_page
 from ledger.people.models import Member
 from ledger.phone import numbers
 from ledger.spores.actions import keep_spores
@@ -109,6 +109,8 @@ class Teller:
                 collector_code=person.collector_code,
             )
             Member.objects.filter(pk=member.pk).update(joined_at=joined + timedelta(hours=2))
+            member.named_outside = person.named_outside
+            keep_own_page(member)
             self.members[person.sign_in_name] = member
         for outing in self.scene.outings:
             self.forays[outing.name, outing.on] = Foray.objects.create(

@@ -68,9 +68,14 @@ def photo_in(row: Mapping[str, str]) -> PhotoOut:
         by=row.get("dc:creator", ""),
         path=row.get("ac:accessURI", ""),
         sha256=row.get("ac:hashValue", "").lower() if is_ours else "",
-        width=int(row.get("exif:PixelXDimension") or 0),
-        height=int(row.get("exif:PixelYDimension") or 0),
+        width=_pixels(row.get("exif:PixelXDimension", "")),
+        height=_pixels(row.get("exif:PixelYDimension", "")),
     )
+
+
+def _pixels(text: str) -> int:
+    """0 where no number is told: the photo itself tells it better."""
+    return int(text) if text.isdecimal() and len(text) < 9 else 0
 
 
 def relation_row(find_id: str, relation: RelationOut) -> list[str]:

@@ -53,12 +53,14 @@ class PlaceOut(NamedTuple):
 
 
 class FindOut(NamedTuple):
-    """A find as it leaves; `extra` are terms told by whoever keeps the specimens, by short name."""
+    """A find as it leaves; `extra` are terms told by whoever keeps the specimens, by short name. `changed_at`: ISO 8601
+    in UTC.
+    """
 
     id: str
     number: str
     kept: bool
-    changed_at: datetime
+    changed_at: str
     found_on: date | None
     found_at: time | None
     offset_minutes: int | None
@@ -83,7 +85,7 @@ def occurrence_row(find: FindOut, country_code: str = "") -> list[str]:
     cells = [
         find.id,
         KEPT if find.kept else SEEN,
-        f"{find.changed_at:%Y-%m-%dT%H:%M:%SZ}",
+        find.changed_at,
         "",
         "",
         find.number,
@@ -226,6 +228,8 @@ def find_in(row: Mapping[str, str]) -> dict[str, Any]:
     return found | _when(row.get("dwc:eventDate", ""))
 
 
+OF_A_COARSE_PLACE = ("dwc:dataGeneralizations", "dwc:informationWithheld")
+"""Come back as `step_deg` where they are ours; what another hand wrote there is kept as words."""
 KNOWN_TERMS = frozenset(OCCURRENCE_COLUMNS) - {
     "dwc:catalogNumber",
     "dwc:otherCatalogNumbers",
@@ -243,7 +247,8 @@ def _number(row: Mapping[str, str], term: str) -> float | None:
     if not text:
         return None
     try:
-        value = float(text)
+        # Python alone reads an underscore within a number.
+        value = float(text if "_" not in text else "none")
     except ValueError:
         raise ValueError(f"{term.partition(':')[2]} is {text[:40]!r}, which is no number") from None
     if value != value or value in (float("inf"), float("-inf")):
@@ -254,9 +259,9 @@ def _number(row: Mapping[str, str], term: str) -> float | None:
 def _moment(text: str) -> datetime | None:
     try:
         moment = datetime.fromisoformat(text)
-    except ValueError:
+        return moment.astimezone(UTC) if moment.tzinfo else moment.replace(tzinfo=UTC)
+    except (ValueError, OverflowError):
         return None
-    return moment if moment.tzinfo else moment.replace(tzinfo=UTC)
 
 
 def _when(text: str) -> dict[str, Any]:

@@ -13,7 +13,8 @@ import json
 import sqlite3
 import tempfile
 import zipfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
@@ -25,7 +26,7 @@ from ledger.exchange.measurements import ReadingOut, fact_in, reading_in
 from ledger.exchange.media import PhotoOut, RelationOut, photo_in, relation_in
 from ledger.exchange.meta import META, ArchiveRefused, Meta, TableInArchive, broken_rules, read_meta
 from ledger.exchange.names_out import NameIn, name_in
-from ledger.exchange.occurrence import KNOWN_TERMS, find_in
+from ledger.exchange.occurrence import KNOWN_TERMS, OF_A_COARSE_PLACE, find_in
 
 MOST_FILES = 200_000
 MOST_BYTES = 20_000_000_000  # unpacked, all files together
@@ -67,8 +68,8 @@ class FindIn:
 class Archive:
     """An open archive; use `open_archive`."""
 
-    def __init__(self, files: zipfile.ZipFile, meta: Meta, folder: str) -> None:
-        self.zip, self.meta, self._folder = files, meta, folder
+    def __init__(self, files: zipfile.ZipFile, meta: Meta, folder: str, plain: Callable[[str], str]) -> None:
+        self.zip, self.meta, self._folder, self._plain = files, meta, folder, plain
 
     @property
     def names(self) -> list[str]:
@@ -98,6 +99,13 @@ class Archive:
 
     def rows(self, table: TableInArchive) -> Iterator[tuple[int, str, dict[str, str]]]:
         """Row number from 1, key (id or coreid) and cells by short term, defaults filled in. Raises RowRefused."""
+        for one in self._rows(table):
+            if isinstance(one, RowRefused):
+                raise one
+            yield one
+
+    def _rows(self, table: TableInArchive) -> Iterator[tuple[int, str, dict[str, str]] | RowRefused]:
+        plain = self._plain
         with self._opened(table) as file:
             lines = self._lines(table, file)
             for _ in range(table.header_lines):
@@ -107,28 +115,40 @@ class Archive:
                 if not cells:
                     continue
                 if len(cells) <= width:
-                    raise RowRefused(
-                        table.file, number, f"it has {len(cells)} cells; {META} names one at {width}"
-                    )
-                row = {term: unguarded(cells[index]) for index, term in table.columns.items()}
+                    has = "1 cell" if len(cells) == 1 else f"{len(cells)} cells"
+                    yield RowRefused(table.file, number, f"it has {has}, and {META} tells of {width + 1}")
+                    continue
+                row = {term: plain(unguarded(cells[index])) for index, term in table.columns.items()}
                 for term, value in table.defaults.items():
                     row[term] = row.get(term) or value
-                key = unguarded(cells[table.key]) if table.key is not None else ""
+                key = plain(unguarded(cells[table.key])) if table.key is not None else ""
                 yield number, key, row
 
     def finds(self) -> Iterator[FindIn]:
         """Every occurrence of the core with its extension rows. Raises RowRefused, ArchiveRefused."""
+        for one in self.finds_and_refused():
+            if isinstance(one, RowRefused):
+                raise one
+            yield one
+
+    def finds_and_refused(self) -> Iterator[FindIn | RowRefused]:
+        """As `finds`, and in the place of a row of the core that cannot be read why not. Raises RowRefused of an
+        extension, ArchiveRefused."""
         core = self.meta.core
         if core.table != known.OCCURRENCE:
             raise ArchiveRefused(
                 f"The core of this archive is of {core.row_type}; only occurrences are read here."
             )
         with _gathered(self) as rows_of:
-            for number, key, row in self.rows(core):
+            for one in self._rows(core):
+                if isinstance(one, RowRefused):
+                    yield one
+                    continue
+                number, key, row = one
                 try:
                     yield _find(number, row, rows_of(key) if key else {})
                 except (ValueError, KeyError) as problem:
-                    raise RowRefused(core.file, number, str(problem)) from problem
+                    yield RowRefused(core.file, number, str(problem))
 
     @contextmanager
     def _opened(self, table: TableInArchive) -> Iterator[IO[str]]:
@@ -152,20 +172,27 @@ class Archive:
                 if number == 0 and cells:
                     cells[0] = cells[0].removeprefix("\ufeff")
                 yield cells
-        except UnicodeDecodeError as problem:
+        except UnicodeDecodeError:
             raise ArchiveRefused(
-                f"{table.file} is not written in {table.coding}, as {META} says: {problem.reason}."
+                f"{table.file} is not written in {table.coding}, although {META} says so."
             ) from None
-        except (csv.Error, TypeError) as problem:
-            raise ArchiveRefused(f"{table.file} cannot be read: {problem}.") from None
+        except TypeError:
+            raise ArchiveRefused(
+                f"{META} says that the cells of {table.file} are parted by {table.cells_end!r} and enclosed by "
+                f"{table.quote!r}; each is one sign."
+            ) from None
+        except csv.Error as problem:
+            raise ArchiveRefused(f"{table.file} cannot be parted into cells: {problem}.") from None
         except zipfile.BadZipFile as problem:
             raise ArchiveRefused(f"{table.file} is damaged: {problem}.") from None
 
 
 @contextmanager
-def open_archive(source: Path | IO[bytes], *, most_bytes: int = MOST_BYTES) -> Iterator[Archive]:
+def open_archive(
+    source: Path | IO[bytes], *, most_bytes: int = MOST_BYTES, plain: Callable[[str], str] = str
+) -> Iterator[Archive]:
     """Open a zip that holds an archive, at its root or in one folder. Raises ArchiveRefused. Nothing is unpacked to
-    the disk.
+    the disk. `plain`: what is made of every cell.
     """
     try:
         files = zipfile.ZipFile(source)
@@ -180,12 +207,17 @@ def open_archive(source: Path | IO[bytes], *, most_bytes: int = MOST_BYTES) -> I
             meta = read_meta(files.read(found[0]))
         except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError) as problem:
             raise ArchiveRefused(f"{META} cannot be unpacked: {problem}.") from None
-        yield Archive(files, meta, found[0].removesuffix(META))
+        yield Archive(files, meta, found[0].removesuffix(META), plain)
 
 
 def _refuse_unsafe(entries: Sequence[zipfile.ZipInfo], most_bytes: int) -> None:
     if len(entries) > MOST_FILES:
         raise ArchiveRefused(f"It holds {len(entries):,} files; {MOST_FILES:,} are the most.")
+    name, many = next(iter(Counter(entry.filename for entry in entries).most_common(1)), ("", 0))
+    if many > 1:
+        raise ArchiveRefused(
+            f"It holds two files called {name[:80]}, so that it is not certain which is meant."
+        )
     size = sum(entry.file_size for entry in entries)
     if size > most_bytes:
         raise ArchiveRefused(f"Unpacked it would be {size:,} bytes; {most_bytes:,} are the most.")
@@ -193,8 +225,10 @@ def _refuse_unsafe(entries: Sequence[zipfile.ZipInfo], most_bytes: int) -> None:
         if entry.flag_bits & 1:
             raise ArchiveRefused(f"{entry.filename[:80]} is locked with a password.")
         if entry.file_size > _LARGE and entry.file_size > MOST_TIMES * max(entry.compress_size, 1):
+            times = entry.file_size // max(entry.compress_size, 1)
             raise ArchiveRefused(
-                f"{entry.filename[:80]} is packed {entry.file_size // max(entry.compress_size, 1):,} times."
+                f"{entry.filename[:80]} would grow {times:,} times when it is unpacked, as no table and no photograph "
+                "does; such a file is made to fill a disk."
             )
 
 
@@ -254,6 +288,8 @@ def _find(number: int, row: dict[str, str], parts: Mapping[str, Sequence[Mapping
         else:
             strange.append(one)
     current = row.get("dwc:identificationID", "")
+    # Of another hand than ours they are words, which nothing here stands for.
+    said = () if values["step_deg"] is not None else OF_A_COARSE_PLACE
     names = [name_in(one, current) for one in parts.get(known.IDENTIFICATION, ())]
     own = name_in(row)
     if not names and own.typed:
@@ -262,7 +298,7 @@ def _find(number: int, row: dict[str, str], parts: Mapping[str, Sequence[Mapping
         line=number,
         values=values,
         row=row,
-        kept={term: cell for term, cell in row.items() if cell and term not in KNOWN_TERMS},
+        kept={term: cell for term, cell in row.items() if cell and (term not in KNOWN_TERMS or term in said)},
         readings=readings,
         names=names,
         photos=[photo_in(one) for one in parts.get(known.MEDIA, ())],

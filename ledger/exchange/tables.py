@@ -5,7 +5,6 @@ a line break within a cell is always quoted, so that every reader gives it back.
 """
 
 import csv
-import io
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -160,35 +159,31 @@ def plans(constants: Mapping[str, str], *, with_media: bool) -> list[TablePlan]:
 
 
 class CsvLines:
-    """Rows to lines. Gathers rows until `taken` is called, so that they are written, encoded and packed in large
-    pieces.
-    """
+    """Lines of a table. They wait until `taken` is called, so that they are encoded and packed in large pieces."""
 
     def __init__(self) -> None:
-        self._buffer = io.StringIO(newline="")
-        self._writer = csv.writer(self._buffer, lineterminator=LINE_END)
-        self._waiting: list[list[str]] = []
+        self._lines: list[str] = []
         self.rows = 0
 
     def header(self, names: Iterable[str]) -> None:
-        self._writer.writerow(names)
+        self._lines.append(line_of(names))
 
     def add(self, cells: list[str]) -> None:
-        """Write a row; cells that would be formulas are made text (`formulas`)."""
-        self._waiting.append(guarded_row(cells))
+        """A row; cells that would be formulas are made text (`formulas`)."""
+        self.add_line(line_of(guarded_row(cells)))
+
+    def add_line(self, line: str) -> None:
+        """A line as `line_of` makes them of guarded cells."""
+        self._lines.append(line)
+        self.rows += 1
 
     def add_lines(self, lines: Sequence[str]) -> None:
-        """Lines as `line_of` makes them."""
-        self._buffer.writelines(lines)
+        self._lines += lines
         self.rows += len(lines)
 
     def taken(self) -> bytes:
-        self.rows += len(self._waiting)
-        self._writer.writerows(self._waiting)
-        self._waiting = []
-        text = self._buffer.getvalue()
-        self._buffer.seek(0)
-        self._buffer.truncate()
+        text = "".join(self._lines)
+        self._lines = []
         return text.encode()
 
 

@@ -9,11 +9,12 @@ from datetime import datetime
 
 from ledger.exchange import terms as known
 from ledger.exchange.eml import About, eml_xml
+from ledger.exchange.lines import name_line, occurrence_line
 from ledger.exchange.media import PhotoOut, RelationOut, photo_row, relation_row
 from ledger.exchange.meta import EML, META, meta_xml
-from ledger.exchange.names_out import NameOut, name_row
-from ledger.exchange.occurrence import FindOut, occurrence_row
-from ledger.exchange.tables import CsvLines, TablePlan
+from ledger.exchange.names_out import NameOut
+from ledger.exchange.occurrence import FindOut
+from ledger.exchange.tables import LINE_END, CsvLines, TablePlan
 from ledger.exchange.zip_stream import ZipStream
 
 
@@ -38,7 +39,7 @@ class ArchiveWriter:
         yield self.zip.begin(self.files[known.OCCURRENCE])
 
     def add_find(self, find: FindOut, country_code: str = "") -> None:
-        self.lines[known.OCCURRENCE].add(occurrence_row(find, country_code))
+        self.lines[known.OCCURRENCE].add_line(occurrence_line(find, country_code) + LINE_END)
 
     def add_measurements(self, lines: Sequence[str]) -> None:
         """Rows of MeasurementOrFact, written as lines already: there are ten times as many as finds."""
@@ -46,7 +47,7 @@ class ArchiveWriter:
 
     def add_names(self, find_id: str, names: Sequence[NameOut]) -> None:
         for place, name in enumerate(names, 1):
-            self.lines[known.IDENTIFICATION].add(name_row(find_id, place, name))
+            self.lines[known.IDENTIFICATION].add_line(name_line(find_id, place, name))
 
     def add_photo(self, find_id: str, photo: PhotoOut) -> None:
         self.lines[known.MEDIA].add(photo_row(find_id, photo))

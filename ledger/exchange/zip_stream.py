@@ -2,14 +2,16 @@
 
 The first file is packed straight into the stream. The others are packed beside it into temporary files and follow at
 the end, so that all tables of an archive can be filled in one pass over the finds and memory stays the same however
-many there are. After PKWARE's APPNOTE 6.3.3: sizes behind the data of the first file, Zip64 throughout where sizes are
-not known before.
+many there are. Packing is done by a thread of its own while the next rows are made (zlib lets others run meanwhile); it
+is one `live` behind at most, so that no more than that waits in memory. After PKWARE's APPNOTE 6.3.3: sizes behind the
+data of the first file, Zip64 throughout where sizes are not known before.
 """
 
 import struct
 import tempfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
@@ -65,9 +67,15 @@ class _Beside:
         self.part = ZipPart(name)
         self.file: IO[bytes] = tempfile.SpooledTemporaryFile(_MEMORY)  # noqa: SIM115 closed by `taken`
 
+    def add(self, data: bytes) -> bytes:
+        """Nothing of it goes out yet."""
+        self.file.write(self.part.packed(data))
+        return b""
+
 
 class ZipStream:
-    """Use: `begin` the live file, `live` its bytes, `beside` bytes of others, then `end`; each gives pieces to be sent.
+    """Use: `begin` the live file, `beside` bytes of others, `live` its bytes, `close_live`, `follow`, `end`; each gives
+    pieces to be sent. `close` it in any case.
 
     Whole files (`whole`) can go in before and after. Names are paths with slashes; none may come twice.
     """
@@ -83,6 +91,9 @@ class ZipStream:
         self._began_at = 0
         self._packed = 0
         self._beside: dict[str, _Beside] = {}
+        self._thread = ThreadPoolExecutor(1)
+        self._given: list[Future[bytes]] = []  # since the last `live`
+        self._waiting: list[Future[bytes]] = []  # of that one and before
         self.sums: dict[str, str] = {}
 
     @property
@@ -104,8 +115,19 @@ class ZipStream:
         return self._out(head)
 
     def live(self, data: bytes) -> bytes:
+        """More of the live file; gives what has been packed of it before."""
         assert self._part is not None
-        return self._live(self._part.packed(data))
+        before = self._packed_so_far()
+        self._pack(self._part.packed, data)
+        self._given, self._waiting = [], self._given
+        return self._live(before)
+
+    def _pack(self, how: Callable[[bytes], bytes], data: bytes) -> None:
+        self._given.append(self._thread.submit(how, data))
+
+    def _packed_so_far(self) -> bytes:
+        """Waits for the thread; what went wrong in it is raised here."""
+        return b"".join([one.result() for one in self._waiting])
 
     def _live(self, packed: bytes) -> bytes:
         self._packed += len(packed)
@@ -114,7 +136,9 @@ class ZipStream:
     def close_live(self) -> bytes:
         part = self._part
         assert part is not None
-        last = self._live(part.rest())
+        self._waiting += self._given
+        last = self._live(self._packed_so_far() + part.rest())
+        self._given, self._waiting = [], []
         self._noted(part, _UTF_8 | _SIZES_BEHIND, self._packed, self._began_at)
         self._part = None
         return last + self._out(struct.pack("<4sLQQ", b"PK\x07\x08", part.crc, self._packed, part.size))
@@ -123,8 +147,7 @@ class ZipStream:
         """Bytes of a file that will follow the live one."""
         if name not in self._beside:
             self._beside[name] = _Beside(name)
-        growing = self._beside[name]
-        growing.file.write(growing.part.packed(data))
+        self._pack(self._beside[name].add, data)
 
     def follow(self) -> Iterator[bytes]:
         """The files that grew beside, in the order of their first bytes."""
@@ -139,7 +162,8 @@ class ZipStream:
         self._beside = {}
 
     def close(self) -> None:
-        """Let go of the temporary files, where nobody waits for the rest."""
+        """Let go of the thread, and of the temporary files where nobody waits for the rest."""
+        self._thread.shutdown(cancel_futures=True)
         for growing in self._beside.values():
             growing.file.close()
         self._beside = {}

@@ -1,6 +1,7 @@
 """Flags brought in line with what a find says now, and the status that follows from them."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.db import transaction
@@ -56,20 +57,32 @@ def recheck_late_photos(now: datetime) -> int:
     return len(finds)
 
 
-def recheck_finds_of(taxon: Taxon, *, now: datetime | None = None) -> int:
-    """Recheck every find that is named *taxon*, as one act. Returns how many of them gained or lost a flag."""
+@dataclass(frozen=True, slots=True)
+class Rechecked:
+    """How many finds gained or lost a flag, and how many of those that are settled gained one."""
+
+    changed: int = 0
+    settled: int = 0
+
+
+def recheck_finds_of(taxon: Taxon, *, now: datetime | None = None) -> Rechecked:
+    """Recheck every find that is named *taxon*, as one act: what it is held against has changed, and not the find.
+
+    So a find that the curator has settled stays settled; a flag that is new stands on it and is told.
+    """
     now = now or timezone.now()
-    changed = 0
+    changed = settled = 0
     with transaction.atomic():
         finds = Find.objects.filter(current_determination__taxon=taxon).order_by("pk")
         for find in finds.select_for_update(of=("self",)).select_related("current_determination__taxon"):
-            raised, withdrawn = _brought_in_line(find, now)
+            raised, withdrawn = _brought_in_line(find, now, reopens=False)
             changed += bool(raised or withdrawn)
-    return changed
+            settled += bool(raised and find.status == Status.SETTLED)
+    return Rechecked(changed, settled)
 
 
-def _brought_in_line(find: Find, now: datetime) -> tuple[tuple[Flag, ...], int]:
-    """The flags raised now, and how many were withdrawn."""
+def _brought_in_line(find: Find, now: datetime, *, reopens: bool = True) -> tuple[tuple[Flag, ...], int]:
+    """The flags raised now, and how many were withdrawn. `reopens`: a flag that is new may hold a settled find again."""
     readings = list(find.readings.filter(ended_at__isnull=True))
     determined = find.current_determination
     found = assess.flags_of(
@@ -96,7 +109,7 @@ def _brought_in_line(find: Find, now: datetime) -> tuple[tuple[Flag, ...], int]:
         [flag_row(find, flag, now) for print_, flag in wanted.items() if print_ not in kept]
     )
     still_open = [row for row in kept.values() if row.is_open] + raised
-    stand(find, still_open, raised=bool(raised))
+    stand(find, still_open, raised=bool(raised) and reopens)
     Find.objects.filter(pk=find.pk).update(**{name: getattr(find, name) for name in _STANDING})
     keeping.keep(find)
     return tuple(raised), len(gone)

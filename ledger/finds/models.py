@@ -130,6 +130,16 @@ class Find(models.Model):
             # The newest finds of a member, as a phone keeps them.
             models.Index(fields=["finder", "-logged_at"], name="find_of_finder"),
             models.Index(fields=["logged_by", "-logged_at"], name="find_of_logger"),
+            # Settled and without a number, the oldest first.
+            models.Index(
+                fields=[
+                    *("status", "accession_number", "found_on"),
+                    *("collecting_code", "collecting_serial", "collecting_suffix"),
+                ],
+                name="find_without_number",
+            ),
+            # Guests by name, of whom it is asked whether they agreed to be named.
+            models.Index(fields=["found_by"], name="find_guests"),
             # Of the few that were split off alone: an index that is empty for nearly all tells SQLite to read them all.
             models.Index(
                 fields=["split_from"], name="find_shares", condition=models.Q(split_from__isnull=False)
@@ -156,7 +166,8 @@ class Find(models.Model):
             determined = self.current_determination
             of_taxon = determined.taxon.blur_step_deg if determined and determined.taxon else None
             steps += [self.named_blur_step_deg, of_taxon]
-        return max((step for step in steps if step), default=None)
+        asked = [step for step in steps if step]
+        return max(asked) if asked else None
 
 
 class Reading(models.Model):
@@ -228,6 +239,9 @@ class Photo(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["draft_id", "sha256", "uploaded_by"], name="photo_once_per_find"),
         ]
+
+    def __str__(self) -> str:
+        return str(self.find) if self.find else "no find yet"
 
     @property
     def moment(self) -> datetime | None:

@@ -4,29 +4,26 @@ The place comes by its door (`finds.access.place_leaving`), the same whoever ask
 file, and nothing about what stands in it. People come as they agreed (`named.py`).
 """
 
-import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from functools import lru_cache
 from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db.models import QuerySet
 
 from ledger.club.queries import the_club
-from ledger.exchange import measurements
-from ledger.exchange.formulas import guarded, guarded_row
+from ledger.exchange.formulas import guarded_row
+from ledger.exchange.lines import cell, fact_lines, seen_cells, trait_cells
 from ledger.exchange.media import SHARE_OF, RelationOut
 from ledger.exchange.names_out import NameOut
 from ledger.exchange.occurrence import FindOut, PlaceOut
-from ledger.exchange.pairs import LIST
 from ledger.exchange.people import PeopleOut
-from ledger.exchange.tables import MEASUREMENT_COLUMNS, line_of, number_text, quoted
+from ledger.exchange.tables import LINE_END, MEASUREMENT_COLUMNS, line_of
 from ledger.finds import access
 from ledger.finds.models import Find, Photo, Status
 from ledger.handing_on.choices import Choices
 from ledger.handing_on.named import people_leaving
 from ledger.handing_on.providers import FindFacts, facts_of
-from ledger.handing_on.rows import Chunk, FindRow, Reader
+from ledger.handing_on.rows import FindRow, Reader
 from ledger.taxa.queries import vocabulary
 
 _NO_FACTS = FindFacts()
@@ -61,8 +58,8 @@ class Gatherer:
         self.club = the_club()
         self.people = people or people_leaving()
         # Ten times as many readings as finds go out: what is the same in many of their lines is made once.
-        self._readers = {key: _cell(person.name) for key, person in self.people.members.items()}
-        self._heads = {code: _head(code, trait.label) for code, trait in vocabulary().traits.items()}
+        self._readers = {key: cell(person.name) for key, person in self.people.members.items()}
+        self._heads = {code: trait_cells(code, trait.label) for code, trait in vocabulary().traits.items()}
 
     def country_code(self, find: FindOut) -> str:
         """The club's own, where the find is of its country; of others the ledger has the name alone."""
@@ -70,47 +67,48 @@ class Gatherer:
         return self.club.country_code if is_here else ""
 
     def gathered(
-        self, finds: QuerySet[Find] | None = None, *, by_number: bool = True
-    ) -> Iterator[list[Gathered]]:
-        """All chosen finds, some hundred at a time: in the order of their numbers, or of their keys, which is faster."""
-        is_narrow = finds is not None or self.choices.is_narrow
+        self, finds: QuerySet[Find] | None = None, *, by_number: bool = True, with_readings: bool = True
+    ) -> Iterator[Gathered]:
+        """All chosen finds in the order of their numbers, or of their keys, which is faster. They are read some hundred at
+        a time and made one by one, so that Python's search for what is in use no longer has little to look at.
+        """
         reader = Reader(
-            self.choices.finds() if finds is None else finds, by_number=by_number, is_narrow=is_narrow
+            self.choices.finds() if finds is None else finds,
+            by_number=by_number,
+            is_narrow=finds is not None or self.choices.is_narrow,
+            with_readings=with_readings,
         )
         for chunk in reader.chunks():
-            yield self._chunk(reader, chunk)
-
-    def _chunk(self, reader: Reader, chunk: Chunk) -> list[Gathered]:
-        photos = self._photos(chunk.finds) if self.choices.photos else {}
-        facts = facts_of(chunk.finds, self.choices)
-        return [
-            self._gathered(
-                reader,
-                find,
-                chunk.readings.get(find.key, ()),
-                chunk.names.get(find.key, ()),
-                photos.get(find.pk, ()) if photos else (),
-                facts.get(find.pk, _NO_FACTS) if facts else _NO_FACTS,
-            )
-            for find in chunk.finds
-        ]
+            photos = self._photos(chunk.finds) if self.choices.photos else {}
+            # By the identity as it goes out, which every find has at hand.
+            facts = {str(key): told for key, told in facts_of(chunk.finds, self.choices).items()}
+            readings, names = chunk.readings, chunk.names
+            for find in chunk.finds:
+                row, key = find.key, find.id
+                shown = photos.get(find.pk, ()) if photos else ()
+                told = facts.get(key, _NO_FACTS)
+                yield self._gathered(
+                    reader, find, key, readings.get(row, ()), names.get(row, ()), shown, told
+                )
 
     def _gathered(
         self,
         reader: Reader,
         find: FindRow,
+        key: str,
         reading_rows: Sequence[tuple[Any, ...]],
         name_rows: Sequence[tuple[Any, ...]],
         photos: Sequence[Photo],
         facts: FindFacts,
     ) -> Gathered:
         place = self.place_of(find, in_words=False)
-        key = find.id
         by, by_id = self.people.named(find.finder_id, find.found_by)
         names = [self._name(reader, row, tells=place.exact) for row in name_rows]
-        current = next(
-            (n for n, row in enumerate(name_rows) if row[1] == find.current_determination_id), None
-        )
+        name, name_place = None, 0
+        for number, row in enumerate(name_rows):
+            if row[1] == find.current_determination_id:
+                name, name_place = names[number], number + 1
+                break
         out = FindOut(
             key,
             find.collecting_number,
@@ -124,14 +122,16 @@ class Gatherer:
             find.fruit_bodies,
             find.host,
             _place_out(place, find, notes=self.choices.notes),
-            None if current is None else names[current],
-            0 if current is None else current + 1,
+            name,
+            name_place,
             find.status == Status.SETTLED,
             facts.terms,
         )
-        rows = self._readings(find, key, by, reading_rows, facts.read_by)
-        rows += [line_of(guarded_row(row)) for row in measurements.fact_rows(key, _facts(find, place))]
-        rows += [line_of(guarded_row(_strange(key, row))) for row in facts.measurements]
+        rows: list[str] = []
+        if reader.with_readings:
+            rows = self._readings(find, key, by, reading_rows, facts.read_by)
+            rows += fact_lines(key, _facts(find, place))
+            rows += [line_of(guarded_row(_strange(key, row))) for row in facts.measurements]
         relations = list(facts.relations)
         if find.split_from_id is not None:
             relations.insert(0, RelationOut(f"{key}:share", key, SHARE_OF, str(find.split_from_id)))
@@ -141,35 +141,28 @@ class Gatherer:
         self, find: FindRow, key: str, by: str, rows: Sequence[tuple[Any, ...]], told: Mapping[str, str]
     ) -> list[str]:
         """Lines of MeasurementOrFact by trait. A reading by whoever logged the find is told as its finder's."""
-        own, heads, readers, own_name = (
-            (find.finder_id, find.logged_by_id),
-            self._heads,
-            self._readers,
-            _cell(by),
-        )
+        own, own_name = (find.finder_id, find.logged_by_id), cell(by)
+        heads, readers = self._heads, self._readers
         made = []
-        for row in sorted(rows):
-            trait, reader = row[1], row[2]
-            seen, remarks = _seen(row[4:])
+        for _, trait, reader, on, *saw in sorted(rows):
+            seen, remarks = seen_cells(*saw)
             name = own_name if reader in own else readers[reader]
             if told and trait in told:
-                name = _cell(told[trait])
-            head = heads.get(trait) or _head(trait, trait)
-            made.append(f"{key},{key}{head}{seen}{name},{row[3]},,{remarks}\r\n")
+                name = cell(told[trait])
+            head = heads.get(trait) or trait_cells(trait, trait)
+            made.append(f"{key},{key}{head}{seen}{name},{on},,{remarks}{LINE_END}")
         return made
 
     def _name(self, reader: Reader, row: tuple[Any, ...], *, tells: bool) -> NameOut:
-        _, _, taxon_key, typed, vernacular, determiner, other, on, basis, note = row
+        _, _, taxon, typed, vernacular, determiner, other, on, basis, note = row
         by, by_id = self.people.named(determiner, other)
-        taxon = reader.taxon(taxon_key)
-        known = (taxon.name, taxon.authority, taxon.order, taxon.family) if taxon else ("", "", "", "")
         return NameOut(
             typed,
             vernacular,
-            *known,
+            *reader.known(taxon),
             by,
             by_id,
-            on.isoformat() if on else "",
+            on or "",
             # Both are written freely: where the place is kept back, they may tell it.
             basis if tells else "",
             note if tells and self.choices.notes else "",
@@ -206,7 +199,7 @@ def _place_out(place: access.Place, find: FindRow, *, notes: bool) -> PlaceOut:
         place.region,
         place.country,
         foray.name if foray else "",
-        foray.held_on.isoformat() if foray else "",
+        foray.held_on if foray else "",
         place.note if notes else "",
         None if place.exact else place.step_deg,
     )
@@ -226,37 +219,9 @@ def _facts(find: FindRow, place: access.Place) -> dict[str, object]:
         "smell": find.smell,
         "specimen_state": find.specimen_state,
         "specimen_age": find.specimen_age,
-        "keyed_at_table": find.keyed_at_table,
+        "keyed_at_table": bool(find.keyed_at_table),
         "utc_offset_minutes": find.utc_offset_minutes if find.found_at_time is None else None,
     }
-
-
-def _cell(text: str) -> str:
-    return quoted(guarded(text))
-
-
-def _head(trait: str, label: str) -> str:
-    """What stands behind the key of the find in measurementID, and the two cells of the trait."""
-    return f":{trait},{_cell(label)},{_cell(trait)},"
-
-
-@lru_cache(maxsize=20_000)
-def _seen(saw: tuple[Any, ...]) -> tuple[str, str]:
-    """Value, accuracy and unit as they stand in the line, and the remarks. Many see the same, so answers are kept."""
-    looked, values, low, high, n, unit, resolution, typed, states, state, age = saw
-    is_read = looked == measurements.READ
-    if is_read and states == "[]" and low is None and high is None and "e" not in values:
-        # Most are plain numbers: their JSON says them as they go out, but for a ".0" at the end.
-        numbers = [number.strip().removesuffix(".0") for number in values[1:-1].split(",")]
-        seen, accuracy = LIST.join(numbers), number_text(resolution)
-    else:
-        seen, accuracy, unit = measurements.body(
-            looked, json.loads(values), low, high, n, unit, resolution, typed, json.loads(states), state, age
-        )
-        seen = _cell(seen)
-    has_remarks = not is_read or n is not None or low is not None or high is not None or typed or state or age
-    remarks = measurements.remarks_of(looked, n, low, high, state, age, typed) if has_remarks else ""
-    return f"{seen},{accuracy},{_cell(unit)},", _cell(remarks)
 
 
 def _strange(key: str, row: Mapping[str, str]) -> list[str]:

@@ -24,6 +24,7 @@ from ledger.handing_on import readable_tables as tables
 from ledger.handing_on.gather import Gathered, Gatherer
 from ledger.handing_on.pictures import copied
 from ledger.handing_on.providers import providers
+from ledger.handing_on.shown import chosen_words
 from ledger.photos.errors import PhotoRefused
 
 if TYPE_CHECKING:
@@ -63,12 +64,11 @@ class _Readable:
         for table in self.plans:
             self.lines[table.file].header([column.name for column in table.columns])
         yield self.zip.begin(tables.FINDS)
-        for gathered in self.gatherer.gathered(finds):
-            for one in gathered:
-                self._add(one)
-            self.made.done += len(gathered)
-            self.made.rows = {file: lines.rows for file, lines in self.lines.items()}
-            yield self._taken()
+        for one in self.gatherer.gathered(finds):
+            self._add(one)
+            if self.made.one_more():
+                yield self._taken()
+        self.made.rows = {file: lines.rows for file, lines in self.lines.items()}
         yield self._taken()
         yield self.zip.close_live()
         yield from self.zip.follow()
@@ -154,6 +154,8 @@ class _Readable:
         others = {plain.DICTIONARY: "what each column of each table means", **self.others}
         text = plain.readme_text(
             club=club.name,
+            country=club.country,
+            chosen=chosen_words(self.gatherer.choices),
             made_on=self.now.date(),
             tables=self.told,
             counts={file: lines.rows for file, lines in self.lines.items()},

@@ -145,7 +145,7 @@ def find_cells(one: Gathered, *, whole: bool, notes: bool) -> list[str]:
         f"{place.foray}, {place.foray_on}" if place.foray else "",
         find.host,
         "" if find.fruit_bodies is None else str(find.fruit_bodies),
-        f"{find.changed_at:%Y-%m-%dT%H:%M:%SZ}",
+        find.changed_at,
     ]
     if notes:
         cells.append(place.note)

@@ -5,12 +5,14 @@ the rest.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from datetime import date, datetime, time
-from functools import cached_property
-from itertools import islice
+from datetime import date, time
+from functools import cached_property, lru_cache
+from itertools import groupby, islice
+from operator import itemgetter
 from typing import Any, NamedTuple
 from uuid import UUID
 
+from django.core.exceptions import EmptyResultSet
 from django.db import connection
 from django.db.models import QuerySet, TextField
 from django.db.models.functions import Cast, Substr
@@ -33,11 +35,11 @@ class _Columns(NamedTuple):
     collecting_code: str
     collecting_serial: int
     collecting_suffix: str
-    split_from_id: UUID | None
+    split_key: str | None
     kept: bool
     keyed_at_table: bool
-    found_on: date | None
-    found_at_time: time | None
+    found_day: str | None
+    found_time: str | None
     utc_offset_minutes: int | None
     latitude: float | None
     longitude: float | None
@@ -68,23 +70,44 @@ class _Columns(NamedTuple):
     specimen_state: str
     specimen_age: str
     status: str
-    changed_at: datetime
+    changed: str
     foray_id: int | None
     current_determination_id: int | None
+
+
+# Columns that are read as the text the database holds, by their own names: nothing need be made of most of them.
+_AS_TEXT = {
+    "key": "pk",
+    "split_key": "split_from_id",
+    "found_day": "found_on",
+    "found_time": "found_at_time",
+    "changed": "changed_at",
+}
+
+
+@lru_cache(maxsize=20_000)
+def _day(text: str) -> date:
+    return date.fromisoformat(text)
 
 
 class FindRow(_Columns):
     """What is read of a find, for its door and for whoever tells more of it: named as the columns of Find, and as its
     rules.
 
-    `key` is its identity as the database writes it; `foray` and `current_determination` are set by `Chunk`.
+    `key` is its identity as the database writes it, and days and times are its text; `foray` and
+    `current_determination` are set by `Chunk`.
     """
 
-    foray: Foray | None = None
-    current_determination: Determination | None = None
+    foray: "ForayRow | None" = None
+    current_determination: "Opinion | None" = None
     # The rules are the model's own.
-    blur_step_deg = Find.blur_step_deg
     collecting_number = Find.collecting_number
+
+    @cached_property
+    def blur_step_deg(self) -> float | None:
+        rule: Any = Find.blur_step_deg
+        step: float | None = rule.fget(self)
+        return step
 
     @property
     def id(self) -> str:
@@ -96,6 +119,44 @@ class FindRow(_Columns):
     def pk(self) -> UUID:
         return UUID(self.key)
 
+    @property
+    def split_from_id(self) -> UUID | None:
+        return UUID(self.split_key) if self.split_key else None
+
+    @property
+    def found_on(self) -> date | None:
+        return _day(self.found_day) if self.found_day else None
+
+    @property
+    def found_at_time(self) -> time | None:
+        return time.fromisoformat(self.found_time) if self.found_time else None
+
+    @property
+    def changed_at(self) -> str:
+        """In UTC, as it goes out."""
+        return f"{self.changed[:10]}T{self.changed[11:19]}Z"
+
+
+class ForayRow(NamedTuple):
+    """A foray of many finds, its texts made once. `str` of it is what the model says."""
+
+    name: str
+    held_on: str
+    leader_id: int
+    told: str
+
+    def __str__(self) -> str:
+        return self.told
+
+
+class Opinion(NamedTuple):
+    """That somebody took a find for a taxon; the same for all finds, and named as in Determination. `known`: name, author,
+    order and family.
+    """
+
+    taxon: Taxon
+    known: tuple[str, str, str, str]
+
 
 class Reader:
     """Reads chosen finds in lists of AT_ONCE, with their readings and names.
@@ -104,30 +165,38 @@ class Reader:
     their order is that of their numbers, it asks for those of the finds by name.
     """
 
-    def __init__(self, finds: QuerySet[Find], *, by_number: bool, is_narrow: bool) -> None:
+    def __init__(
+        self, finds: QuerySet[Find], *, by_number: bool, is_narrow: bool, with_readings: bool = True
+    ) -> None:
         self.finds, self.by_number, self.is_narrow = finds, by_number, is_narrow
+        self.with_readings = with_readings
         # Few, and asked for with every find: a join would cost more.
-        self._forays = Foray.objects.in_bulk()
-        self._opinions = {taxon.pk: Determination(taxon=taxon) for taxon in Taxon.objects.all()}
+        self._forays = {
+            one.pk: ForayRow(one.name, one.held_on.isoformat(), one.leader_id, str(one))
+            for one in Foray.objects.all()
+        }
+        self._opinions = {
+            taxon.pk: Opinion(taxon, (taxon.name, taxon.authority, taxon.order, taxon.family))
+            for taxon in Taxon.objects.all()
+        }
 
-    def taxon(self, key: int | None) -> Taxon | None:
-        return self._opinions[key].taxon if key is not None else None
+    def known(self, taxon: int | None) -> tuple[str, str, str, str]:
+        """Name, author, order and family; of what is no known taxon nothing."""
+        return self._opinions[taxon].known if taxon is not None else ("", "", "", "")
 
     def chunks(self) -> Iterator["Chunk"]:
-        columns = [name for name in _Columns._fields if name != "key"]
-        rows = self.finds.annotate(key=Cast("pk", TextField()))
+        texts = {name: Cast(column, TextField()) for name, column in _AS_TEXT.items()}
+        rows = self.finds.annotate(**texts).values_list(*_Columns._fields)
         if self.by_number:
             ordered = rows.order_by("collecting_code", "collecting_serial", "collecting_suffix", "pk")
-            waiting = ordered.values_list("key", *columns).iterator(chunk_size=AT_ONCE)
+            waiting = ordered.iterator(chunk_size=AT_ONCE)
             while found := [FindRow._make(row) for row in islice(waiting, AT_ONCE)]:
                 yield self._chunk(found, {"find__in": [row.pk for row in found]})
             return
         last: UUID | None = None
         while True:
             beyond = rows if last is None else rows.filter(pk__gt=last)
-            found = [
-                FindRow._make(row) for row in beyond.order_by("pk").values_list("key", *columns)[:AT_ONCE]
-            ]
+            found = [FindRow._make(row) for row in _held(beyond.order_by("pk")[:AT_ONCE])]
             if not found:
                 return
             first, last = last, found[-1].pk
@@ -144,7 +213,7 @@ class Reader:
             for row in names.get(find.key, ()):
                 if row[1] == find.current_determination_id:
                     find.current_determination = self._opinions.get(row[2])
-        return Chunk(finds, _by_find(_reading_rows(stretch)), names)
+        return Chunk(finds, _by_find(_reading_rows(stretch)) if self.with_readings else {}, names)
 
 
 class Chunk(NamedTuple):
@@ -159,13 +228,20 @@ class Chunk(NamedTuple):
     names: Rows
 
 
-def _by_find(rows: Sequence[tuple[Any, ...]]) -> dict[str, list[tuple[Any, ...]]]:
-    found: dict[str, list[tuple[Any, ...]]] = {}
-    for row in rows:
-        if (of_find := found.get(row[0])) is None:
-            found[row[0]] = [row]
-        else:
-            of_find.append(row)
+def _by_find(rows: Sequence[tuple[Any, ...]]) -> Rows:
+    """Rows that stand together by find."""
+    return {key: list(of_find) for key, of_find in groupby(rows, itemgetter(0))}
+
+
+def _held(rows: "QuerySet[Any, Any]") -> Sequence[tuple[Any, ...]]:
+    """The rows as the database gives them: nothing of them needs Django to make anything of it."""
+    try:
+        query = rows.query.sql_with_params()
+    except EmptyResultSet:
+        return ()
+    with connection.cursor() as cursor:
+        cursor.execute(*query)
+        found: Sequence[tuple[Any, ...]] = cursor.fetchall()
     return found
 
 
@@ -173,34 +249,31 @@ def _reading_rows(stretch: Mapping[str, Any]) -> Sequence[tuple[Any, ...]]:
     """Readings in force. Lists and times come as the text that the database holds."""
     rows = (
         Reading.objects.filter(ended_at__isnull=True, **stretch)
-        .order_by()
+        .order_by("find_id")
         .annotate(
             of=Cast("find_id", TextField()),
             on=Substr(Cast("read_at", TextField()), 1, 10),
             list_of_values=Cast("values", TextField()),
             list_of_states=Cast("states", TextField()),
         )
-        .values_list(
+    )
+    return _held(
+        rows.values_list(
             *("of", "trait", "read_by_id", "on", "looked", "list_of_values", "low", "high", "n", "unit"),
             *("resolution", "typed", "list_of_states", "state", "age"),
         )
     )
-    # None of these columns needs Django to make anything of it.
-    with connection.cursor() as cursor:
-        cursor.execute(*rows.query.sql_with_params())
-        found: Sequence[tuple[Any, ...]] = cursor.fetchall()
-    return found
 
 
 def _name_rows(stretch: Mapping[str, Any]) -> Sequence[tuple[Any, ...]]:
     rows = (
         Determination.objects.filter(**stretch)
-        .order_by("made_at", "id")
-        .annotate(of=Cast("find_id", TextField()))
+        .order_by("find_id", "made_at", "id")
+        .annotate(of=Cast("find_id", TextField()), on=Cast("determined_on", TextField()))
     )
-    return list(
+    return _held(
         rows.values_list(
             *("of", "pk", "taxon_id", "name_typed", "vernacular_typed", "determiner_id", "determiner_name"),
-            *("determined_on", "basis", "note"),
+            *("on", "basis", "note"),
         )
     )

@@ -6,8 +6,9 @@
 `made` is told how many finds are done, so that progress can be said beside the stream.
 """
 
+import gc
 from collections.abc import Iterator, Mapping
-from contextlib import closing
+from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
@@ -16,14 +17,17 @@ from django.db.models import QuerySet
 from ledger.club.models import LICENCES, Club
 from ledger.exchange import geojson
 from ledger.exchange.eml import About
+from ledger.exchange.formulas import guarded_row
+from ledger.exchange.lines import occurrence_line
 from ledger.exchange.occurrence import occurrence_row
-from ledger.exchange.tables import CONSTANT_COLUMNS, OCCURRENCE_COLUMNS, CsvLines, plans
+from ledger.exchange.tables import CONSTANT_COLUMNS, OCCURRENCE_COLUMNS, CsvLines, line_of, plans
 from ledger.exchange.writer import ArchiveWriter
 from ledger.finds.models import Find
 from ledger.handing_on import readable
 from ledger.handing_on.choices import Choices
 from ledger.handing_on.gather import Gatherer
 from ledger.handing_on.pictures import PackedPhotos
+from ledger.handing_on.rows import AT_ONCE
 from ledger.words import each_in_english
 
 
@@ -37,15 +41,33 @@ class Made:
     rows: dict[str, int] = field(default_factory=dict)
     left_out: list[str] = field(default_factory=list)
 
+    def one_more(self) -> bool:
+        """Another find is done; whether so many are that what was made of them should be sent."""
+        self.done += 1
+        return not self.done % AT_ONCE
+
 
 def stream(
     choices: Choices, *, now: datetime, made: Made | None = None, finds: QuerySet[Find] | None = None
 ) -> Iterator[bytes]:
     """The whole file, piece by piece. `finds`: these instead of those the choices mean, for a list that is shown."""
     makers = {"archive": archive, "csv": flat_csv, "geojson": map_layer, "readable": readable.readable}
-    return each_in_english(
-        makers[choices.kind](Gatherer(choices), now.astimezone(UTC), made or Made(), finds)
-    )
+    with _settled_memory():
+        yield from each_in_english(
+            makers[choices.kind](Gatherer(choices), now.astimezone(UTC), made or Made(), finds)
+        )
+
+
+@contextmanager
+def _settled_memory() -> Iterator[None]:
+    """Python looks now and then for what is in use no longer, through all there is. What is there before the first of a
+    million finds it need not look at again and again; until the end, when all is as it was.
+    """
+    gc.freeze()
+    try:
+        yield
+    finally:
+        gc.unfreeze()
 
 
 def archive(
@@ -58,24 +80,23 @@ def archive(
     photos = PackedPhotos(writer.zip) if choices.photos else None
     with closing(writer.zip):
         yield from writer.begin()
-        for gathered in gatherer.gathered(finds, by_number=False):
-            for one in gathered:
-                writer.add_find(one.find, gatherer.country_code(one.find))
-                writer.add_measurements(one.readings)
-                writer.add_names(one.find.id, one.names)
-                for relation in one.relations:
-                    writer.add_relation(one.find.id, relation)
-                if photos is not None:
-                    for photo in one.photos:
-                        copy = photos.copied(photo, gatherer.taken_by(photo, one))
-                        if copy is None:
-                            made.left_out.append(one.find.number)
-                        else:
-                            writer.add_photo(one.find.id, copy)
-            made.done += len(gathered)
-            made.rows = writer.rows
-            yield writer.pieces()
+        for one in gatherer.gathered(finds, by_number=False):
+            writer.add_find(one.find, gatherer.country_code(one.find))
+            writer.add_measurements(one.readings)
+            writer.add_names(one.find.id, one.names)
+            for relation in one.relations:
+                writer.add_relation(one.find.id, relation)
+            if photos is not None:
+                for photo in one.photos:
+                    copy = photos.copied(photo, gatherer.taken_by(photo, one))
+                    if copy is None:
+                        made.left_out.append(one.find.number)
+                    else:
+                        writer.add_photo(one.find.id, copy)
+            if made.one_more():
+                yield writer.pieces()
         yield from writer.finish()
+        made.rows = writer.rows
         if photos is not None:
             yield from photos.follow()
         yield writer.end()
@@ -86,15 +107,14 @@ def flat_csv(
 ) -> Iterator[bytes]:
     """One table of all finds in columns of simple Darwin Core, what is the same in all rows behind."""
     constants = constants_of(gatherer.club, gatherer.choices)
-    told = [constants.get(column, "") for column in CONSTANT_COLUMNS]
+    told = line_of(guarded_row([constants.get(column, "") for column in CONSTANT_COLUMNS]))
     lines = CsvLines()
     lines.header(_names([*OCCURRENCE_COLUMNS, *CONSTANT_COLUMNS]))
-    for gathered in gatherer.gathered(finds):
-        for one in gathered:
-            lines.add(occurrence_row(one.find, gatherer.country_code(one.find)) + told)
-        made.done += len(gathered)
-        made.rows = {"occurrence": lines.rows}
-        yield lines.taken()
+    for one in gatherer.gathered(finds, with_readings=False):
+        lines.add_line(f"{occurrence_line(one.find, gatherer.country_code(one.find))},{told}")
+        if made.one_more():
+            yield lines.taken()
+    made.rows = {"occurrence": lines.rows}
     yield lines.taken()
 
 
@@ -106,17 +126,18 @@ def map_layer(
     shared = {column.partition(":")[2]: value for column, value in constants.items()}
     names = _names(OCCURRENCE_COLUMNS)
     yield geojson.BEGIN
-    between = ""
-    for gathered in gatherer.gathered(finds):
-        features = []
-        for one in gathered:
-            cells = occurrence_row(one.find, gatherer.country_code(one.find))
-            features.append(geojson.feature(one.find.place, dict(zip(names, cells, strict=True)) | shared))
-        made.done += len(gathered)
-        made.rows = {"occurrence": made.done}
-        yield (between + ",\n".join(features)).encode()
-        between = ",\n"
-    yield geojson.END
+    waiting: list[str] = []
+    for one in gatherer.gathered(finds, with_readings=False):
+        cells = occurrence_row(one.find, gatherer.country_code(one.find))
+        between = ",\n" if made.done else ""
+        waiting.append(
+            between + geojson.feature(one.find.place, dict(zip(names, cells, strict=True)) | shared)
+        )
+        if made.one_more():
+            yield "".join(waiting).encode()
+            waiting = []
+    made.rows = {"occurrence": made.done}
+    yield "".join(waiting).encode() + geojson.END
 
 
 def _names(columns: list[str] | tuple[str, ...]) -> list[str]:

@@ -5,11 +5,33 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from ledger.finds.log_page import LogPage
-from ledger.finds.models import Find, Photo
+from django.db.models import Prefetch
+
+from ledger.finds.forms import FindForm, initial_of
+from ledger.finds.forms_readings import ReadingsForm
+from ledger.finds.models import Find, Photo, Reading
 from ledger.people.models import Member
+from ledger.taxa.queries import vocabulary
 
 MOST = 200
+# What the boxes of a form hold of a reading.
+_READ_OF_READINGS = (
+    *(
+        "find_id",
+        "trait",
+        "looked",
+        "values",
+        "low",
+        "high",
+        "n",
+        "unit",
+        "resolution",
+        "states",
+        "state",
+        "age",
+    ),
+    "ended_at",
+)
 _NO_BOX = frozenset({"find_id"})
 
 
@@ -26,21 +48,25 @@ def own_finds(member: Member) -> list[dict[str, Any]]:
     finds = (
         Find.objects.filter(pk__in=[pk for _, pk, *_ in _newest(member)])
         .select_related("current_determination__taxon", "foray")
-        .prefetch_related("readings", "photos")
+        .prefetch_related(Prefetch("readings", Reading.objects.only(*_READ_OF_READINGS)), "photos")
         .order_by("-logged_at")
     )
-    return [_told(find, member) for find in finds]
+    return [_told(find) for find in finds]
 
 
-def fields_of(page: LogPage) -> list[list[str]]:
-    """The boxes of a form that are filled, as a browser would send them: pairs of name and value."""
+def fields_of(find: Find) -> list[list[str]]:
+    """The boxes of its form that are filled, as a browser would send them: pairs of name and value.
+
+    No form is made for it: two hundred finds would cost as many copies of all its boxes.
+    """
     made: list[list[str]] = []
-    for name in page.form.fields:
-        value = page.form.initial.get(name)
+    initial = initial_of(find)
+    for name in FindForm.base_fields:
+        value = initial.get(name)
         if name in _NO_BOX or value in (None, "", False):
             continue
         made.append([name, _text(value)])
-    for row in page.readings:
+    for row in ReadingsForm(vocabulary(), None, [one for one in find.readings.all() if one.ended_at is None]):
         made += [[f"{row.name}-values", value] for value in row.values]
         made += [[f"{row.name}-states", state] for state in sorted(row.states)]
         parts = {"line": row.line, "instrument": row.instrument, "looked": row.looked}
@@ -61,7 +87,7 @@ def _newest(member: Member) -> list[tuple[datetime, UUID, datetime, int]]:
     return sorted(found, reverse=True)[:MOST]
 
 
-def _told(find: Find, member: Member) -> dict[str, Any]:
+def _told(find: Find) -> dict[str, Any]:
     determined = find.current_determination
     return {
         "id": str(find.pk),
@@ -71,7 +97,7 @@ def _told(find: Find, member: Member) -> dict[str, Any]:
         "found_on": find.found_on.isoformat() if find.found_on else None,
         "version": find.version,
         "changed_at": find.changed_at.isoformat(),
-        "fields": fields_of(LogPage.of(member, find)),
+        "fields": fields_of(find),
         "photos": [{"sha256": photo.sha256, "view": photo.view} for photo in find.photos.all()],
         "flags": find.open_flags,
     }

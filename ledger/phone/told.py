@@ -4,7 +4,6 @@ from typing import Any
 
 from ledger.finds.actions import FindChanged
 from ledger.finds.history import as_text, field_label
-from ledger.finds.log_page import LogPage
 from ledger.finds.meanwhile import box_of
 from ledger.finds.models import Find
 from ledger.people.models import Member
@@ -66,7 +65,7 @@ def changed_meanwhile(changed: FindChanged, message: Message, by: Member) -> dic
             if box_of(field) and was != change.new
         ],
         "also": _also(changed, by),
-        "fields": fields_of(LogPage.of(by, find)),
+        "fields": fields_of(find),
     }
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import MINYEAR, date, timedelta
 
 from ledger.days import day_text
+from ledger.search.days_ago import reckoned
 
 MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
@@ -155,8 +156,8 @@ def _spoken(text: str, today: date, southern: bool) -> _Span | None:
         "this year": (date(today.year, 1, 1), date(today.year, 12, 31)),
         "last year": (date(today.year - 1, 1, 1), date(today.year - 1, 12, 31)),
     }
-    if text in spans:
-        first, last = spans[text]
+    if span := spans.get(text) or reckoned(text, today):
+        first, last = span
         said = f"on {day_text(first)}" if first == last else f"from {day_text(first)} to {day_text(last)}"
         return _Span(first, last, said)
     found = re.fullmatch(r"(?:(this|last) )?(spring|summer|autumn|fall|winter)(?: (\d{4}))?", text)

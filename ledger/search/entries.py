@@ -37,7 +37,7 @@ def columns_of(find: Find) -> dict[str, Any]:
         "logged_by_id": find.logged_by_id,
         "foray_id": find.foray_id,
         "taxon_id": taxon.pk if taxon else None,
-        "name_key": fold(name)[:120] if name else NOT_NAMED,
+        "name_key": name_key_of(name),
         "status": str(find.status),
         "collecting_code": find.collecting_code,
         "collecting_serial": find.collecting_serial,
@@ -46,6 +46,11 @@ def columns_of(find: Find) -> dict[str, Any]:
         "step_deg": step,
         **_places(find.latitude, find.longitude, step),
     }
+
+
+def name_key_of(name: str) -> str:
+    """By what finds of that name are sorted."""
+    return fold(name)[:120] if name else NOT_NAMED
 
 
 def _places(latitude: float | None, longitude: float | None, step: float | None) -> dict[str, Any]:

@@ -73,8 +73,16 @@ class FindIndex(models.Model):
             models.Index(fields=["accession_number"], name="search_accession"),
             models.Index(fields=["taxon", "-latest", "-id"], name="search_taxon"),
             models.Index(fields=["finder", "-latest", "-id"], name="search_finder"),
+            models.Index(
+                fields=["finder", "collecting_code", "collecting_serial", "collecting_suffix", "id"],
+                name="search_finder_number",
+            ),
+            models.Index(fields=["month", "-latest", "-id"], name="search_month"),
             models.Index(fields=["logged_by", "-latest", "-id"], name="search_logged_by"),
-            models.Index(fields=["foray", "-latest", "-id"], name="search_foray"),
+            # With what tells whether a member may know that it is of the foray, so that a list of forays counts by it alone.
+            models.Index(
+                fields=["foray", "-latest", "-id", "step_deg", "finder", "logged_by"], name="search_foray"
+            ),
             models.Index(fields=["status", "-latest", "-id"], name="search_status"),
             models.Index(fields=["cell_001"], name="search_cell"),
         ]

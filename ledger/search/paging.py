@@ -10,6 +10,7 @@ from typing import Any
 from django.db.models import Q, QuerySet
 
 from ledger.search.models import FindIndex
+from ledger.search.walk import Walk, walked
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,29 +43,45 @@ class Page:
     after: str = ""
 
 
-def page_of(rows: "QuerySet[FindIndex]", sort: Sort, *, size: int, after: str = "", before: str = "") -> Page:
-    """The page behind a mark, or the one before it, or the first. A mark that was not made here counts as none."""
+def page_of(
+    rows: "QuerySet[FindIndex]",
+    sort: Sort,
+    *,
+    size: int,
+    after: str = "",
+    before: str = "",
+    walk: Walk | None = None,
+) -> Page:
+    """The page behind a mark, or the one before it, or the first. A mark that was not made here counts as none.
+
+    `walk`: the same rows where the order is to be walked.
+    """
     if before and (values := _read(before, sort)) is not None:
-        found = _fetch(rows, sort.flipped(), values, size + 1)
+        found = _fetch(rows, sort.flipped(), values, size + 1, walk)
         more = len(found) > size
         shown = found[:size][::-1]
         if len(shown) == size:
             return Page(shown, _mark(shown[0], sort) if more else "", _mark(shown[-1], sort))
         # Less than a page lies before it: that is the first page.
     values = _read(after, sort) if after else None
-    found = _fetch(rows, sort.columns, values, size + 1)
+    found = _fetch(rows, sort.columns, values, size + 1, walk)
     shown = found[:size]
     first = _mark(shown[0], sort) if values is not None and shown else ""
     return Page(shown, first, _mark(shown[-1], sort) if len(found) > size else "")
 
 
 def _fetch(
-    rows: "QuerySet[FindIndex]", columns: Sequence[str], values: Sequence[Any] | None, many: int
+    rows: "QuerySet[FindIndex]",
+    columns: Sequence[str],
+    values: Sequence[Any] | None,
+    many: int,
+    walk: Walk | None = None,
 ) -> list[FindIndex]:
     """The rows behind those values. One question for each leading column that is the same: each is a run of an index."""
-    ordered = rows.order_by(*columns)
+    if walk is not None and walk.named is not None:
+        return _by_names(walk, walk.named, columns, values, many)
     if values is None:
-        return list(ordered[:many])
+        return _first(rows, Q(), columns, many, walk)
     found: list[FindIndex] = []
     for level in range(len(columns) - 1, -1, -1):
         same = Q(
@@ -75,7 +92,34 @@ def _fetch(
         )
         column = columns[level]
         way = "lt" if column.startswith("-") else "gt"
-        found += ordered.filter(same, **{f"{column.lstrip('-')}__{way}": values[level]})[: many - len(found)]
+        behind = same & Q(**{f"{column.lstrip('-')}__{way}": values[level]})
+        found += _first(rows, behind, columns, many - len(found), walk)
+        if len(found) == many:
+            break
+    return found
+
+
+def _first(
+    rows: "QuerySet[FindIndex]", behind: Q, columns: Sequence[str], many: int, walk: Walk | None
+) -> list[FindIndex]:
+    """The first rows of those behind a mark."""
+    if walk is not None:
+        order = FindIndex.objects.filter(behind).order_by(*columns)
+        found = walked(order, walk, columns, many)
+        if found is not None:
+            return found
+    return list(rows.filter(behind).order_by(*columns)[:many])
+
+
+def _by_names(
+    walk: Walk, named: "QuerySet[FindIndex]", columns: Sequence[str], values: Sequence[Any] | None, many: int
+) -> list[FindIndex]:
+    """In the order of names, name by name: within one of them the order is that of an index."""
+    start, within = values[0] if values else None, columns[1:]
+    found: list[FindIndex] = []
+    for key in walk.keys_from(start, backwards=columns[0].startswith("-")):
+        behind = values[1:] if values and key == start else None
+        found += _fetch(named.filter(name_key=key), within, behind, many - len(found))
         if len(found) == many:
             break
     return found

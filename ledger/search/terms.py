@@ -29,6 +29,19 @@ class NumberTerm:
 
 
 @dataclass(frozen=True, slots=True)
+class NumberRangeTerm:
+    """Collecting numbers of one collector, from `first` to `last`."""
+
+    code: str
+    first: int
+    last: int
+
+    @property
+    def said(self) -> str:
+        return f"collecting numbers {self.code} {self.first} to {self.last}"
+
+
+@dataclass(frozen=True, slots=True)
 class BareSerialTerm:
     """A number alone: the serial of anybody's collecting number."""
 
@@ -54,6 +67,17 @@ class AccessionTerm:
     @property
     def said(self) -> str:
         return f"accession number {self.number}"
+
+
+@dataclass(frozen=True, slots=True)
+class AnyNumberTerm:
+    """One of several numbers, since no find has two of a kind."""
+
+    numbers: "tuple[NumberTerm | NumberRangeTerm | BareSerialTerm | AccessionTerm, ...]"
+
+    @property
+    def said(self) -> str:
+        return " or ".join(one.said for one in self.numbers)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,14 +129,21 @@ class WordTerm:
     members: tuple[int, ...] = ()
 
     @property
+    def where(self) -> str:
+        """Where it is looked for."""
+        return _IN.get(self.kinds, "somewhere")
+
+    @property
     def said(self) -> str:
-        return f"“{self.word}” {_IN.get(self.kinds, 'somewhere')}"
+        return f"“{self.word}” {self.where}"
 
 
 Term = (
     NumberTerm
+    | NumberRangeTerm
     | BareSerialTerm
     | AccessionTerm
+    | AnyNumberTerm
     | WhenTerm
     | NameTerm
     | PersonTerm

@@ -5,22 +5,24 @@ longest reading is taken that is sure; what is no number, date, name, person or 
 refused: there is always a reading, if only that of plain words.
 """
 
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
-from ledger.collecting_numbers import CODE, SERIAL
 from ledger.names.errors import TaxonNameError
 from ledger.names.parse import parse_name
-from ledger.search.days import FIRST_YEAR, LAST_YEAR, LONGEST, read_days
+from ledger.search.days import LONGEST, read_days
 from ledger.search.fold import fold, words_of
 from ledger.search.known import Known
+from ledger.search.numbers import read_number
 from ledger.search.terms import (
     EVERYWHERE,
     AccessionTerm,
+    AnyNumberTerm,
     BareSerialTerm,
     FlagTerm,
     NameTerm,
+    NumberRangeTerm,
     NumberTerm,
     PersonTerm,
     StateTerm,
@@ -32,16 +34,8 @@ from ledger.search.terms import (
 LONGEST_TEXT = 200
 # Most words that are taken: each is one more question to the database.
 MOST_TERMS = 8
-_MOST_SERIAL = 2_000_000_000
 _MOST_NAME_WORDS = 7
 
-_ACCESSION = re.compile(
-    r"(?:(?P<prefix>[a-z]{2,8})[ -]?)?(?P<year>\d{4})[-/](?P<serial>\d{1,6})(?:[ /-]?[a-z]\d{1,3})?", re.I
-)
-_ACCESSION_SPACED = re.compile(
-    r"(?P<prefix>[a-z]{2,8})[ -](?P<year>\d{4})[ -](?P<serial>\d{1,6})(?:[ /-]?[a-z]\d{1,3})?", re.I
-)
-_COLLECTED = re.compile(rf"(?P<code>{CODE})[ .-]?(?P<serial>{SERIAL}) ?(?P<suffix>[a-z]{{0,2}})", re.I)
 _STATES = {
     "held": StateTerm("held", "held"),
     "on the bench": StateTerm("held", "held"),
@@ -50,15 +44,19 @@ _STATES = {
     "logged": StateTerm("logged", "logged, with nothing held against it"),
     "mine": StateTerm("mine", "your own"),
     "my finds": StateTerm("mine", "your own"),
+    "by me": StateTerm("mine", "your own"),
+    "me": StateTerm("mine", "your own"),
     "unnamed": StateTerm("unnamed", "not named"),
     "not named": StateTerm("unnamed", "not named"),
     "no name": StateTerm("unnamed", "not named"),
     "accessioned": StateTerm("voucher", "with an accession number"),
+    "voucher": StateTerm("voucher", "with an accession number"),
     "vouchers": StateTerm("voucher", "with an accession number"),
     "no date": StateTerm("undated", "without a day"),
     "undated": StateTerm("undated", "without a day"),
     "flagged": StateTerm("flagged", "with an open flag"),
 }
+NUMBERS = (NumberTerm, NumberRangeTerm, BareSerialTerm, AccessionTerm)
 # Small words that say of what kind the next ones are.
 _BY, _AT, _NAMED, _FLAG, _ON = ("by",), ("at", "in", "near"), ("named",), ("flag", "flags"), ("on", "host")
 _EMPTY = frozenset({"and", "the", "of", "a", "with", "finds", "find", "found"})
@@ -80,6 +78,21 @@ class Understood:
         return [term.said for term in self.terms]
 
     @property
+    def phrases(self) -> list[str]:
+        """The same for the eye: plain words that are looked for in the same things stand together."""
+        told: list[str] = []
+        for where, group in groupby(
+            self.terms, lambda term: term.where if isinstance(term, WordTerm) else ""
+        ):
+            terms = list(group)
+            if not where or len(terms) == 1:
+                told += [term.said for term in terms]
+            else:
+                words = [f"“{term.word}”" for term in terms if isinstance(term, WordTerm)]
+                told.append(f"{', '.join(words[:-1])} and {words[-1]}, each {where}")
+        return told
+
+    @property
     def plain_words(self) -> list[str]:
         """The words that were read as nothing but words."""
         return [term.word for term in self.terms if isinstance(term, WordTerm)]
@@ -88,8 +101,10 @@ class Understood:
 def understand(typed: str, known: Known) -> Understood:
     """Read what was typed into the box."""
     text = " ".join(typed[:LONGEST_TEXT].translate(_QUOTES).split())
-    tokens = [token.strip(",;") for token in text.split()]
-    tokens = [token for token in tokens if words_of(token)]
+    typed_tokens = [token for token in text.split() if words_of(token)]
+    tokens = [token.strip(",;") for token in typed_tokens]
+    # A comma ends a number: "AT 36, AT 5" are two of them.
+    commas = frozenset(at for at, token in enumerate(typed_tokens) if token[-1] in ",;")
     terms: list[Term] = []
     at = 0
     kind: tuple[str, ...] = EVERYWHERE
@@ -97,7 +112,9 @@ def understand(typed: str, known: Known) -> Understood:
         word = tokens[at].casefold()
         reading = None
         if kind is EVERYWHERE:
-            reading = _first_of(tokens, at, known, (_number, _when, _state, _flag, _person, _name))
+            reading = _first_of(
+                tokens, at, known, (read_number, _when, _state, _flag, _person, _name), commas
+            )
         else:
             # A date, a state or a person ends the words of a place: "at Hollin Wood Oct 2026 by Ada".
             reading = _first_of(tokens, at, known, (_when, _state, *((_person,) if word in _BY else ())))
@@ -123,8 +140,12 @@ def understand(typed: str, known: Known) -> Understood:
 
 
 def _joined(terms: Sequence[Term]) -> list[Term]:
-    """No find has two names or two finders: of several, either is meant."""
+    """No find has two names, finders or numbers: of several, either is meant."""
     joined: list[Term] = []
+    numbers = [one for one in terms if isinstance(one, NUMBERS)]
+    if len(numbers) > 1:
+        terms = [term for term in terms if not isinstance(term, NUMBERS)]
+        joined.append(AnyNumberTerm(tuple(dict.fromkeys(numbers))))
     for kind in (NameTerm, PersonTerm):
         same = [term for term in terms if isinstance(term, kind)]
         if len(same) > 1:
@@ -167,38 +188,18 @@ def _first_of(
     at: int,
     known: Known,
     readers: "Sequence[Callable[[list[str], Known], Term | None]]",
+    commas: frozenset[int] = frozenset(),
 ) -> Reading | None:
     """The reading of most words from here on; of two as long the one of the earlier reader."""
     for many in range(min(LONGEST, len(tokens) - at), 0, -1):
         span = list(tokens[at : at + many])
+        is_parted = any(one in commas for one in range(at, at + many - 1))
         for reader in readers:
+            if is_parted and reader is read_number:
+                continue
             term = reader(span, known)
             if term is not None:
                 return term, many
-    return None
-
-
-def _number(span: list[str], known: Known) -> Term | None:
-    if len(span) > 4:
-        return None
-    line = " ".join(span)
-    if found := _ACCESSION.fullmatch(line) or _ACCESSION_SPACED.fullmatch(line):
-        year, serial = int(found["year"]), int(found["serial"])
-        is_month = found["prefix"] is None and len(found["serial"]) < 3 and 1 <= serial <= 12
-        if FIRST_YEAR <= year <= LAST_YEAR and serial and not is_month:
-            return AccessionTerm((found["prefix"] or known.prefix).upper(), year, serial)
-        return None
-    if len(span) <= 3 and (found := _COLLECTED.fullmatch(line)):
-        serial = int(found["serial"])
-        # "Oct 2026" and "since 2024" are dates; a code is a member's, or written together: AT118.
-        is_date = read_days(line, known.today) is not None
-        is_code = known.coded(found["code"]) is not None or (len(span) == 1 and found["code"].isupper())
-        if is_code and not is_date and serial <= _MOST_SERIAL:
-            return NumberTerm(found["code"].upper(), serial, found["suffix"].upper())
-    if len(span) == 1 and re.fullmatch(r"\d{1,10}", line):
-        is_year = read_days(line, known.today) is not None
-        if not is_year and 0 < int(line) <= _MOST_SERIAL:
-            return BareSerialTerm(int(line))
     return None
 
 

@@ -187,7 +187,7 @@ def _of_columns(lines: Sequence[tuple[int, str]], number_form: str) -> Typed:
         raise SporesError(wrong[:_TOLD])
     if not rows:
         raise SporesError(
-            ["No measurement was typed below the header. Type one spore after the other, such as 9.5 x 4.2."]
+            ["There is no measurement in this. Type one spore after the other, such as 9.5 x 4.2."]
         )
     widths = {len(cells) for _, cells in rows}
     if len(widths) > 1:

@@ -10,7 +10,6 @@ from django.db.models import ProtectedError
 
 from ledger.finds.models import Find, Photo
 from ledger.forays.models import Foray
-from ledger.handing_on.actions import end_agreed
 from ledger.handing_on.models import AgreedName
 from ledger.people.models import Member
 from ledger.search import keeping
@@ -18,6 +17,7 @@ from ledger.taking_in import files
 from ledger.taking_in.columns import Mapped, header_digest
 from ledger.taking_in.grid import MOST_ROWS
 from ledger.taking_in.models import RememberedColumns, State, TakingIn
+from ledger.taking_in.photographs import Originals, originals_as_rows
 from ledger.taking_in.refused import NOTHING, FileRefused
 from ledger.taking_in.report import WRONG, Report
 from ledger.taking_in.standing import standing_of
@@ -123,8 +123,8 @@ def look_at(taking: TakingIn, *, by: Member, now: datetime) -> Report:
     Raises FileRefused."""
     data = stored(taking)
     try:
-        with transaction.atomic():
-            raise _RolledBack(written(taking, data, by=by, now=now, dry=True))
+        with originals_as_rows() as originals, transaction.atomic():
+            raise _RolledBack(written(taking, data, originals, by=by, now=now))
     except _RolledBack as done:
         report: Report = done.args[0]
     taking.report = report.as_json()
@@ -135,7 +135,8 @@ def look_at(taking: TakingIn, *, by: Member, now: datetime) -> Report:
 def take_in(taking: TakingIn, *, by: Member, now: datetime) -> Report:
     """Take the whole file in, or nothing of it. Raises TakingInRefused, FileRefused."""
     try:
-        return _taken_in(taking, by=by, now=now)
+        with originals_as_rows() as originals:
+            return _taken_in(taking, originals, by=by, now=now)
     except IntegrityError:
         raise TakingInRefused(
             f"{taking.name} was not taken in: somebody took the same finds in at the same moment. {NOTHING} Look at it anew."
@@ -143,17 +144,21 @@ def take_in(taking: TakingIn, *, by: Member, now: datetime) -> Report:
 
 
 @transaction.atomic
-def _taken_in(taking: TakingIn, *, by: Member, now: datetime) -> Report:
+def _taken_in(taking: TakingIn, originals: Originals, *, by: Member, now: datetime) -> Report:
     row = TakingIn.objects.select_for_update().get(pk=taking.pk)
     if row.state != State.LOOKED_AT:
         raise TakingInRefused(f"{row.name} was {row.state} already. Nothing was changed.")
-    report = written(row, stored(row), by=by, now=now, dry=False)
-    wrong = report.many(WRONG)
+    report = written(row, stored(row), originals, by=by, now=now)
+    wrong = [line for line in report.lines if line.state == WRONG]
     if wrong:
-        many = "1 line of it cannot" if wrong == 1 else f"{wrong} lines of it cannot"
+        many = (
+            "a line of it is wrong"
+            if len(wrong) == 1
+            else f"{len(wrong)} lines of it are wrong, the first of them"
+        )
         raise TakingInRefused(
-            f"{row.name} was not taken in: {many} be read, and a file is taken in whole or not at all. {NOTHING} "
-            "Mend the file, and give it again."
+            f"{row.name} was not taken in: {many}, line {wrong[0].line}: {' '.join(wrong[0].says)} A file is taken in whole "
+            f"or not at all. {NOTHING} Mend the file, and give it again."
         )
     row.state, row.accepted_by, row.accepted_at, row.report = State.TAKEN_IN, by, now, report.as_json()
     row.save(update_fields=["state", "accepted_by", "accepted_at", "report", "made"])
@@ -203,7 +208,7 @@ def undo(taking: TakingIn, *, by: Member, now: datetime) -> int:
             f"{row.name} was not undone: something else in the ledger rests on one of its finds, such as a permit or a step "
             "of drying. Nothing was changed. Take that back first."
         ) from None
-    _undo_beside(row, now=now)
+    _undo_beside(row)
     row.state, row.undone_by, row.undone_at = State.UNDONE, by, now
     row.save(update_fields=["state", "undone_by", "undone_at"])
     sums = {photo.sha256 for photo in photos}
@@ -219,8 +224,8 @@ def _changed_since(row: TakingIn, changed: Sequence[str]) -> str:
     )
     was = "was" if len(changed) == 1 else "were"
     return (
-        f"{row.name} was not undone: {told} {was} changed, accessioned, measured or settled since, and that would be lost. "
-        "Nothing was changed. Put right by hand what is wrong with its finds."
+        f"{row.name} was not undone: {told} {was} changed, accessioned, measured or settled since, or another version of it "
+        "waits on a phone, and that would be lost. Nothing was changed. Put right by hand what is wrong with its finds."
     )
 
 
@@ -234,10 +239,9 @@ def _deleted(keys: Sequence[uuid.UUID], photos: Sequence[Photo]) -> None:
         Find.objects.filter(pk__in=keys[start : start + _AT_ONCE]).delete()
 
 
-def _undo_beside(row: TakingIn, *, now: datetime) -> None:
-    for key in row.made.get("agreed", []):
-        if AgreedName.objects.filter(pk=key).exists():
-            end_agreed(key, now=now)
+def _undo_beside(row: TakingIn) -> None:
+    # As if it had not been taken in; whoever took their word back meanwhile stays on record with it.
+    AgreedName.objects.filter(pk__in=row.made.get("agreed", []), ended_at__isnull=True).delete()
     for key in row.made.get("forays", []):
         if not Find.objects.filter(foray=key).exists():
             try:

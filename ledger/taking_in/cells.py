@@ -3,7 +3,7 @@ Pure."""
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date, time
+from datetime import date, time, timedelta
 
 from ledger.record.verbatim_date import read_date
 
@@ -60,6 +60,12 @@ def read_day(text: str, order: str = "") -> date | None:
         spelt = read_date(day)
         if spelt is not None and _ISO.fullmatch(spelt):
             return date.fromisoformat(spelt)
+        if re.fullmatch(r"[1-9]\d{4}", day, re.ASCII):
+            counted = date(1899, 12, 30) + timedelta(days=int(day))
+            raise CellError(
+                f"“{day}” may be the number of a day as a spreadsheet counts them, {counted.isoformat()}. Format the "
+                "column as dates there, and save it anew"
+            )
         raise CellError(
             f"“{day[:40]}” is not read as a whole day. Write it as year-month-day, such as 2026-10-03"
         )
@@ -81,8 +87,19 @@ def _date(year: int, month: int, day: int, said: str) -> date:
         return date(year, month, day)
     except ValueError:
         raise CellError(
-            f"“{said}” is no day of the calendar when it is read as year {year}, month {month}, day {day}"
+            f"“{said}” is no day of the calendar when it is read as year {year}, month {month}, day {day}. See whether it "
+            "is a slip, or the order another"
         ) from None
+
+
+def read_month(text: str) -> str:
+    """`2026-09` where a month and its year are told and no day; empty otherwise.
+
+    >>> read_month("Sept 2026"), read_month("3 Sept 2026")
+    ('2026-09', '')
+    """
+    spelt = read_date(text.strip()) or ""
+    return spelt if re.fullmatch(r"\d{4}-\d\d", spelt, re.ASCII) else ""
 
 
 def orders_of(texts: Iterable[str]) -> dict[str, int]:
@@ -134,6 +151,8 @@ def read_number(text: str, mark: str = POINT) -> float | None:
         hint = f", where decimals stand behind {MARKS[mark]}"
         if _NUMBER[other].fullmatch(plain):
             hint += f"; behind {MARKS[other].partition(' (')[0]} it would be one"
+        elif re.fullmatch(r"[-+]?\d{1,3}(?:[.,']\d{3})+(?:[.,]\d+)?", plain):
+            hint += ". Write it without a mark between thousands"
         raise CellError(f"“{text.strip()[:40]}” is no number{hint}")
     return float(plain.replace(",", "."))
 

@@ -11,6 +11,7 @@ from ledger.record.table_rows import folded, term_of
 
 TEXT, NUMBER, DAY, CLOCK = "text", "number", "day", "clock"
 TRAIT = "trait:"
+NOTE, PLACE_KEPT_BACK = "note", "place_kept_back"
 LEFT_OUT = ""
 """What a column is that is not taken in."""
 
@@ -48,7 +49,17 @@ TARGETS: Mapping[str, Target] = {
             "found_on",
             "Day",
             DAY,
-            ("eventdate", "date", "day", "foundon", "datefound", "observationdate", "datum"),
+            (
+                "eventdate",
+                "date",
+                "day",
+                "foundon",
+                "datefound",
+                "dateoffind",
+                "collectedon",
+                "observationdate",
+                "datum",
+            ),
         ),
         Target("found_at_time", "Time", CLOCK, ("eventtime", "time", "clock")),
         Target("latitude", "Latitude", NUMBER, ("decimallatitude", "latitude", "lat")),
@@ -82,7 +93,12 @@ TARGETS: Mapping[str, Target] = {
         Target(
             "locality",
             "Place in words",
-            names=("locality", "place", "location", "site", "sitename", "where"),
+            names=("locality", "place", "location", "site", "sitename", "where", "wherefound", "placefound"),
+        ),
+        Target(
+            PLACE_KEPT_BACK,
+            "Place to be kept back (yes or no)",
+            names=("sensitive", "confidential", "placekeptback", "keptback", "donotpublish", "blur"),
         ),
         Target("region", "Region", names=("stateprovince", "region", "county", "province", "state")),
         Target("country", "Country", names=("country",)),
@@ -110,7 +126,17 @@ TARGETS: Mapping[str, Target] = {
         Target(
             "host",
             "Host",
-            names=("host", "hosttree", "substrate", "tree", "wood", "woodspecies", "associatedorganism"),
+            names=(
+                "host",
+                "hosttree",
+                "substrate",
+                "substratum",
+                "tree",
+                "wood",
+                "woodspecies",
+                "growingon",
+                "associatedorganism",
+            ),
         ),
         Target("trees_nearby", "Trees nearby", names=("treesnearby", "associatedtrees")),
         Target("height_m", "Height on the tree, m", NUMBER, ("heightontree", "heightm")),
@@ -147,6 +173,15 @@ _TELLING = frozenset(
     }
 )
 _ENOUGH = 3
+# What columns of readings are called, beside the labels of the traits.
+_TRAIT_NAMES = {
+    **dict.fromkeys(("poresmm", "porespermm", "poresize", "pores"), "pores_per_mm"),
+    **dict.fromkeys(("capwidth", "width", "widthmm"), "cap_width"),
+    **dict.fromkeys(("caplength", "length", "projection"), "cap_length"),
+    **dict.fromkeys(("capthickness", "thickness"), "thickness"),
+    "sporelength": "spore_length",
+    "sporewidth": "spore_width",
+}
 YES, NO = (
     frozenset({"yes", "y", "true", "1", "x", "ja", "oui", "kept"}),
     frozenset({"", "no", "n", "false", "0", "nein", "non", "-"}),
@@ -208,12 +243,16 @@ def proposed(header: Sequence[str], traits: Mapping[str, str]) -> dict[int, str]
     """A target for each column whose name is known, each given once; `traits`: code to label."""
     by_name = {_plain(text): TRAIT + code for code, label in traits.items() for text in (label, code)}
     # Words of the find go before those of a trait: a column of trees is the host as it was written.
+    by_name |= {name: TRAIT + code for name, code in _TRAIT_NAMES.items() if code in traits}
     by_name |= {
         name: one.code for one in reversed(list(TARGETS.values())) for name in (_plain(one.label), *one.names)
     }
     found: dict[int, str] = {}
     for place, name in enumerate(header):
-        code = by_name.get(_plain(name)) or by_name.get(_plain(re.sub(r"[(\[].*", "", name)))
+        bare = re.sub(r"[(\[].*", "", name)
+        code = next(
+            (by_name[said] for one in (name, bare, *bare.split("/")) if (said := _plain(one)) in by_name), ""
+        )
         if code and code not in found.values():
             found[place] = code
     return found
@@ -225,7 +264,7 @@ def wrong_mapping(columns: Mapping[int, str], header: Sequence[str], traits: Map
     for place, code in columns.items():
         if not 0 <= place < len(header) or (code not in TARGETS and code.removeprefix(TRAIT) not in traits):
             return "A choice was sent that is not in the list. What else you chose is kept; choose again."
-        if code in told:
+        if code in told and code != NOTE:
             return (
                 f"“{told[code]}” and “{header[place]}” are both chosen as {label_of(code, traits)}. Both are kept here; "
                 "leave one of them out."

@@ -15,6 +15,7 @@ from ledger.exchange.formulas import unguarded
 from ledger.exchange.meta import ArchiveRefused
 from ledger.exchange.reader import Archive, RowRefused, find_of_row, open_archive
 from ledger.exchange.terms import OCCURRENCE, read_terms
+from ledger.record.visible import visible
 from ledger.taking_in import from_archive, from_table
 from ledger.taking_in.columns import Mapped, darwin_core_terms
 from ledger.taking_in.drafts import Draft, WrongLine
@@ -31,6 +32,7 @@ KIND_WORDS = {ARCHIVE: "Darwin Core archive", WORKBOOK: "workbook", TABLE: "tabl
 MOST_BYTES = 1_000_000_000
 MOST_UNPACKED = 4_000_000_000
 KEPT_DAYS = 30
+_ANEW = "Have it mended where it came from, and made anew."
 _OLE = b"\xd0\xcf\x11\xe0"
 
 
@@ -95,9 +97,9 @@ def kind_of(data: bytes) -> str:
     try:
         with zipfile.ZipFile(BytesIO(data)) as files:
             names = files.namelist()
-    except (zipfile.BadZipFile, OSError, ValueError) as problem:
+    except (zipfile.BadZipFile, OSError, ValueError):
         raise FileRefused(
-            f"The file is a zip that is damaged ({problem}). {NOTHING} Take it from its source anew."
+            f"The file begins as a zip, and is damaged or cut off. {NOTHING} Take it from its source anew."
         ) from None
     if any(name.rpartition("/")[2] == "meta.xml" for name in names) and "[Content_Types].xml" not in names:
         return ARCHIVE
@@ -160,7 +162,9 @@ def _finds_of(grid: Grid, terms: dict[int, str]) -> Iterator[from_archive.FindIn
             yield WrongLine(row.line, [row.wrong])
             continue
         try:
-            yield find_of_row(row.line, {term: unguarded(row.cells[place]) for place, term in terms.items()})
+            yield find_of_row(
+                row.line, {term: _plain(unguarded(row.cells[place])) for place, term in terms.items()}
+            )
         except (ValueError, KeyError) as problem:
             yield WrongLine(row.line, [f"{problem}."])
 
@@ -172,32 +176,34 @@ def points_of(taking: TakingIn) -> list[Waypoint]:
 
 def _of_archive(data: bytes, notes: list[str]) -> Iterator[Draft | WrongLine]:
     try:
-        with open_archive(BytesIO(data), most_bytes=MOST_UNPACKED) as archive:
+        with open_archive(BytesIO(data), most_bytes=MOST_UNPACKED, plain=_plain) as archive:
             broken = archive.broken_rules()
             if broken:
                 raise FileRefused(
-                    f"The archive breaks the rules of its kind: {' '.join(broken[:3])} {NOTHING}"
+                    f"The archive breaks the rules of its kind: {' '.join(broken[:3])} {NOTHING} {_ANEW}"
                 )
             told = [table.file for table in archive.meta.extensions if not table.table]
             if told:
                 notes.append(f"Tables of kinds that are not read were left out: {', '.join(told[:10])}.")
             yield from from_archive.drafts_of(_counted(archive), named_with_leave=True)
     except ArchiveRefused as refusal:
-        raise FileRefused(f"{refusal} {NOTHING}") from None
+        raise FileRefused(f"{refusal} {NOTHING} {_ANEW}") from None
     except RowRefused as refusal:
-        raise FileRefused(
-            f"{refusal} {NOTHING} Mend the row at its source, and have the archive made anew."
-        ) from None
+        raise FileRefused(f"{refusal} {NOTHING} {_ANEW}") from None
 
 
-def _counted(archive: Archive) -> Iterator[from_archive.FindIn]:
-    for number, one in enumerate(archive.finds(), 1):
+def _plain(cell: str) -> str:
+    return visible(cell, lines=True)
+
+
+def _counted(archive: Archive) -> Iterator[from_archive.FindIn | WrongLine]:
+    for number, one in enumerate(archive.finds_and_refused(), 1):
         if number > MOST_ROWS:
             raise FileRefused(
                 f"The archive has more than {MOST_ROWS:,} records, and all of a file is taken in as one act. {NOTHING} "
                 "Part it into several."
             )
-        yield one
+        yield (WrongLine(one.line, [f"In the archive: {one.why}."]) if isinstance(one, RowRefused) else one)
 
 
 def photo_bytes(data: bytes, paths: Iterable[str]) -> Iterator[tuple[str, bytes]]:

@@ -9,6 +9,7 @@ from typing import Any
 from ledger.exchange.measurements import ReadingOut, reading_row
 from ledger.exchange.media import SHARE_OF
 from ledger.exchange.names_out import NameIn
+from ledger.exchange.occurrence import OF_A_COARSE_PLACE
 from ledger.exchange.people import NOT_NAMED
 from ledger.exchange.reader import FindIn
 from ledger.exchange.tables import MEASUREMENT_COLUMNS
@@ -18,7 +19,7 @@ from ledger.finds.forms import BLUR_STEPS, HOST_KNOWN_BY, POSITION_SOURCES, WOOD
 from ledger.finds.models import Find
 from ledger.phone.numbers import MOST_SERIAL
 from ledger.record.iso8601 import parse_span
-from ledger.record.visible import visible
+from ledger.record.visible import one_line, visible
 from ledger.taking_in.drafts import Draft, NameThere, WrongLine, find_id_of
 from ledger.taxa.models import Taxon
 from ledger.taxa.queries import vocabulary
@@ -77,8 +78,9 @@ def _draft(one: FindIn, known: _Known, *, named_with_leave: bool) -> Draft | Wro
     wrong: list[str] = []
     says: list[str] = []
     kept: dict[str, Any] = {}
-    terms = {term: visible(cell, lines=True) for term, cell in one.kept.items()}
+    terms = dict(one.kept)
     record = _record(one.values, wrong)
+    _coarse_elsewhere(one, terms, kept, says)
     _days_apart(one, terms, wrong, says)
     readings, read_on, read_by, strange = _readings(one, says)
     names = [_name(name, known, wrong) for name in one.names if name.typed]
@@ -96,7 +98,7 @@ def _draft(one: FindIn, known: _Known, *, named_with_leave: bool) -> Draft | Wro
     digest = digest_of(one)
     identity = str(one.values["id"]).strip() or f"row:{digest}"
     find_id = find_id_of(identity)
-    finder = str(one.values["by"])
+    finder = one_line(str(one.values["by"]))
     if len(finder) > 120:
         wrong.append("recordedBy has more than 120 letters.")
     if len(identity) > 300:
@@ -124,7 +126,10 @@ def _draft(one: FindIn, known: _Known, *, named_with_leave: bool) -> Draft | Wro
         return WrongLine(one.line, wrong)
     agreed = {}
     if named_with_leave:
-        people = [(finder, str(one.values["by_id"])), *((name.by, name.by_id) for name in one.names)]
+        people = [
+            (finder, str(one.values["by_id"])),
+            *((one_line(name.by), name.by_id) for name in one.names),
+        ]
         agreed = {who: public for who, public in people if who and who != NOT_NAMED}
     return Draft(
         line=one.line,
@@ -185,6 +190,16 @@ def _place(told: Mapping[str, Any], record: dict[str, Any], wrong: list[str]) ->
     if step is not None:
         # The next of our own steps that is as coarse: nothing is told finer than it came.
         record["own_blur_step_deg"] = next((one for one, _ in BLUR_STEPS if one >= step), BLUR_STEPS[-1][0])
+
+
+def _coarse_elsewhere(one: FindIn, terms: Mapping[str, str], kept: dict[str, Any], says: list[str]) -> None:
+    """What another hand says of a place that it made coarse, with the place that it is said of."""
+    told = [terms[term] for term in OF_A_COARSE_PLACE if term in terms]
+    if told:
+        kept["coarse_at"] = [one.values.get("latitude"), one.values.get("longitude")]
+        says.append(
+            f"Of its place the file says: “{' '.join(told)[:200]}”. It is kept beside the find, and handed on."
+        )
 
 
 def _days_apart(one: FindIn, terms: dict[str, str], wrong: list[str], says: list[str]) -> None:
@@ -280,4 +295,4 @@ def _name(name: NameIn, known: _Known, wrong: list[str]) -> NameThere:
         basis=visible(name.basis),
         note=visible(name.note, lines=True),
     )
-    return NameThere(given, visible(name.by), is_current=name.is_current)
+    return NameThere(given, one_line(name.by), is_current=name.is_current)

@@ -14,7 +14,20 @@ from ledger.finds.forms import FindForm
 from ledger.finds.forms_readings import ReadingsForm
 from ledger.phone.numbers import MOST_SERIAL
 from ledger.taking_in import cells
-from ledger.taking_in.columns import CLOCK, DAY, NO, NUMBER, TARGETS, TRAIT, YES, Mapped, label_of, row_digest
+from ledger.taking_in.columns import (
+    CLOCK,
+    DAY,
+    NO,
+    NOTE,
+    NUMBER,
+    PLACE_KEPT_BACK,
+    TARGETS,
+    TRAIT,
+    YES,
+    Mapped,
+    label_of,
+    row_digest,
+)
 from ledger.taking_in.drafts import Draft, NameThere, WrongLine, find_id_of
 from ledger.taking_in.gpx import Waypoint, match
 from ledger.taking_in.grid import Grid, GridRow
@@ -37,6 +50,9 @@ _IN_FORM = frozenset(
         *("determiner_name", "name_typed"),
     }
 )
+# What is kept back by a word of the table and no more is told in cells of some 11 km.
+_STEP_DEG = 0.1
+_NO_COORDINATES = " Where a whole column is so, choose Place in words or Note for it."
 # Of the form, said to whoever typed; here nothing of the line was kept.
 _KEPT = re.compile(
     r"\s*(?:It was|What you typed was|The rest was) kept(?: as typed)?(?:[;,] correct it here)?[.;]?"
@@ -61,8 +77,16 @@ def _draft(
     traits: Mapping[str, str],
 ) -> Draft | WrongLine:
     told = {code: row.cells[place] for place, code in mapped.columns.items() if place < len(row.cells)}
+    told |= _notes(row, header, mapped)
     wrong: list[str] = []
     says: list[str] = []
+    kept: dict[str, Any] = {}
+    if month := cells.read_month(told.get("found_on", "")):
+        says.append(
+            f"“{told.pop('found_on')}” is no single day; it is kept beside the find, whose day stays empty."
+        )
+        year, number_of_month = month.split("-")
+        kept["terms"] = {"dwc:eventDate": month, "dwc:year": year, "dwc:month": str(int(number_of_month))}
     read = {code: _read(code, text, mapped, traits, wrong) for code, text in told.items() if text}
     _time_beside_day(told, read, mapped, wrong)
     digest = row_digest(header, row.cells)
@@ -73,9 +97,8 @@ def _draft(
     number = _number(str(read.get("number", "")), says)
     if wrong:
         return WrongLine(row.line, wrong)
-    kept: dict[str, Any] = {}
     if read.get("number") and number is None:
-        kept["terms"] = {"dwc:otherCatalogNumbers": str(read["number"])}
+        kept.setdefault("terms", {})["dwc:otherCatalogNumbers"] = str(read["number"])
     names = []
     if name.typed:
         by = str(read.get("determiner_name", "")) or str(read.get("finder", ""))
@@ -117,7 +140,7 @@ def _read(code: str, text: str, mapped: Mapped, traits: Mapping[str, str], wrong
             return cells.read_clock(text)
         if target.kind == NUMBER:
             return cells.read_number(text, mapped.mark or cells.POINT)
-        if code == "kept":
+        if code in ("kept", PLACE_KEPT_BACK):
             plain = text.casefold()
             if plain not in YES | NO:
                 raise cells.CellError(f"“{text[:40]}” is neither yes nor no")
@@ -199,10 +222,19 @@ def _by_the_forms(
         elif code == "utc_offset_minutes":
             data[code] = str(value)
         elif code.startswith(TRAIT):
-            _trait(data, code.removeprefix(TRAIT), str(value), mapped)
+            _trait(data, code.removeprefix(TRAIT), str(value), mapped, wrong)
     if read.get("kept", True):
         data["kept"] = "on"
+    if read.get(PLACE_KEPT_BACK):
+        data["own_blur_step_deg"] = str(_STEP_DEG)
     latitude, longitude = read.get("latitude"), read.get("longitude")
+    for code, value, most in (("latitude", latitude, 90), ("longitude", longitude, 180)):
+        if value is not None and abs(value) > most:
+            wrong.append(
+                f"{TARGETS[code].label}: {number_text(value)} is beyond {most} degrees. See whether latitude and longitude "
+                "stand in each other's column, or a point is missing."
+            )
+            return {}, NameGiven(), ()
     if (latitude is None) != (longitude is None) and "latitude" in told and not wrong:
         wrong.append("Of latitude and longitude only one is there. Fill in the other, or empty both.")
     elif latitude is not None and longitude is not None:
@@ -212,7 +244,8 @@ def _by_the_forms(
     if not form.is_valid():
         for name, errors in form.errors.items():
             label = TARGETS[name].label if name in TARGETS else name
-            wrong.extend(f"{label}: {_KEPT.sub('', str(error)).strip()}" for error in errors)
+            aside = _NO_COORDINATES if name == "position_typed" and latitude is None else ""
+            wrong.extend(f"{label}: {_KEPT.sub('', str(error)).strip()}{aside}" for error in errors)
         return {}, NameGiven(), ()
     wrong.extend(_KEPT.sub("", error).strip() for error in readings.errors.values())
     record = form.record
@@ -231,7 +264,17 @@ def _by_the_forms(
     return record, form.name, readings.entries
 
 
-def _trait(data: QueryDict, code: str, text: str, mapped: Mapped) -> None:
+def _notes(row: GridRow, header: Sequence[str], mapped: Mapped) -> dict[str, str]:
+    """The note, of several columns each under its name."""
+    places = sorted(
+        place for place, code in mapped.columns.items() if code == NOTE and place < len(row.cells)
+    )
+    if len(places) < 2:
+        return {}
+    return {NOTE: "\n".join(f"{header[place]}: {row.cells[place]}" for place in places if row.cells[place])}
+
+
+def _trait(data: QueryDict, code: str, text: str, mapped: Mapped, wrong: list[str]) -> None:
     """What stands in a cell, as the boxes of the trait."""
     trait = vocabulary().traits[code]
     plain = text.strip().casefold()
@@ -246,6 +289,11 @@ def _trait(data: QueryDict, code: str, text: str, mapped: Mapped) -> None:
             word.casefold(): state.code for state in trait.states for word in (state.label, state.code)
         }
         words = [word.strip() for word in re.split(r"[;|,]", text) if word.strip()]
+        strange = next((word for word in words if word.casefold() not in by_word), None)
+        if strange is not None:
+            known = ", ".join(state.label for state in trait.states)
+            wrong.append(f"{trait.label}: “{strange[:40]}” is no state of it. Known are {known}.")
+            return
         data.setlist(f"r-{code}-states", [by_word.get(word.casefold(), word) for word in words])
 
 

@@ -1,8 +1,9 @@
 """A table as it was read from whatever file: names of columns, and rows of texts. Pure."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain, islice
 
 from ledger.taking_in.refused import NOTHING, FileRefused
 
@@ -10,6 +11,10 @@ MOST_COLUMNS = 200
 MOST_ROWS = 20_000
 LONGEST_CELL = 20_000
 _SHOWN = 40
+# A line of one cell is a title where, so many lines on, one of so many stands; the names of columns are that one.
+_TITLE_LINES = 10
+_COLUMNS_UNDER_A_TITLE = 3
+_Row = tuple[int, Sequence[str], str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,18 +29,20 @@ class GridRow:
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """`notes`: how it was read, in sentences for whoever gave the file. `sheets`: of a spreadsheet, its sheets."""
+    """`notes`: how it was read, in sentences for whoever gave the file. `sheets`: of a spreadsheet, its sheets; `sheet`: the
+    one that was read."""
 
     header: tuple[str, ...]
     rows: tuple[GridRow, ...]
     notes: tuple[str, ...] = ()
     sheets: tuple[str, ...] = ()
+    sheet: str = ""
 
 
 def grid_of(
     header: Sequence[str],
     header_line: int,
-    rows: Iterable[tuple[int, Sequence[str], str]],
+    rows: Iterable[_Row],
     notes: Sequence[str] = (),
     sheets: Sequence[str] = (),
 ) -> Grid:
@@ -43,6 +50,8 @@ def grid_of(
 
     Columns without a name and without a cell are none; a blank row is none.
     """
+    header_line, header, rows, title = _below_the_title((header_line, header, ""), iter(rows))
+    notes = [*notes, *title]
     names = [" ".join(name.split()) for name in header]
     while names and not names[-1]:
         names.pop()
@@ -81,6 +90,24 @@ def grid_of(
         tuple(notes),
         tuple(sheets),
     )
+
+
+def _below_the_title(
+    first: _Row, rows: Iterator[_Row]
+) -> tuple[int, Sequence[str], Iterator[_Row], Sequence[str]]:
+    """The line of the names, its cells, and the rows under it; with a sentence where titles stand above."""
+    if _filled(first[1]) != 1:
+        return first[0], first[1], rows, ()
+    looked = list(islice(rows, _TITLE_LINES))
+    for place, (line, cells, wrong) in enumerate(looked):
+        if not wrong and _filled(cells) >= _COLUMNS_UNDER_A_TITLE:
+            note = f"What stands above line {line} was taken for a title, and line {line} for the names of columns."
+            return line, cells, chain(looked[place + 1 :], rows), (note,)
+    return first[0], first[1], chain(looked, rows), ()
+
+
+def _filled(cells: Sequence[str]) -> int:
+    return sum(1 for cell in cells if cell.strip())
 
 
 def _refuse_doubles(names: Sequence[str]) -> None:

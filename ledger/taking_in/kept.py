@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from uuid import UUID
 
 from ledger.exchange.media import RelationOut
+from ledger.exchange.occurrence import OF_A_COARSE_PLACE
 from ledger.finds.models import Find, Reading
 from ledger.handing_on.choices import Choices
 from ledger.handing_on.providers import FindFacts, Provider
@@ -17,11 +18,14 @@ from ledger.taking_in.models import State, TakenFind
 _PLAIN = frozenset({"dwc:catalogNumber", "dwc:otherCatalogNumbers", "dwc:preparations", "dwc:disposition"})
 _FREE = frozenset({"dwc:materialEntityRemarks"})
 _OF_NAME = frozenset({"dwc:identificationVerificationStatus"})
+_OF_PLACE = frozenset(OF_A_COARSE_PLACE)
 _OF_DAY = frozenset({"dwc:eventDate", "dwc:year", "dwc:month", "dwc:day"})
 
 
 def _of_finds(finds: Sequence[Find], choices: Choices) -> Mapping[UUID, FindFacts]:
-    """Three queries, however many finds; one where none was taken in."""
+    """Four queries, however many finds; one where none was ever taken in."""
+    if not TakenFind.objects.exists():
+        return {}
     by_key = {find.pk: find for find in finds}
     taken = list(
         TakenFind.objects.filter(find__in=list(by_key), taking_in__state=State.TAKEN_IN)
@@ -41,6 +45,7 @@ def _of_finds(finds: Sequence[Find], choices: Choices) -> Mapping[UUID, FindFact
             for term, value in kept.get("terms", {}).items()
             if term in _PLAIN
             or (term in _FREE and is_free)
+            or (term in _OF_PLACE and is_free and kept.get("coarse_at") == [find.latitude, find.longitude])
             or (term in _OF_NAME and kept.get("name") == find.current_determination_id)
             or (term in _OF_DAY and find.found_on is None)
         }

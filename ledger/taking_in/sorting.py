@@ -34,7 +34,10 @@ def sorted_out(rows: Iterator[Draft | WrongLine], report: Report) -> list[Draft]
                 )
             )
         else:
-            why = f"It has the identity of line {first.line}, {row.identity[:60]}, and says something else. Mend one."
+            why = (
+                f"It has the same identity as line {first.line}, “{row.identity[:60]}”, and says something else. "
+                "Give each record an identity of its own."
+            )
             report.lines.append(Line(row.line, WRONG, row.label, _name_of(row), [why]))
     here = in_ledger(list(seen))
     known = _taken(here)
@@ -59,6 +62,11 @@ def in_ledger(keys: Sequence[uuid.UUID]) -> set[uuid.UUID]:
             Find.objects.filter(pk__in=keys[start : start + _AT_ONCE]).order_by().values_list("pk", flat=True)
         )
     return found
+
+
+def taken_in_before(keys: Sequence[uuid.UUID]) -> set[uuid.UUID]:
+    """Those of *keys* that came by a file."""
+    return set(_taken(keys))
 
 
 def _taken(keys: Collection[uuid.UUID]) -> dict[uuid.UUID, str]:

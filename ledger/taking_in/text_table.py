@@ -5,6 +5,7 @@ import csv
 import io
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import islice
 
 from ledger.record.table_rows import DELIMITERS
 from ledger.taking_in.grid import LONGEST_CELL, MOST_COLUMNS, Grid, grid_of
@@ -27,6 +28,7 @@ _MARKS = (
     (codecs.BOM_UTF16_LE, "utf-16", "UTF-16"),
     (codecs.BOM_UTF16_BE, "utf-16", "UTF-16"),
 )
+_LOOKED_AT = 10
 _LINE_ENDS = re.compile(r"\r\n|\r|\n")
 _END_WORDS = {"\r\n": "CR LF", "\n": "LF", "\r": "CR"}
 _SEP = re.compile(r"sep=(.)\Z", re.IGNORECASE)
@@ -78,13 +80,21 @@ def _decoded(data: bytes, encoding: str) -> tuple[str, list[str]]:
     try:
         return data.decode(encoding), notes
     except UnicodeDecodeError as problem:
+        if encoding not in ENCODINGS:
+            raise FileRefused(
+                f"The file begins with the mark of {notes[0].split()[5]} and is not written so to its end; it may be cut "
+                f"off. {NOTHING} Save the table anew, in UTF-8."
+            ) from None
         before = data[: problem.start]
         line = before.count(b"\n") + 1 if b"\n" in data else before.count(b"\r") + 1
-        near = re.sub(r"[^ -~]", "?", before[-16:].decode("ascii", "replace")).strip()
-        byte = data[problem.start]
+        near = re.sub(
+            r"[^ -~]", "?", re.split(rb"[\r\n]", before)[-1][-16:].decode("ascii", "replace")
+        ).strip()
+        where = f"behind “{near}”" if near else "at its beginning"
         raise FileRefused(
-            f"Line {line} is not {ENCODINGS.get(encoding, 'what its mark says')}: a byte {byte:#04x} stands after “{near}”. "
-            f"{NOTHING} Save the table in UTF-8, or choose the encoding it was saved in."
+            f"In line {line}, {where}, stands a letter that is not written in {ENCODINGS[encoding]} "
+            f"(byte {data[problem.start]:#04x}). {NOTHING} Choose the letters that it was saved in, often Western European "
+            "(Windows 1252), or save the table in UTF-8."
         ) from None
 
 
@@ -115,8 +125,20 @@ def _first_line(lines: io.StringIO) -> tuple[str, int, str]:
         if bare.count('"'):
             # A name may go over two lines; the reader joins them, or says that it never ends.
             bare = bare.partition('"')[0]
-        return line, number, said or max(DELIMITERS, key=bare.count)
+        return line, number, said or _delimiter(bare, lines)
     raise FileRefused(f"The file holds no line with words in it. {NOTHING} See whether it is the right one.")
+
+
+def _delimiter(first: str, lines: io.StringIO) -> str:
+    """The sign that is most in the first line; where there is none, as in a title, in the first line that has any."""
+    here = lines.tell()
+    bare = first
+    for line in islice(lines, _LOOKED_AT):
+        if any(bare.count(sign) for sign in DELIMITERS):
+            break
+        bare = re.sub(r'"(?:[^"]|"")*"', "", line)
+    lines.seek(here)
+    return max(DELIMITERS, key=bare.count)
 
 
 def _rows(lines: io.StringIO, delimiter: str, first: str, header_line: int) -> _Rows:

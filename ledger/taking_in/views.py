@@ -96,7 +96,7 @@ def _page(
             "offset": "" if mapped.offset_minutes is None else str(mapped.offset_minutes),
             "notes": grid.notes,
             "sheets": grid.sheets,
-            "sheet": taking.sheet,
+            "sheet": grid.sheet,
         }
     return render(request, "taking_in/file.html", values, status=status)
 

@@ -7,6 +7,7 @@ import io
 import re
 import zipfile
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
@@ -33,46 +34,58 @@ def read_workbook(data: bytes, sheet: str = "") -> Grid:
         book = load_workbook(io.BytesIO(data), read_only=True, data_only=False, keep_links=False)
     except FileRefused:
         raise
-    except Exception as problem:  # openpyxl raises whatever its parts raise
-        raise _broken(problem) from None
+    except Exception:  # openpyxl raises whatever its parts raise
+        raise _broken() from None
     try:
         names = [one.title for one in book.worksheets if one.sheet_state == "visible"]
         if not names:
             raise FileRefused(
                 f"The workbook has no sheet that is shown. {NOTHING} Show the one with the finds."
             )
-        chosen = sheet or names[0]
-        if chosen not in names:
-            raise FileRefused(f"The workbook has no sheet “{chosen[:40]}”. {NOTHING} Choose another.")
-        notes = [f"Read from the sheet “{chosen}”."]
-        if len(names) > 1:
-            notes.append(
-                f"Its other sheets were not read: {', '.join(name for name in names if name != chosen)}."
-            )
-        page = book[chosen]
-        page.reset_dimensions()
-        rows = _rows(page)
-        first = next(rows, None)
-        if first is None:
-            raise FileRefused(f"The sheet “{chosen}” is empty. {NOTHING} Choose another.")
-        line, header, wrong = first
-        if wrong:
-            raise FileRefused(f"Row {line}, with the names of columns: {wrong} {NOTHING}")
-        return grid_of(header, line, rows, notes, names)
+        if sheet and sheet not in names:
+            raise FileRefused(f"The workbook has no sheet “{sheet[:40]}”. {NOTHING} Choose another.")
+        for chosen in [sheet] if sheet else names:
+            # The first that holds anything: a page before the table is often left empty.
+            rows = _rows(book[chosen])
+            first = next(rows, None)
+            if first is not None:
+                return _grid(chosen, names, first, rows)
+        raise FileRefused(
+            f"The sheet “{sheet}” is empty. {NOTHING} Choose another."
+            if sheet
+            else f"Every sheet of the workbook is empty. {NOTHING} See whether it is the right file."
+        )
     except FileRefused:
         raise
-    except Exception as problem:
-        raise _broken(problem) from None
+    except Exception:
+        raise _broken() from None
     finally:
         book.close()
+
+
+def _grid(
+    chosen: str,
+    names: Sequence[str],
+    first: tuple[int, Sequence[str], str],
+    rows: Iterator[tuple[int, Sequence[str], str]],
+) -> Grid:
+    line, header, wrong = first
+    if wrong:
+        raise FileRefused(f"Row {line}, with the names of columns: {wrong} {NOTHING}")
+    notes = [f"Read from the sheet “{chosen}”."]
+    if len(names) > 1:
+        notes.append(
+            f"Its other sheets were not read: {', '.join(name for name in names if name != chosen)}."
+        )
+    return replace(grid_of(header, line, rows, notes, names), sheet=chosen)
 
 
 def refuse_unsafe(data: bytes) -> None:
     """A zip that would grow beyond all bounds, is locked, or whose XML declares entities. Raises FileRefused."""
     try:
         files = zipfile.ZipFile(io.BytesIO(data))
-    except (zipfile.BadZipFile, ValueError, OSError) as problem:
-        raise _broken(problem) from None
+    except (zipfile.BadZipFile, ValueError, OSError):
+        raise _broken() from None
     with files:
         entries = files.infolist()
         if len(entries) > MOST_FILES:
@@ -107,7 +120,7 @@ def _looked_at(files: zipfile.ZipFile, entry: zipfile.ZipInfo, left: int) -> int
     except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, ValueError) as problem:
         if isinstance(problem, FileRefused):
             raise
-        raise _broken(problem) from None
+        raise _broken() from None
     return left
 
 
@@ -118,16 +131,15 @@ def _bomb() -> FileRefused:
     )
 
 
-def _broken(problem: Exception) -> FileRefused:
-    said = str(problem).strip().splitlines()
-    why = f" ({said[0][:120]})" if said else ""
+def _broken() -> FileRefused:
     return FileRefused(
-        f"The workbook is damaged or is no XLSX file{why}. {NOTHING} Open it in the program that made it and save it anew, "
+        f"The workbook is damaged or is no XLSX file. {NOTHING} Open it in the program that made it and save it anew, "
         "or save the sheet as CSV."
     )
 
 
 def _rows(page: Any) -> Iterator[tuple[int, Sequence[str], str]]:
+    page.reset_dimensions()
     for line, cells in enumerate(page.iter_rows(max_col=MOST_COLUMNS * 5), 1):
         if line > _MOST_LINES:
             raise FileRefused(

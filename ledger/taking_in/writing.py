@@ -10,7 +10,7 @@ from django.db import transaction
 from django.db.models import Max
 
 from ledger.bench.models import Determination
-from ledger.exchange.people import NOT_NAMED
+from ledger.exchange.media import SHARE_OF
 from ledger.finds import sensitive
 from ledger.finds.actions import FindRefused, log_find
 from ledger.finds.entries import NameGiven
@@ -23,32 +23,36 @@ from ledger.search import keeping
 from ledger.taking_in import files
 from ledger.taking_in.drafts import Draft
 from ledger.taking_in.forays_named import Forays
+from ledger.taking_in.leave import Leave, leave_of
 from ledger.taking_in.models import TakenFind, TakingIn
 from ledger.taking_in.people import People
-from ledger.taking_in.photographs import keep_photos
+from ledger.taking_in.photographs import Originals, keep_photos
 from ledger.taking_in.report import WRONG, Line, Report
-from ledger.taking_in.sorting import in_ledger, line_of, sorted_out
+from ledger.taking_in.sorting import in_ledger, line_of, sorted_out, taken_in_before
 from ledger.taking_in.standing import standing_of
 
 _AT_ONCE = 500
 _MICROSECOND = timedelta(microseconds=1)
 
 
-def written(taking: TakingIn, data: bytes, *, by: Member, now: datetime, dry: bool) -> Report:
-    """Everything of a file as rows; the caller commits or rolls back."""
+def written(taking: TakingIn, data: bytes, originals: Originals, *, by: Member, now: datetime) -> Report:
+    """Everything of a file as rows; the caller commits or rolls back. `originals` is told of each file of a photograph."""
     report = Report()
     drafts = sorted_out(files.drafts(taking, data, report.notes), report)
     people, forays = People(), Forays(by)
-    shares = {draft.id for draft in drafts} | in_ledger(
-        [d.share_of for d in drafts if d.share_of is not None]
-    )
+    leave = leave_of(drafts, people)
+    report.notes.extend(leave.said())
+    wanted = [draft.share_of for draft in drafts if draft.share_of is not None]
+    # A find that was logged here is split here, by whoever has it in hand.
+    shares = {draft.id for draft in drafts} | taken_in_before(wanted)
+    logged_here = in_ledger(wanted) - shares
     there = files.photos_there(data) if any(draft.photos for draft in drafts) else frozenset()
     made: list[tuple[Draft, Line]] = []
     for draft in drafts:
         line = line_of(draft, report)
         try:
             with transaction.atomic():
-                _one(draft, line, taking, people, forays, shares, there, data, by=by, now=now, dry=dry)
+                _one(draft, line, people, forays, shares, logged_here, there, data, originals, by=by, now=now)
         except (FindRefused, PhotoRefused) as refusal:
             line.state = WRONG
             line.says.append(str(refusal))
@@ -61,23 +65,23 @@ def written(taking: TakingIn, data: bytes, *, by: Member, now: datetime, dry: bo
             f"{of} not say who found it: kept as found by somebody who is not named, and numbered as yours."
         )
     report.lines.sort(key=lambda line: line.line)
-    _finish(taking, made, forays, by=by, now=now)
+    _finish(taking, made, forays, leave, by=by, now=now)
     return report
 
 
 def _one(
     draft: Draft,
     line: Line,
-    taking: TakingIn,
     people: People,
     forays: Forays,
     shares: set[uuid.UUID],
+    logged_here: set[uuid.UUID],
     there: frozenset[str],
     data: bytes,
+    originals: Originals,
     *,
     by: Member,
     now: datetime,
-    dry: bool,
 ) -> None:
     """One find by the action of logging, and what comes beside it."""
     finder, found_by = people.told(draft.finder)
@@ -85,18 +89,26 @@ def _one(
     record["found_by"] = found_by
     if draft.foray is not None:
         record["foray"] = forays.named(*draft.foray, line)
-    views = keep_photos(draft, line, there, data, by=by, now=now, dry=dry)
+    views = keep_photos(draft, line, there, data, originals, by=by, now=now)
     current = next((one for one in draft.names if one.is_current), None)
     entry = replace(
         draft.entry,
         record=record,
         name=_given(current.given, current.by, people) if current else NameGiven(),
         split_from=draft.share_of if draft.share_of in shares else None,
-        came_by=f"taken in from {taking.name[:60]}, line {draft.line}",
+        # Not by the name of the file: every member reads the history, and files are called after places.
+        came_by=f"taken in from a file, line {draft.line}",
         photo_views=views,
     )
     if draft.share_of is not None and draft.share_of not in shares:
-        line.says.append("It is a share of a record that is neither in the file nor in the ledger.")
+        whose = (
+            "a find that was logged here" if draft.share_of in logged_here else "a record that is not here"
+        )
+        line.says.append(
+            f"It is told to be a share of {whose}; that is kept beside it, and the other find is left as it is."
+        )
+        relation = [f"{draft.id}:share", str(draft.id), SHARE_OF, str(draft.share_of), "", ""]
+        draft.kept.setdefault("relations", []).append(relation)
     find = log_find(entry, by=by, find_id=draft.id, finder=finder or by, now=now)
     line.label, line.find = find.collecting_number, str(find.pk)
     line.flags = [(flag.severity, flag.sentence) for flag in find.flags.order_by("id")]
@@ -139,7 +151,7 @@ def _put_right(find: Find, draft: Draft, people: People, *, by: Member, now: dat
         )
         sensitive.note_name(find, given.typed, given.taxon)
     Determination.objects.bulk_create(made)
-    if draft.changed_at is not None:
+    if draft.changed_at is not None and draft.changed_at <= now and draft.changed_at.year > 1:
         find.changed_at = draft.changed_at
     find.save(update_fields=["named_blur_step_deg", "place_opened", "changed_at"])
     if find.split_from_id is not None:
@@ -157,16 +169,16 @@ def _put_right(find: Find, draft: Draft, people: People, *, by: Member, now: dat
 
 
 def _finish(
-    taking: TakingIn, made: Sequence[tuple[Draft, Line]], forays: Forays, *, by: Member, now: datetime
+    taking: TakingIn,
+    made: Sequence[tuple[Draft, Line]],
+    forays: Forays,
+    leave: Leave,
+    *,
+    by: Member,
+    now: datetime,
 ) -> None:
-    agreed: dict[str, str] = {}
-    people = People()
-    for draft, _ in made:
-        for name, public in draft.agreed.items():
-            if people.member(name) is None and name != NOT_NAMED:
-                agreed[" ".join(name.split())] = agreed.get(name) or public
     before = set(AgreedName.objects.filter(ended_at__isnull=True).values_list("pk", flat=True))
-    note_agreed(agreed, by=by, now=now)
+    note_agreed(leave.agreed, by=by, now=now)
     after = set(AgreedName.objects.filter(ended_at__isnull=True).values_list("pk", flat=True))
     taking.made = {"forays": forays.made, "agreed": sorted(after - before)}
     keys = [draft.id for draft, _ in made]

@@ -6,16 +6,16 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.utils.text import slugify
 
-from ledger.finds.flagging import recheck_finds_of
+from ledger.finds.flagging import Rechecked, recheck_finds_of
 from ledger.people.models import Member
 from ledger.taxa import actions
-from ledger.taxa.models import DocumentedRange, Source
+from ledger.taxa.models import DocumentedRange, Source, Taxon
 from ledger.traits import ranges
 
 
 @transaction.atomic
-def enter(value: ranges.DocumentedRange, *, citation: str = "", by: Member, now: datetime) -> int:
-    """Enter it and recheck the finds named so. Returns how many of them gained or lost a flag.
+def enter(value: ranges.DocumentedRange, *, citation: str = "", by: Member, now: datetime) -> Rechecked:
+    """Enter it and recheck the finds named so.
 
     `citation` names a source of the club's that is not in the ledger yet; else `value.source_id` stands, or the club's
     own practice.
@@ -25,10 +25,27 @@ def enter(value: ranges.DocumentedRange, *, citation: str = "", by: Member, now:
 
 
 @transaction.atomic
-def end(row: DocumentedRange, *, reason: str, by: Member, now: datetime) -> int:
-    """End it with its reason and recheck the finds. Returns how many of them gained or lost a flag."""
+def end(row: DocumentedRange, *, reason: str, by: Member, now: datetime) -> Rechecked:
+    """End it with its reason and recheck the finds."""
     actions.end_range(row, reason=reason, by=by, now=now)
     return recheck_finds_of(row.taxon, now=now)
+
+
+def rechecked_words(taxon: Taxon, found: Rechecked) -> str:
+    """What became of the finds of the taxon, in words."""
+    finds = "none" if not found.changed else _finds(found.changed)
+    said = f"The finds named {taxon.name} were checked again; {finds} gained or lost a flag."
+    if found.settled:
+        stays = "stays" if found.settled == 1 else "stay"
+        said += (
+            f" {_finds(found.settled)} of them {stays} settled with a flag that is new: search the finds for "
+            f"“settled flagged {taxon.name}”."
+        )
+    return said
+
+
+def _finds(n: int) -> str:
+    return f"{n} find{'' if n == 1 else 's'}"
 
 
 def source_named(citation: str) -> Source:

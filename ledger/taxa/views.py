@@ -47,10 +47,10 @@ def enter_range(request: HttpRequest, slug: str) -> HttpResponse:
     if not form.is_valid():
         return render(request, "taxa/taxon.html", _page(request, one, form), status=422)
     value = form.value()
-    changed = club_ranges.enter(
+    found = club_ranges.enter(
         value, citation=form.cleaned_data["citation"], by=request.user, now=timezone.now()
     )
-    messages.success(request, f"The club’s range is entered. {_rechecked(one, changed)}")
+    messages.success(request, f"The club’s range is entered. {club_ranges.rechecked_words(one, found)}")
     # The address the form was sent to points at the form; without this the answer would open there, below the message.
     return redirect(f"{reverse('taxon', args=[slug])}#main")
 
@@ -66,10 +66,11 @@ def end_range(request: HttpRequest, slug: str, range_id: int) -> HttpResponse:
         line = pages.own_range_line(queries.vocabulary(), row)
         context = {"taxon": row.taxon, "line": line, "form": form}
         return render(request, "taxa/end_range.html", context, status=422 if form.is_bound else 200)
-    changed = club_ranges.end(row, reason=form.cleaned_data["reason"], by=request.user, now=timezone.now())
+    found = club_ranges.end(row, reason=form.cleaned_data["reason"], by=request.user, now=timezone.now())
     messages.success(
         request,
-        f"The range is ended. It judges nothing any more and stays on record. {_rechecked(row.taxon, changed)}",
+        "The range is ended. It judges nothing any more and stays on record. "
+        + club_ranges.rechecked_words(row.taxon, found),
     )
     return redirect("taxon", slug)
 
@@ -117,13 +118,6 @@ def mark_sensitive(request: HttpRequest, slug: str) -> HttpResponse:
             request, "That is no step of the list. Places are told as before; choose one from the list."
         )
     return redirect("taxon", slug)
-
-
-def _rechecked(taxon: Taxon, changed: int) -> str:
-    if not changed:
-        return f"The finds named {taxon.name} were checked again; none gained or lost a flag."
-    finds = "1 find" if changed == 1 else f"{changed} finds"
-    return f"The finds named {taxon.name} were checked again; {finds} gained or lost a flag."
 
 
 def _page(

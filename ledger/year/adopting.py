@@ -4,6 +4,7 @@ from datetime import datetime
 
 from django.db import transaction
 
+from ledger.finds.flagging import Rechecked
 from ledger.moments import short_day_of
 from ledger.people.models import Member
 from ledger.spores.statistics import LEAST_FOR_PERCENTILES
@@ -21,10 +22,10 @@ class NotAdopted(ValueError):
 
 
 @transaction.atomic
-def adopt(taxon: Taxon, trait: str, *, seen: str, by: Member, now: datetime) -> int:
+def adopt(taxon: Taxon, trait: str, *, seen: str, by: Member, now: datetime) -> Rechecked:
     """Enter the range of settled finds as it was `seen`, in place of an earlier one of the same trait, and recheck.
 
-    Returns how many finds gained or lost a flag. Raises NotAdopted.
+    What the curator has settled stays settled. Raises NotAdopted.
     """
     line = MeasuredPage(taxon, settled_only=True).line(trait)
     if line is None or line.proposed is None:

@@ -27,12 +27,14 @@ class Bounds:
 
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """Where bounds lie: the usual range and, thinner, its extremes. `open_low`: nothing is said of that side."""
+    """Where bounds lie: the usual range and, thinner, its extremes. Open: the source says nothing of that side."""
 
     x: float
     width: float
     rare_x: float
     rare_width: float
+    open_low: bool = False
+    open_high: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +93,14 @@ def draw(values: Sequence[float], books: Sequence[Bounds]) -> Against:
         usual_high = x(one.high) if one.high is not None else 100.0
         rare_low = x(one.low_extreme) if one.low_extreme is not None else usual_low
         rare_high = x(one.high_extreme) if one.high_extreme is not None else usual_high
-        return Strip(usual_low, round(usual_high - usual_low, 3), rare_low, round(rare_high - rare_low, 3))
+        return Strip(
+            usual_low,
+            round(usual_high - usual_low, 3),
+            rare_low,
+            round(rare_high - rare_low, 3),
+            open_low=one.low is None and one.low_extreme is None,
+            open_high=one.high is None and one.high_extreme is None,
+        )
 
     own = Bounds(found.smallest, found.low, found.high, found.largest)
     return Against(

@@ -26,7 +26,7 @@ class Checklist:
 
     def __init__(self, member: Member, asked: Asked, cell: tuple[int, int] | None) -> None:
         self.asked, self.cell = asked, cell
-        self.left_out = self.wider = ""
+        self.left_out = self.wider = self.beside_all = ""
         self.missing: list[Taxon] = []
         self.area: Area | None = None
         if asked.foray is not None:
@@ -74,7 +74,8 @@ class Checklist:
         found = queries.taxa_of_year(self.asked.year_key)
         self.of = str(year) if year else "all years"
         self.beside = (effort.of_year(year) if year else effort.of_all_years()).said
-        if year:
+        if year and found:
+            self.beside_all = effort.of_all_years().said
             others = queries.taxa_of_year().keys() - found.keys() - {NONE}
             self.missing = list(Taxon.objects.filter(pk__in=others).order_by("name"))
         return found

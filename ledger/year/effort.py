@@ -4,7 +4,7 @@ from collections import Counter
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Count, Exists, OuterRef
 
 from ledger.forays.models import Foray
 from ledger.people.models import Member
@@ -42,6 +42,12 @@ def of_all_years() -> Effort:
         forays=Foray.objects.count(),
         people=Member.objects.filter(Exists(theirs)).count(),
     )
+
+
+def forays_by_year() -> dict[int, int]:
+    """How many forays were held in each year."""
+    rows = Foray.objects.values("held_on__year").order_by().annotate(n=Count("pk"))
+    return dict(rows.values_list("held_on__year", "n"))
 
 
 def forays_by_week(year: int | None) -> dict[int, int]:

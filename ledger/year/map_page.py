@@ -8,18 +8,21 @@ tells nothing.
 import math
 from collections import Counter
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Any
 
+from django.conf import settings
 from django.db.models import Max, Min, Q, QuerySet
 from django.urls import reverse
 
+from ledger.days import short_day_text
 from ledger.finds.access import may_see_place_of, place_for
 from ledger.finds.models import Find
 from ledger.people.models import Member
 from ledger.places.blur import coarsen
-from ledger.search.keys import cell_bounds, cell_number
+from ledger.search.keys import cell_bounds, cell_number, first_key_of, last_key_of
 from ledger.search.models import FindIndex
-from ledger.year import queries
+from ledger.year import map_words, queries
 from ledger.year.asked import Asked
 from ledger.year.cells import SIDES_DEG, side_drawn
 from ledger.year.view import LEAST_ZOOM, MOST_ZOOM, View, view_of, zoom_for
@@ -31,6 +34,7 @@ _FEW_IN_ALL = 5000
 _FINEST = len(SIDES_DEG) - 1
 _SEEN_CLOSE = 13.0
 _MOST_OF_FORAY = 5000
+_MOST_LOOKED = 2000
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,10 +105,17 @@ class Shown:
     points: list[Point] = field(default_factory=list)
     one_by_one: bool = False
     said: str = ""
+    looked: list[list[float]] = field(default_factory=list)
 
 
 def shown(member: Member, asked: Asked, view: View) -> Shown:
     """What lies in the view, of what was asked for."""
+    answer = _found(member, asked, view)
+    answer.looked = _looked(asked, view)
+    return answer
+
+
+def _found(member: Member, asked: Asked, view: View) -> Shown:
     if asked.foray is not None:
         return _of_foray(member, asked, view)
     found = queries.cells_in(view, view.net, taxon=asked.taxon_key, year=asked.year_key)
@@ -187,7 +198,9 @@ def _filtered(asked: Asked) -> "QuerySet[FindIndex]":
     if asked.taxon is not None:
         rows = rows.filter(taxon=asked.taxon)
     if asked.year is not None:
-        rows = rows.filter(year=asked.year)
+        # As days and not as a year: an index has a taxon's finds in the order of days.
+        first, last = first_key_of(date(asked.year, 1, 1)), last_key_of(date(asked.year, 12, 31))
+        rows = rows.filter(latest__range=(first, last))
     return rows
 
 
@@ -231,24 +244,21 @@ def _centre_cell(side: int, cell: int) -> int:
 
 
 def _told(answer: Shown) -> Shown:
-    """A sentence that says what is drawn."""
-    counted = sum(area.n for area in answer.areas)
-    in_areas = sum(area.n for area in answer.areas if area.kept_back)
     if answer.one_by_one:
-        n = len(answer.points)
-        answer.said = f"{n} find{'' if n == 1 else 's'}, each where it was found."
-        if in_areas:
-            answer.said += (
-                f" {in_areas} find{' is' if in_areas == 1 else 's are'} told by an area with a broken line."
-            )
-    elif not counted:
-        answer.said = "No finds lie here."
+        of_own = sum(point.kept_back for point in answer.points)
+        answer.said = map_words.points_said(len(answer.points), of_own, answer.areas)
     else:
-        side = SIDES_DEG[answer.view.net]
-        answer.said = f"{counted} find{'' if counted == 1 else 's'}, counted in cells of {side:g}°."
-        if in_areas:
-            answer.said += f" {in_areas} of them are told only by a larger area, drawn with a broken line."
+        answer.said = map_words.cells_said(answer.areas, SIDES_DEG[answer.view.net])
     return answer
+
+
+def _looked(asked: Asked, view: View) -> list[list[float]]:
+    """Of one taxon: cells in which anything was found, so that an empty one is not read as one where it is absent."""
+    if asked.taxon is None or asked.foray is not None:
+        return []
+    found = queries.cells_in(view, view.net, year=asked.year_key)
+    cells = [cell_bounds(cell, SIDES_DEG[side]) for side, cell in sorted(found) if side == view.net]
+    return [[round(edge, 4) for edge in cell] for cell in cells[:_MOST_LOOKED]]
 
 
 def fitting(member: Member, asked: Asked) -> View:
@@ -280,13 +290,21 @@ def fitting(member: Member, asked: Asked) -> View:
 
 def _fitting_foray(member: Member, asked: Asked) -> View:
     seen = _filtered(asked).filter(may_see_place_of(member), foray=asked.foray, cell_10__isnull=False)
+    # Whoever serves tiles learns where a map opens: that is around the cell of a place that is kept back, for all.
+    at = "open_" if settings.MAP_TILES else ""
     edges = seen.aggregate(
-        south=Min("latitude"), west=Min("longitude"), north=Max("latitude"), east=Max("longitude")
+        south=Min(f"{at}latitude"),
+        west=Min(f"{at}longitude"),
+        north=Max(f"{at}latitude"),
+        east=Max(f"{at}longitude"),
+        step=Max("step_deg"),
     )
     if edges["south"] is None:
         return queries.EARTH
     south, west, north, east = edges["south"], edges["west"], edges["north"], edges["east"]
     margin = max(north - south, east - west, 0.002) / 8
+    if settings.MAP_TILES:
+        margin = max(margin, edges["step"] or 0.0)
     return View(
         south - margin, west - margin, north + margin, east + margin, zoom_for(south, west, north, east)
     )
@@ -308,11 +326,12 @@ def as_json(answer: Shown) -> dict[str, Any]:
         "net": SIDES_DEG[answer.view.net],
         "said": answer.said,
         "areas": [area.as_row() for area in answer.areas],
+        "looked": answer.looked,
         "finds": [
             {
                 "number": point.find.collecting_number,
                 "name": point.name,
-                "day": point.find.found_on.isoformat() if point.find.found_on else "",
+                "day": short_day_text(point.find.found_on),
                 "place": point.text,
                 "at": [point.latitude, point.longitude],
                 "href": reverse("find-page", args=[point.find.pk]),

@@ -4,8 +4,10 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.db.models import Q
+
 from ledger.finds.models import Reading, Status
-from ledger.search.models import FindIndex
+from ledger.search.walk import held, rows_to_hold
 from ledger.spores.statistics import LEAST_FOR_PERCENTILES, PERCENTILE_FORMULA
 from ledger.taxa import range_words
 from ledger.taxa.actions import CLUB_SOURCE
@@ -147,9 +149,10 @@ class MeasuredPage:
 
 def values_of(taxon: Taxon, *, settled_only: bool) -> tuple[bool, list[Values]]:
     """Values by trait of the latest finds so named, and whether there are more finds than were read."""
-    rows = FindIndex.objects.filter(taxon=taxon)
+    rows = rows_to_hold().filter(taxon=taxon)
     if settled_only:
-        rows = rows.filter(status=Status.SETTLED)
+        # Held against each find of the taxon; by its own index all that ever was settled would be read.
+        rows = rows.filter(held(Q(status=Status.SETTLED)))
     finds = list(rows.order_by("-latest", "-id").values_list("find_id", flat=True)[: MOST_FINDS + 1])
     is_cut, finds = len(finds) > MOST_FINDS, finds[:MOST_FINDS]
     traits = {

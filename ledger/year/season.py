@@ -3,7 +3,7 @@
 Places are in per cent of the frame, y downwards, so that letters keep the reader's size whatever its width.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -47,6 +47,14 @@ class Season:
     months: tuple[Month, ...]
     most: int
     n: int
+
+
+def looked(weeks: Iterable[int]) -> tuple[Bar, ...]:
+    """A mark under each of the weeks, for those in which anybody looked."""
+    wide = 100 / WEEKS
+    return tuple(
+        Bar(week, 0, round((week - 1) * wide, 3), round(wide, 3), 0.0, 100.0) for week in sorted(weeks)
+    )
 
 
 def draw(weeks: Mapping[int, int], documented: Sequence[tuple[int, int]]) -> Season:

@@ -6,7 +6,7 @@ from ledger.taxa.queries import current_reference
 from ledger.traits.explain import source_name
 from ledger.year import effort, queries
 from ledger.year.asked import Asked
-from ledger.year.season import MONTHS, Season, draw, middle_months, month_of
+from ledger.year.season import MONTHS, Season, draw, looked, middle_months, month_of
 
 TRAIT = "fruiting_months"
 
@@ -47,6 +47,9 @@ class SeasonPage:
             self.own = _own(asked)
             spans = [(self.own.first, self.own.last)] if self.own else []
         self.season: Season = draw(self.weeks, spans)
+        self._of_all = queries.weeks(year=asked.year_key)
+        self._forays = effort.forays_by_week(asked.year)
+        self.looked = looked({*self._of_all, *self._forays}) if asked.taxon else ()
         self.effort = effort.of_year(asked.year) if asked.year else effort.of_all_years()
 
     @property
@@ -54,7 +57,7 @@ class SeasonPage:
         """What the drawing shows, in words."""
         n = self.season.n
         if not n:
-            return "No find with a day is like this."
+            return "No find with a day is like this. Choose another taxon or year."
         most = max(self.weeks, key=lambda week: self.weeks[week])
         return (
             f"{n} find{'' if n == 1 else 's'} with a day, from week {min(self.weeks)} to week {max(self.weeks)}; most in "
@@ -72,8 +75,7 @@ class SeasonPage:
 
     @property
     def rows(self) -> list[WeekRow]:
-        of_all = queries.weeks(year=self.asked.year_key)
-        forays = effort.forays_by_week(self.asked.year)
+        of_all, forays = self._of_all, self._forays
         return [
             WeekRow(
                 week,

@@ -9,11 +9,14 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from ledger.moments import local_day
 from ledger.people.models import Role
 from ledger.roles import at_least
+from ledger.search.days import FIRST_YEAR
 from ledger.starting import origin_of_tiles
+from ledger.taxa.club_ranges import rechecked_words
 from ledger.taxa.models import Taxon
-from ledger.year import map_page, queries
+from ledger.year import effort, map_page, queries
 from ledger.year.adopting import NotAdopted, adopt
 from ledger.year.asked import asked_of, forays_offered
 from ledger.year.checklist_page import Checklist, cell_of, taxa_found
@@ -26,29 +29,44 @@ from ledger.year.ways import ways
 @require_safe
 def year(request: HttpRequest) -> HttpResponse:
     """What can be looked at, as far as it is there and this member may."""
-    return render(request, "year/year.html", {"ways": ways(request.user), "years": queries.years()})
-
-
-# Tiles of the club's own choice are all that a page loads from elsewhere, and this page alone does.
-_TILES = {"img-src": origin_of_tiles(settings.MAP_TILES)} if settings.MAP_TILES else {}
+    now = local_day(timezone.now()).year
+    found, forays = queries.years(), effort.forays_by_year()
+    can_be = {one: n for one, n in found.items() if FIRST_YEAR <= one <= now}
+    context = {
+        "ways": ways(request.user),
+        "years": [(one, n, forays.get(one, 0)) for one, n in can_be.items()],
+        "before": sum(n for one, n in found.items() if one < FIRST_YEAR),
+        "after": sum(n for one, n in found.items() if one > now),
+        "first": FIRST_YEAR,
+        "now": now,
+    }
+    return render(request, "year/year.html", context)
 
 
 @require_safe
-@csp_update(_TILES)
 def finds_map(request: HttpRequest) -> HttpResponse:
     """The map, and beneath it the same as a table, which is all there is without a script."""
+    # Tiles of the club's own choice are all that a page loads from elsewhere, and this page alone does.
+    tiles = {"img-src": origin_of_tiles(settings.MAP_TILES)} if settings.MAP_TILES else {}
+    answer: HttpResponse = csp_update(tiles)(_map)(request)
+    return answer
+
+
+def _map(request: HttpRequest) -> HttpResponse:
     asked = asked_of(request.GET)
     view = _asked_view(request) or map_page.fitting(request.user, asked)
     context = {
         "asked": asked,
         "view": view,
         "shown": map_page.shown(request.user, asked, view),
+        "effort": effort.of_year(asked.year) if asked.year else effort.of_all_years(),
         "taxa": Taxon.objects.only("name", "slug"),
         "years": queries.years(),
         "forays": forays_offered(asked),
         "checklist": reverse("checklist"),
         "tiles": settings.MAP_TILES,
         "credit": settings.MAP_CREDIT,
+        "today": local_day(timezone.now()),
     }
     return render(request, "year/map.html", context)
 
@@ -99,6 +117,7 @@ def checklist(request: HttpRequest) -> HttpResponse:
     context = {
         "asked": asked,
         "page": Checklist(request.user, asked, cell),
+        "today": local_day(timezone.now()),
         "trouble": ""
         if cell or not typed
         else "That is no cell of the map, so the whole is shown. Choose one under the map.",
@@ -128,14 +147,10 @@ def adopt_range(request: HttpRequest, slug: str) -> HttpResponse:
     taxon = get_object_or_404(Taxon, slug=slug)
     trait, seen = request.POST.get("trait", "")[:40], request.POST.get("seen", "")[:200]
     try:
-        changed = adopt(taxon, trait, seen=seen, by=request.user, now=timezone.now())
+        found = adopt(taxon, trait, seen=seen, by=request.user, now=timezone.now())
     except NotAdopted as refusal:
         messages.warning(request, str(refusal))
     else:
-        flagged = f"{changed} of them gained or lost a flag" if changed else "none gained or lost a flag"
-        messages.success(
-            request,
-            f"The club’s range is entered. The finds named {taxon.name} were checked again; {flagged}. It can be ended on "
-            "the taxon’s page.",
-        )
+        said = rechecked_words(taxon, found)
+        messages.success(request, f"The club’s range is entered. {said} It can be ended on the taxon’s page.")
     return redirect("measured-taxon", slug)

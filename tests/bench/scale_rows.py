@@ -324,7 +324,7 @@ def _accession(find: dict[str, Any], club: Club, rows: Rows) -> None:
     voucher = {"id": club.vouchers, "find_id": find["id"], "prefix": "BL", "year": year, "serial": serial}
     rows["voucher"].append(voucher | {"accessioned_at": at, "accessioned_by_id": by})
     rows["part"].append({"voucher_id": club.vouchers, "kind": "packet", "made_at": at, "made_by_id": by})
-    facts = {"find": find["id"], "at": at.isoformat(timespec="microseconds"), "by member": by}
+    facts = {"find": str(UUID(find["id"])), "at": at.isoformat(timespec="microseconds"), "by member": by}
     entry = next_row(club.head, kind="accession", accession_number=number, facts=facts)
     club.head = Head(entry.number, entry.digest)
     rows["entry"].append(

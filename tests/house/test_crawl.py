@@ -8,6 +8,7 @@ import re
 from collections.abc import Callable, Iterator
 from typing import Any
 
+import pypdfium2
 import pytest
 from django.test import Client
 from PIL import Image
@@ -105,11 +106,22 @@ def crawl(client: Client) -> Iterator[tuple[str, bytes]]:
         answer: Any = client.get(address)
         assert answer.status_code < 500, address
         body = b"".join(answer.streaming_content) if answer.streaming else answer.content
-        yield address, body + repr(answer.headers).encode()
+        yield address, body + text_of_pdf(body) + repr(answer.headers).encode()
         if "text/html" in answer.headers.get("Content-Type", ""):
             waiting += [html.unescape(found) for found in ADDRESS.findall(body.decode())]
         if answer.status_code in (301, 302):
             waiting.append(answer.headers["Location"])
+
+
+def text_of_pdf(body: bytes) -> bytes:
+    """What a PDF says on paper, which its bytes hide; nothing of any other file."""
+    if not body.startswith(b"%PDF"):
+        return b""
+    document = pypdfium2.PdfDocument(body)
+    try:
+        return "\n".join(page.get_textpage().get_text_range() for page in document).encode()
+    finally:
+        document.close()
 
 
 def leaks(body: bytes) -> list[str]:
@@ -132,6 +144,7 @@ def test_nobody_who_is_not_entitled_is_served_place_or_serial_number(
     if who != "nobody":
         assert f"/finds/{scene.pk}/" in visited
         assert any("/thumb/" in address or "/screen/" in address for address in visited)
+        assert any(address.startswith("/reports/member/") and "print.pdf" in address for address in visited)
 
 
 def test_the_same_crawler_finds_them_for_those_who_are_entitled(

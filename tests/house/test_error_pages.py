@@ -12,7 +12,7 @@ from django.urls import reverse
 from ledger.people.models import Member
 
 TEMPLATES = Path(__file__).parents[2] / "templates"
-PAGES = ("400.html", "403.html", "404.html", "413.html", "500.html", "csrf.html")
+PAGES = ("400.html", "403.html", "404.html", "413.html", "500.html", "503.html", "csrf.html")
 
 
 @pytest.mark.parametrize("page", PAGES)
@@ -41,8 +41,9 @@ def test_an_error_page_carries_the_caution(page: str) -> None:
     assert "poison centre" in html
 
 
-def test_the_page_for_a_failure_of_the_program_uses_no_tag_that_could_fail() -> None:
-    source = (TEMPLATES / "500.html").read_text(encoding="utf-8")
+@pytest.mark.parametrize("page", ["500.html", "503.html"])
+def test_the_page_for_a_failure_of_the_program_uses_no_tag_that_could_fail(page: str) -> None:
+    source = (TEMPLATES / page).read_text(encoding="utf-8")
     assert re.findall(r"{%|{{", source) == []
 
 

@@ -163,6 +163,13 @@ GET: dict[str, tuple[int, ...]] = {
     "measured-taxon": MEMBERS,
     "checklist": MEMBERS,
     "map-cells": (302,) + (422,) * 5,
+    "reports": MEMBERS,
+    "owner-report": LEADERS,
+    "owner-report-pdf": LEADERS,
+    "year-report": CURATORS,
+    "year-report-pdf": CURATORS,
+    "own-list": (302, 404, 200, 404, 200, 200),
+    "own-list-pdf": (302, 404, 200, 404, 200, 200),
     "taking-in": CURATORS,
     "taken-file": CURATORS,
     "handing-on": CURATORS,
@@ -321,6 +328,7 @@ def scene(
             "key": note_agreed_by(curator, now),
             "invitation_id": invitation.pk,
             "member_id": member.pk,
+            **{name: {"member_id": collector.pk} for name in ("own-list", "own-list-pdf")},
             "photo_id": make_photo(find=find, by=collector, taken_at=now).pk,
             "size": "thumb",
             "measurement_id": uuid.uuid4(),
@@ -462,6 +470,9 @@ NO_PAGES = (
     "phone-own-finds",
     "phone-photo",
     "phone-table-list",
+    "owner-report-pdf",
+    "year-report-pdf",
+    "own-list-pdf",
 )
 
 

@@ -70,6 +70,16 @@ def test_a_quoted_password_is_read(tmp_path: Path) -> None:
     assert (entry["PASSWORD"], entry["PORT"], entry["NAME"]) == ("p@ss", 5433, "finds")
 
 
+def test_a_page_asks_a_postgresql_without_compiling_and_without_helpers(tmp_path: Path) -> None:
+    entry = database_from("postgres://club@db/finds", tmp_path)
+    assert entry["OPTIONS"] == {"options": "-c jit=off -c max_parallel_workers_per_gather=0"}
+
+
+def test_options_of_the_keeper_s_own_stand(tmp_path: Path) -> None:
+    entry = database_from("postgres://club@db/finds?options=-c%20jit%3Don&sslmode=require", tmp_path)
+    assert entry["OPTIONS"] == {"options": "-c jit=on", "sslmode": "require"}
+
+
 def test_every_setting_is_described_for_developers() -> None:
     settings = (ROOT / "ledger" / "settings.py").read_text()
     names = set(re.findall(r'env\.\w+\("([A-Z_]+)"', settings))

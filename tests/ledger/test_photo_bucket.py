@@ -4,46 +4,34 @@ from collections.abc import Iterator
 from io import StringIO
 from typing import Any
 
-import boto3
 import pytest
 from django.core.files.storage import storages
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import CommandError, call_command
 from django.test import Client
-from moto.server import ThreadedMotoServer
 
 from ledger.finds.models import Photo
 from ledger.finds.photo_actions import add_photo
 from ledger.people.models import Member
 from ledger.starting import photo_store_from
 from tests.factories import FindFactory, picture
+from tests.s3_store import empty_bucket, s3_address, s3_server
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture(scope="module")
 def address() -> Iterator[str]:
-    server = ThreadedMotoServer(ip_address="127.0.0.1", port=0)
-    server.start()
-    host, port = server.get_host_and_port()
-    yield f"{host}:{port}"
-    server.stop()
+    with s3_server() as server:
+        yield server
 
 
 @pytest.fixture
 def bucket(address: str, settings: Any) -> Any:
     """An empty bucket, and the ledger set to keep its originals there."""
-    entry = photo_store_from(f"s3://key:se%2Fcret@{address}/club/originals-of-ours?tls=no")
+    entry = photo_store_from(s3_address(address, "originals-of-ours"))
     assert entry is not None
-    whole = boto3.resource(
-        "s3",
-        endpoint_url=entry["OPTIONS"]["endpoint_url"],
-        aws_access_key_id="key",
-        aws_secret_access_key="se/cret",
-        region_name="us-east-1",
-    ).Bucket("club")
-    whole.create()
-    whole.objects.all().delete()
+    whole = empty_bucket(address)
     field = Photo._meta.get_field("original")
     before = field.storage
     settings.STORAGES = {**settings.STORAGES, "default": entry}

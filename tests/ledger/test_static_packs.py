@@ -147,8 +147,9 @@ def test_the_exports_found_by_reading_are_those_that_node_finds(tmp_path: Path) 
 def test_all_the_templates_ask_for_is_packed() -> None:
     made = packs()
     assert {"js/log/log.pack.js", "js/phone/install.pack.js", "css/strip-check-log.pack.css"} <= made.keys()
-    # The page for when all else failed asks nothing of the ledger, not even the names of its files.
-    for path in {*(ROOT / "templates").rglob("*.html")} - {ROOT / "templates/500.html"}:
+    # The pages for when all else failed ask nothing of the ledger, not even the names of its files.
+    alone = {ROOT / "templates/500.html", ROOT / "templates/503.html"}
+    for path in {*(ROOT / "templates").rglob("*.html")} - alone:
         text = path.read_text()
         assert 'rel="stylesheet"' not in text, f"{path}: use the tag sheets"
         assert "<script" not in text, f"{path}: use the tag module_script"

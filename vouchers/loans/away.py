@@ -31,4 +31,5 @@ def _away(item: LoanItem) -> Away:
         since=left,
         until=item.returned_at or item.lost_at,
         words=f"on loan {loan} to {loan.institution}, due {day_text(loan.due_on)}",
+        entered_at=loan.made_at,
     )

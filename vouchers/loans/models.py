@@ -148,6 +148,9 @@ class ConditionPhoto(models.Model):
         ordering = ["added_at", "id"]
         constraints = [models.UniqueConstraint(fields=["condition", "sha256"], name="condition_photo_once")]
 
+    def __str__(self) -> str:
+        return str(self.condition.item)
+
 
 class Prolonging(models.Model):
     """A later due date given to a loan, in either direction: from when to when, and why."""

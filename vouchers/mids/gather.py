@@ -15,7 +15,7 @@ Record = dict[str, str]
 def record_of(voucher: Voucher, club: Club) -> Record:
     """The occurrence of one voucher by term; an empty text where nothing is stored.
 
-    Wants `queries.for_completeness`: parts and photos fetched. Photos have no identifier by which others could reach
+    Wants `queries.for_completeness`: parts and photos that are there. Photos have no identifier by which others could reach
     them, and the reference holds none of names, so `dwc:scientificNameID` and a photo's identifier are not claimed.
     """
     find = voucher.find
@@ -29,15 +29,13 @@ def record_of(voucher: Voucher, club: Club) -> Record:
         "dcterms:modified": find.changed_at.isoformat(),
         "dwc:scientificName": named.name_typed if named else "",
         "dwc:vernacularName": named.vernacular_typed if named else "",
-        "dwc:preparations": " | ".join(
-            sorted({part.kind for part in voucher.parts.all() if part.ended_at is None})
-        ),
+        "dwc:preparations": " | ".join(sorted({part.kind for part in voucher.parts_there})),
         **_place(find),
         "dwc:recordedBy": find.found_by_name,
         "dwc:recordedByID": "" if find.found_by else _public_id(find.finder),
         "dwc:eventDate": find.found_on.isoformat() if find.found_on else "",
         "dwc:recordNumber": find.collecting_number,
-        "dwc:associatedMedia": " | ".join(photo.sha256 for photo in find.photos.all()),
+        "dwc:associatedMedia": " | ".join(photo.sha256 for photo in find.photos_there),
         # Somebody else's opinion bears no member's identifier.
         "dwc:identifiedByID": "" if named is None or named.determiner_name else _public_id(named.determiner),
     }

@@ -15,7 +15,7 @@ def _values(voucher: Voucher, member: Member) -> Mapping[str, Any]:
         "steps": queries.steps_on_record(voucher.find),
         "freely": sees_exact_place(voucher.find, member),
         "row": queries.in_hand(voucher.find),
-        "back": any(row.find.pk == voucher.find_id for row in queries.back_from_loan()),
+        "back": bool(queries.back_from_loan(voucher.find)),
     }
 
 

@@ -17,6 +17,7 @@ from vouchers.preparation import order
 from vouchers.preparation.missed import missed_fresh_only
 from vouchers.preparation.models import DryingRun, PreparationStep
 from vouchers.preparation.thickness import Thick, thick_among, thickest_mm
+from vouchers.register.models import Voucher
 
 MOVES = (order.INTO_DRIER, order.OUT_OF_DRIER, order.INTO_FREEZER, order.OUT_OF_FREEZER, order.PACKET)
 # A night on the table is gone by six; until then what falls due is due "tonight".
@@ -160,12 +161,14 @@ def _own() -> Q:
 
 def with_last_move(finds: QuerySet[Find], kind: str) -> QuerySet[Find]:
     """Those whose last move is of this kind. Only what ever was moved so is looked at, with the shares of it."""
-    moved = PreparationStep.objects.filter(kind=kind).values("find_id")
-    of_line = Q(pk__in=moved)
-    shares = Find.objects.filter(split_from__isnull=False)
-    of_line |= Q(pk__in=shares.filter(split_from__in=moved).values("pk"))
-    of_line |= Q(pk__in=shares.filter(split_from__split_from__in=moved).values("pk"))
-    finds = finds.filter(of_line)
+    moved = PreparationStep.objects.filter(kind=kind).order_by().values("find_id")
+    shares = Find.objects.filter(split_from__isnull=False).order_by()
+    of_line = moved.union(
+        shares.filter(split_from__in=moved).values("pk"),
+        shares.filter(split_from__split_from__in=moved).values("pk"),
+    )
+    # One set of them: of three an "or" would read every find.
+    finds = finds.filter(pk__in=of_line)
     moves = PreparationStep.objects.in_force().filter(_own(), kind__in=MOVES).order_by("-at", "-id")
     return finds.annotate(
         last_move=Subquery(moves.values("kind")[:1]), last_move_at=Subquery(moves.values("at")[:1])
@@ -237,7 +240,8 @@ def waiting_too_long(now: datetime) -> QuerySet[Find]:
     late = Q(found_on__lt=limit.date()) | Q(found_on=limit.date(), found_at_time__lte=limit.time())
     late &= Q(found_on__gte=first.date())
     late |= Q(found_on__isnull=True, logged_at__lte=limit, logged_at__gte=first)
-    return for_drier(kept_finds().filter(late, voucher__isnull=True)).order_by(
+    unnumbered = ~Exists(Voucher.objects.filter(find=OuterRef("pk")))
+    return for_drier(kept_finds().filter(late, unnumbered)).order_by(
         "-found_on", "collecting_code", "collecting_serial"
     )
 
@@ -295,12 +299,25 @@ def steps_on_record(find: Find) -> list[PreparationStep]:
 BEETLES_EAT = ("packet", "duplicate", "wood piece")
 
 
-def back_from_loan() -> list[InHand]:
-    """Finds whose packet came back from a loan and was not frozen since, the longest back first."""
+def back_from_loan(of: Find | None = None) -> list[InHand]:
+    """Finds whose packet came back from a loan and was not frozen since, the longest back first. `of`: that find alone.
+
+    What ever came back only grows; steps are read of what is left when those frozen since are taken off.
+    """
     back: dict[UUID, datetime] = {}
-    returned = LoanItem.objects.filter(
-        returned_at__isnull=False, part__ended_at__isnull=True, part__kind__in=BEETLES_EAT
+    frozen_since = PreparationStep.objects.in_force().filter(
+        find=OuterRef("part__voucher__find"),
+        kind__in=(order.INTO_FREEZER, order.OUT_OF_FREEZER),
+        at__gte=OuterRef("returned_at"),
     )
+    returned = LoanItem.objects.filter(
+        ~Exists(frozen_since),
+        returned_at__isnull=False,
+        part__ended_at__isnull=True,
+        part__kind__in=BEETLES_EAT,
+    )
+    if of is not None:
+        returned = returned.filter(part__voucher__find=of)
     for find_id, at in returned.values_list("part__voucher__find_id", "returned_at"):
         back[find_id] = max(at, back.get(find_id, at))
     rows = steps_of(kept_finds().filter(pk__in=back))

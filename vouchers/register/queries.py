@@ -1,6 +1,6 @@
 """Vouchers for screens and labels."""
 
-from django.db.models import Prefetch, Q, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
 from ledger.bench.models import Determination, Flag
 from ledger.club.models import Club
@@ -14,6 +14,9 @@ from vouchers.register.numbers import (
     parse_accession_number,
     read_year_and_serial,
 )
+
+# Beyond it nobody counts what waits for a number: it is too many.
+MOST_COUNTED = 1000
 
 
 def for_list(typed: str = "", *, by_locality: bool = False) -> QuerySet[Voucher]:
@@ -90,9 +93,22 @@ def for_page(number: AccessionNumber) -> Voucher | None:
 def without_number() -> QuerySet[Find]:
     """Finds that are settled and kept and have no voucher, the oldest first. A mixture gets none; its shares do."""
     waiting = Find.objects.for_list().filter(
-        status=Status.SETTLED, kept=True, voucher__isnull=True, shares__isnull=True
+        # Without a voucher it has no number; said, since an index has those without one in this order.
+        accession_number="",
+        status=Status.SETTLED,
+        kept=True,
+    )
+    # Not joined: a PostgreSQL takes what has no partner for one row, and sorts all instead of going by the index.
+    waiting = waiting.filter(
+        ~Exists(Voucher.objects.filter(find=OuterRef("pk"))),
+        ~Exists(Find.objects.filter(split_from=OuterRef("pk"))),
     )
     return waiting.order_by("found_on", "collecting_code", "collecting_serial", "collecting_suffix")
+
+
+def count_without_number() -> int:
+    """How many they are, MOST_COUNTED + 1 at most."""
+    return without_number()[: MOST_COUNTED + 1].count()
 
 
 def own_prefixes() -> list[str]:

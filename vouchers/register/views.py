@@ -42,7 +42,8 @@ def vouchers(request: HttpRequest) -> HttpResponse:
         "years": years_of_books(),
         "papers": PAPERS.values(),
         "waiting": waiting_sentence(timezone.now()),
-        "without_number": 0 if typed else queries.without_number().count(),
+        "without_number": 0 if typed else queries.count_without_number(),
+        "most_counted": queries.MOST_COUNTED,
     }
     return render(request, "vouchers/vouchers.html", shown)
 
@@ -128,7 +129,8 @@ def without_number(request: HttpRequest) -> HttpResponse:
     waiting = queries.without_number()
     ticked = request.POST.getlist("find")
     rows = [(find, str(find.pk) in ticked) for find in waiting[:MOST_AT_ONCE]]
-    shown = {"form": form, "rows": rows, "many": waiting.count(), "most": MOST_AT_ONCE}
+    shown = {"form": form, "rows": rows, "many": queries.count_without_number(), "most": MOST_AT_ONCE}
+    shown["most_counted"] = queries.MOST_COUNTED
     status = 422 if form.errors else 200
     return render(request, "vouchers/register/without_number.html", shown, status=status)
 
@@ -143,19 +145,23 @@ def _given(made: list[Voucher]) -> str:
 @require_http_methods(["GET", "HEAD", "POST"])
 @with_voucher
 def deaccession(request: HttpRequest, voucher: Voucher) -> HttpResponse:
-    """Out of the collection; or back into it, for a voucher that is out."""
-    is_out = voucher.deaccessioned_at is not None
-    form = (TakeBackForm if is_out else DeaccessionForm)(request.POST if request.method == "POST" else None)
+    """Out of the collection; or back into it, for a voucher that is out.
+
+    What is sent says which it means: pressed twice, or by two curators, a deaccession must not turn into its opposite.
+    """
+    posted = request.POST if request.method == "POST" else None
+    takes_back = voucher.deaccessioned_at is not None if posted is None else posted.get("do") == "take back"
+    form = (TakeBackForm if takes_back else DeaccessionForm)(posted)
     if form.is_valid():
-        act = actions.take_back if is_out else actions.deaccession
+        act = actions.take_back if takes_back else actions.deaccession
         try:
             act(voucher.pk, **form.cleaned_data, by=request.user, now=timezone.now())
         except actions.DeaccessionRefused as refusal:
             form.add_error("words", str(refusal))
         else:
-            done = "is in the collection again" if is_out else "is deaccessioned. Its number is retired"
+            done = "is in the collection again" if takes_back else "is deaccessioned. Its number is retired"
             messages.success(request, f"{voucher} {done}.")
             return redirect("voucher", voucher.slug)
     status = 422 if form.errors else 200
-    shown = {"form": form, "voucher": voucher, "is_out": is_out}
+    shown = {"form": form, "voucher": voucher, "takes_back": takes_back}
     return render(request, "vouchers/register/deaccession.html", shown, status=status)

@@ -156,7 +156,8 @@ def _record(parts: Iterable[Part], opened: datetime, ended: datetime | None) -> 
             ended_at=None
             if part.ended_at is None or is_later(part.ended_at)
             else timezone.localtime(part.ended_at),
-            away=tuple(one for one in away.get(part.pk, ()) if not is_later(one.since)),
+            # A loan has a day and no hour: one of the day of the stocktake, entered after it, begins before it.
+            away=tuple(one for one in away.get(part.pk, ()) if not is_later(one.entered_at or one.since)),
         )
         for part in rows
     ]

@@ -9,9 +9,8 @@ from typing import Any
 
 from django.core.management.base import CommandError
 
-from ledger.finds.models import Photo
 from ledger.management.house import HouseCommand
-from ledger.photo_check import verify
+from ledger.photo_check import how_many, verify
 
 SOME_BAD = 1
 TOLD_EVERY = 500
@@ -19,8 +18,9 @@ TOLD_EVERY = 500
 
 class Command(HouseCommand):
     help = (
-        "Hash every original photo anew and hold it against the digest it came with. Nothing is changed or repaired:\n"
-        "an original that is missing or changed is named, to be put back from a backup.\n\n"
+        "Hash every original photo anew, those of finds and those of what went on loan, and hold it against the digest it\n"
+        "came with. Nothing is changed or repaired: an original that is missing or changed is named, to be put back from a\n"
+        "backup.\n\n"
         "Example:\n"
         "  python manage.py verify_photos\n"
         "  python manage.py verify_photos --json > photos.jsonl   # a line for each that is wrong, and a sum\n\n"
@@ -34,7 +34,7 @@ class Command(HouseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         wrong: dict[str, int] = {}
-        read, total = 0, Photo.objects.count()
+        read, total = 0, how_many()
         for read, finding in enumerate(verify(), start=1):
             if finding is not None:
                 wrong[finding.what] = wrong.get(finding.what, 0) + 1

@@ -1,8 +1,14 @@
 // What lies on the ground: cells that count, areas of places that are kept back, finds; and the same as rows of the table.
 
+import { piled, edgesOf } from "./piles.js";
+
 const SVG = "http://www.w3.org/2000/svg";
 const SHADES = 5;
 const ROOM_FOR_NUMBER_PX = 26;
+// Dots nearer than this cover each other, and no finger parts them.
+const NEAR_PX = 22;
+// Finds no farther apart than this are parted by no scale.
+const ONE_PLACE_DEG = 0.00005;
 
 function made(name, attributes, text) {
   const one = document.createElementNS(SVG, name);
@@ -15,9 +21,12 @@ function made(name, attributes, text) {
 export function drawFinds(svg, sight, answer, closer) {
   const most = Math.max(1, ...answer.areas.filter((area) => !area[5]).map((area) => area[4]));
   const parts = answer.areas.map((area) => drawnArea(area, sight, most, closer));
-  const points = answer.finds.map((find) => drawnFind(find, sight));
+  const looked = (answer.looked ?? []).map((cell) => drawnLooked(cell, sight));
+  const seen = answer.finds.map((find) => ({ find, left: sight.left(find.at[1]), top: sight.top(find.at[0]) }));
+  const points = piled(seen, NEAR_PX).map((pile) => (pile.points.length > 1 ? drawnPile(pile, closer) : drawnFind(pile.points[0])));
+  svg.setAttribute("preserveAspectRatio", "none");
   svg.setAttribute("viewBox", `0 0 ${sight.width} ${sight.height}`);
-  svg.replaceChildren(...parts, ...points);
+  svg.replaceChildren(...looked, ...parts, ...points);
 }
 
 function drawnArea(area, sight, most, closer) {
@@ -28,6 +37,7 @@ function drawnArea(area, sight, most, closer) {
   const height = sight.top(south) - top;
   const shade = Math.max(1, Math.ceil((SHADES * Math.log(n + 1)) / Math.log(most + 1)));
   const whole = kept ? made("g", {}) : made("a", { href: closer(area), tabindex: "-1" });
+  if (!kept) whole.dataset.edges = area.slice(0, 4).join(",");
   whole.append(made("title", {}, `${areaWords(area)}: ${finds(n)}`));
   const shape = kept ? "map__area" : `map__cell map__cell--${shade}`;
   whole.append(made("rect", { class: shape, x: left, y: top, width, height }));
@@ -39,14 +49,40 @@ function drawnArea(area, sight, most, closer) {
   return whole;
 }
 
-function drawnFind(find, sight) {
-  const [latitude, longitude] = find.at;
+function drawnLooked([south, west, north, east], sight) {
+  const left = sight.left(west);
+  const top = sight.top(north);
+  return made("rect", { class: "map__looked", x: left, y: top, width: sight.left(east) - left, height: sight.top(south) - top });
+}
+
+function drawnFind({ find, left, top }) {
   const whole = made("a", { href: find.href, tabindex: "-1" });
-  whole.append(made("title", {}, `${find.number}, ${find.name}${find.day ? `, ${find.day}` : ""}`));
-  const at = { cx: sight.left(longitude), cy: sight.top(latitude) };
-  whole.append(made("circle", { class: "map__reach", r: 16, ...at }));
-  whole.append(made("circle", { class: find.kept ? "map__find map__find--kept" : "map__find", r: 6, ...at }));
+  whole.append(made("title", {}, told(find)));
+  const at = { cx: left, cy: top };
+  whole.append(made("circle", { class: "map__reach", r: 20, ...at }));
+  whole.append(made("circle", { class: find.kept ? "map__find map__find--kept" : "map__find", r: 7, ...at }));
   return whole;
+}
+
+function drawnPile(pile, closer) {
+  const n = pile.points.length;
+  const edges = edgesOf(pile);
+  const isOnePlace = edges[2] - edges[0] < ONE_PLACE_DEG && edges[3] - edges[1] < ONE_PLACE_DEG;
+  const whole = made("a", { href: isOnePlace ? "#map-rows" : closer(edges), tabindex: "-1" });
+  if (!isOnePlace) whole.dataset.edges = edges.join(",");
+  const names = pile.points.slice(0, 8).map(({ find }) => told(find));
+  if (n > names.length) names.push(`and ${n - names.length} more`);
+  whole.append(made("title", {}, `${finds(n)}\n${names.join("\n")}`));
+  const kept = pile.points.some(({ find }) => find.kept);
+  const at = { cx: pile.left, cy: pile.top };
+  whole.append(made("circle", { class: "map__reach", r: 22, ...at }));
+  whole.append(made("circle", { class: kept ? "map__pile map__find--kept" : "map__pile", r: n < 10 ? 12 : n < 100 ? 15 : 19, ...at }));
+  whole.append(made("text", { class: kept ? "map__of map__of--kept" : "map__of", x: pile.left, y: pile.top + 5.5, "text-anchor": "middle" }, String(n)));
+  return whole;
+}
+
+function told(find) {
+  return `${find.number}, ${find.name}${find.day ? `, ${find.day}` : ""}`;
 }
 
 function finds(n) {
@@ -68,7 +104,7 @@ export function writeRows(body, answer, closer, checklist) {
     [[find.number, find.href]],
   ));
   for (const area of answer.areas) {
-    const ways = area[5] ? [] : [["Closer", closer(area)]];
+    const ways = area[5] ? [] : [["Closer", closer(area), area.slice(0, 4).join(",")]];
     const cell = `${area[0]},${area[1]},${Number((area[2] - area[0]).toFixed(4))}`;
     if (checklist) ways.push(["Checklist", `${checklist}?cell=${cell}`]);
     rows.push(row([areaWords(area), area[5] ? " (told no finer)" : ""], ["", finds(area[4])], ways));
@@ -87,13 +123,14 @@ function row(where, what, ways) {
   const name = document.createElement("i");
   name.textContent = what[0];
   second.append(name, what[1]);
-  const third = document.createElement("td");
-  for (const [word, address] of ways) {
+  for (const [word, address, edges] of ways) {
     const link = document.createElement("a");
     link.href = address;
     link.textContent = word;
-    third.append(link, " ");
+    if (edges) link.dataset.edges = edges;
+    if (word === "Closer" || word === "Checklist") link.className = "no-print";
+    second.append(" ", link);
   }
-  line.append(first, second, third);
+  line.append(first, second);
   return line;
 }

@@ -1,9 +1,10 @@
-// The ground of the map: land, lakes, rivers and borders out of one file, and tiles of the club's own choice over them.
+// The ground of the map: land, lakes, rivers and borders out of one file, and lines of degrees over them.
 import { across, down } from "./mercator.js";
+import { drawDegrees } from "./degrees.js";
 
 // Beyond this many px of the map's edge a line is cut short: what draws it counts no farther.
 const FAR_PX = 30000;
-const TILE_PX = 256;
+const PAPER_SHARP = 3;
 
 /** Outlines as lines of shares of the world, each with its box. */
 export async function readOutlines(address) {
@@ -12,20 +13,23 @@ export async function readOutlines(address) {
   const packed = await answer.json();
   const kinds = {};
   for (const kind of ["land", "lakes", "rivers", "borders"]) {
-    kinds[kind] = packed[kind].map((steps) => unpacked(steps, packed.per_degree));
+    kinds[kind] = packed[kind].flatMap((steps) => unpacked(steps, packed.per_degree));
   }
   return kinds;
 }
 
+/** A line that goes over 180° goes on beyond the edge of the world, and stands a second time at its other side. */
 function unpacked(steps, perDegree) {
   const line = new Float64Array(steps.length);
   const box = [1, 1, 0, 0];
   let longitude = 0;
   let latitude = 0;
+  let turned = 0;
   for (let at = 0; at < steps.length; at += 2) {
     longitude += steps[at];
     latitude += steps[at + 1];
-    const x = across(longitude / perDegree);
+    if (at && Math.abs(steps[at]) > 180 * perDegree) turned -= Math.sign(steps[at]);
+    const x = across(longitude / perDegree) + turned;
     const y = down(latitude / perDegree);
     line[at] = x;
     line[at + 1] = y;
@@ -34,20 +38,39 @@ function unpacked(steps, perDegree) {
     box[2] = Math.max(box[2], x);
     box[3] = Math.max(box[3], y);
   }
-  return { line, box };
+  const whole = { line, box };
+  if (box[0] < 0) return [whole, shifted(whole, 1)];
+  return box[2] > 1 ? [whole, shifted(whole, -1)] : [whole];
+}
+
+function shifted({ line, box }, by) {
+  return { line: line.map((one, at) => (at % 2 ? one : one + by)), box: [box[0] + by, box[1], box[2] + by, box[3]] };
 }
 
 /** Draw the ground as `sight` sees it; colours are those of the stylesheet, so that they follow day and dusk. */
-export function drawGround(canvas, sight, outlines) {
-  const sharp = window.devicePixelRatio || 1;
-  canvas.width = Math.round(sight.width * sharp);
-  canvas.height = Math.round(sight.height * sharp);
-  const pen = canvas.getContext("2d");
+export function drawGround(canvas, sight, outlines, tiles) {
+  const sharp = matchMedia("print").matches ? PAPER_SHARP : window.devicePixelRatio || 1;
+  const [wide, high] = [Math.round(sight.width * sharp), Math.round(sight.height * sharp)];
+  // As a picture: Chromium prints what is drawn on a canvas itself a little smaller than it is, and finds lay beside it.
+  const sheet = globalThis.OffscreenCanvas ? new OffscreenCanvas(wide, high) : canvas;
+  [canvas.width, canvas.height] = [wide, high];
+  const pen = sheet.getContext("2d");
   const colour = (name) => getComputedStyle(canvas).getPropertyValue(name).trim();
   pen.scale(sharp, sharp);
   pen.fillStyle = colour("--map-water");
   pen.fillRect(0, 0, sight.width, sight.height);
-  if (!outlines) return;
+  pen.save();
+  pen.beginPath();
+  pen.rect(sight.left(-180), 0, sight.px, sight.height);
+  pen.clip();
+  if (outlines) drawOutlines(pen, sight, outlines, colour);
+  tiles?.lay(pen, sight);
+  pen.restore();
+  drawDegrees(pen, sight, { line: colour("--map-net"), word: colour("--ink"), halo: colour("--map-land") });
+  if (sheet !== canvas) canvas.getContext("bitmaprenderer").transferFromImageBitmap(sheet.transferToImageBitmap());
+}
+
+function drawOutlines(pen, sight, outlines, colour) {
   area(pen, sight, outlines.land, colour("--map-land"), colour("--map-coast"));
   area(pen, sight, outlines.lakes, colour("--map-water"), colour("--map-coast"));
   if (sight.zoom > 4.5) line(pen, sight, outlines.rivers, colour("--map-river"), []);
@@ -86,28 +109,6 @@ function trace(pen, sight, lines) {
       const top = near((points[at + 1] - sight.y) * sight.px + sight.height / 2);
       if (at) pen.lineTo(left, top);
       else pen.moveTo(left, top);
-    }
-  }
-}
-
-/** Lay the club's tiles over the ground as they come; one that does not come leaves the ground to be seen. */
-export function layTiles(canvas, sight, address, isCurrent) {
-  const zoom = Math.max(0, Math.round(sight.zoom));
-  const many = 2 ** zoom;
-  const side = sight.px / many;
-  const first = (middle, px) => Math.max(0, Math.floor((middle - px / 2 / sight.px) * many));
-  const last = (middle, px) => Math.min(many - 1, Math.floor((middle + px / 2 / sight.px) * many));
-  for (let x = first(sight.x, sight.width); x <= last(sight.x, sight.width); x += 1) {
-    for (let y = first(sight.y, sight.height); y <= last(sight.y, sight.height); y += 1) {
-      const tile = new Image(TILE_PX, TILE_PX);
-      tile.addEventListener("load", () => {
-        if (!isCurrent()) return;
-        const pen = canvas.getContext("2d");
-        const left = (x / many - sight.x) * sight.px + sight.width / 2;
-        const top = (y / many - sight.y) * sight.px + sight.height / 2;
-        pen.drawImage(tile, left, top, side, side);
-      });
-      tile.src = address.replace("{z}", zoom).replace("{x}", x).replace("{y}", y);
     }
   }
 }

@@ -1,20 +1,29 @@
 // The map: moved by finger, mouse, wheel and keys; what it shows is asked of the ledger, and stands in the address.
-import { Sight, across, down, latitudeOf, longitudeOf } from "./mercator.js";
-import { readOutlines, drawGround, layTiles } from "./ground.js";
+import { WORLD_PX, Sight, across, down, latitudeOf, longitudeOf } from "./mercator.js";
+import { readOutlines, drawGround } from "./ground.js";
+import { Tiles } from "./tiles.js";
 import { drawFinds, writeRows } from "./drawn.js";
 
-const LEAST_ZOOM = 1;
 const MOST_ZOOM = 18;
+const MOST_ZOOM_OF_ALL = 15;
+// 17 cm, as the stylesheet has it.
+const PAPER_PX = 642;
 const KEY_STEP_PX = 80;
 const ASK_AFTER_MS = 180;
 
+/** At which the earth is as wide as the map. */
+function leastZoom(width) {
+  return Math.max(1, Math.log2(width / WORLD_PX));
+}
+
+const paper = matchMedia("print");
 const map = document.querySelector("[data-map]");
 if (map) begin(map);
 
 function begin(whole) {
   const part = (name) => whole.querySelector(`[data-${name}]`);
   const [frame, canvas, svg] = [part("frame"), part("ground"), part("finds")];
-  const said = document.querySelector("[data-said]");
+  const said = document.querySelector("#map-said");
   const body = document.querySelector("[data-rows]");
   const start = Object.fromEntries(["south", "west", "north", "east", "zoom"].map((name) => [name, Number(whole.dataset[name])]));
   let sight = first();
@@ -23,10 +32,13 @@ function begin(whole) {
   let asking = null;
   let timer = 0;
   let drawing = 0;
-  let drawnFor = 0;
+  const tiles = whole.dataset.tiles ? new Tiles(whole.dataset.tiles, draw) : null;
 
   whole.hidden = false;
-  sight = sight.sized(frame.clientWidth, frame.clientHeight);
+  sized(frame.clientWidth, frame.clientHeight);
+  // Without a place in the address the map was given the edges of all there is, and fills this screen with them.
+  const knowsAll = !new URLSearchParams(location.search).has("at");
+  if (knowsAll) sight = all();
   readOutlines(whole.dataset.outlines).then((read) => { outlines = read; draw(); }, () => {
     said.textContent = "The outlines of land did not come; cells and finds are drawn without them.";
   });
@@ -37,6 +49,16 @@ function begin(whole) {
     return new Sight(x, y, start.zoom, frame.clientWidth || 700, frame.clientHeight || 480);
   }
 
+  function sized(width, height) {
+    frame.style.setProperty("--map-shape", `${width} / ${height}`);
+    sight = new Sight(sight.x, sight.y, Math.max(sight.zoom, leastZoom(width)), width, height).within();
+  }
+
+  function all() {
+    const around = sight.around([start.south, start.west, start.north, start.east], MOST_ZOOM_OF_ALL);
+    return around.zoom < leastZoom(around.width) ? around.scaled(leastZoom(around.width)) : around;
+  }
+
   function address(middle, zoom) {
     const query = new URLSearchParams(whole.dataset.query);
     query.set("at", middle.map((one) => Number(one.toFixed(5))).join(","));
@@ -44,23 +66,33 @@ function begin(whole) {
     return `?${query}`;
   }
 
-  function closer([south, west, north, east]) {
-    const fits = Math.log2(Math.min(sight.width / (across(east) - across(west)), sight.height / (down(south) - down(north))) / 256);
-    const zoom = Math.min(Math.max(Math.floor(fits * 4) / 4, Math.min(sight.zoom + 1, MOST_ZOOM)), MOST_ZOOM);
-    return address([(south + north) / 2, (west + east) / 2], zoom);
+  function showAll() {
+    if (knowsAll) look(all());
+    else location.search = whole.dataset.query;
+  }
+
+  function closerTo(edges) {
+    const next = sight.around(edges, MOST_ZOOM);
+    return next.zoom < sight.zoom + 1 ? next.scaled(Math.min(sight.zoom + 1, MOST_ZOOM)) : next;
+  }
+
+  function closer(edges) {
+    const next = closerTo(edges);
+    return address([latitudeOf(next.y), longitudeOf(next.x)], next.zoom);
   }
 
   function draw() {
-    if (drawing) return;
-    drawing = requestAnimationFrame(() => {
-      drawing = 0;
-      drawnFor += 1;
-      const current = drawnFor;
-      drawGround(canvas, sight, outlines);
-      if (whole.dataset.tiles) layTiles(canvas, sight, whole.dataset.tiles, () => current === drawnFor);
-      drawFinds(svg, sight, answer, closer);
-      scale();
-    });
+    drawing ||= requestAnimationFrame(drawNow);
+  }
+
+  function drawNow() {
+    cancelAnimationFrame(drawing);
+    drawing = 0;
+    drawGround(canvas, sight, outlines, tiles);
+    drawFinds(svg, sight, answer, closer);
+    scale();
+    part("in").disabled = sight.zoom >= MOST_ZOOM;
+    part("out").disabled = sight.zoom <= leastZoom(sight.width);
   }
 
   function scale() {
@@ -101,7 +133,7 @@ function begin(whole) {
   }
 
   function zoomTo(zoom, left, top) {
-    look(sight.scaled(Math.min(Math.max(zoom, LEAST_ZOOM), MOST_ZOOM), left, top));
+    look(sight.scaled(Math.min(Math.max(zoom, leastZoom(sight.width)), MOST_ZOOM), left, top));
   }
 
   const KEYS = {
@@ -112,6 +144,7 @@ function begin(whole) {
     "+": () => zoomTo(sight.zoom + 0.5),
     "=": () => zoomTo(sight.zoom + 0.5),
     "-": () => zoomTo(sight.zoom - 0.5),
+    0: showAll,
   };
   frame.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey || !KEYS[event.key]) return;
@@ -120,7 +153,17 @@ function begin(whole) {
   });
   part("in").addEventListener("click", () => zoomTo(sight.zoom + 1));
   part("out").addEventListener("click", () => zoomTo(sight.zoom - 1));
-  part("whole").addEventListener("click", () => { location.search = whole.dataset.query; });
+  part("whole").addEventListener("click", showAll);
+  // "Closer" goes there without a new page, on the map and in the table, whose link brings the map back into view.
+  for (const within of [svg, body]) {
+    within.addEventListener("click", (event) => {
+      const edges = event.target.closest("a[data-edges]")?.dataset.edges;
+      if (!edges || event.ctrlKey || event.metaKey || event.shiftKey) return;
+      event.preventDefault();
+      look(closerTo(edges.split(",").map(Number)));
+      if (within === body) frame.focus();
+    });
+  }
   frame.addEventListener("wheel", (event) => {
     event.preventDefault();
     const box = frame.getBoundingClientRect();
@@ -128,10 +171,19 @@ function begin(whole) {
   }, { passive: false });
   pointers(frame, (right, lower) => look(sight.moved(right, lower)), (by, left, top) => zoomTo(sight.zoom + by, left, top));
   new ResizeObserver(() => {
-    if (!frame.clientWidth || (frame.clientWidth === sight.width && frame.clientHeight === sight.height)) return;
-    look(sight.sized(frame.clientWidth, frame.clientHeight));
+    if (paper.matches || !frame.clientWidth || (frame.clientWidth === sight.width && frame.clientHeight === sight.height)) return;
+    sized(frame.clientWidth, frame.clientHeight);
+    look(sight);
   }).observe(frame);
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", draw);
+  // Paper is light whatever the screen is, has a width of its own, and does not wait for the next frame.
+  let onScreen = sight;
+  paper.addEventListener("change", () => {
+    if (paper.matches) onScreen = sight;
+    sight = paper.matches ? onScreen.onPaper(PAPER_PX) : onScreen;
+    frame.style.setProperty("--map-shape", `${sight.width} / ${sight.height}`);
+    drawNow();
+  });
   draw();
   ask();
 }

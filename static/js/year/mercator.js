@@ -1,6 +1,7 @@
 // Degrees to shares of the world's width in the spherical Mercator, and back: 0, 0 is 180 west at the top.
 
 export const WORLD_PX = 256;
+export const TILE_PX = 256;
 const MOST_NORTH = 85.05;
 
 export function across(longitude) {
@@ -59,14 +60,31 @@ export class Sight {
   }
 
   sized(width, height) {
-    return new Sight(this.x, this.y, this.zoom, width, height);
+    return new Sight(this.x, this.y, this.zoom, width, height).within();
   }
 
-  /** Its middle stays on the earth. */
+  /** Its edges stay on the earth; where it is wider than that, the earth stays in its middle. */
   within() {
-    this.x = Math.min(Math.max(this.x, 0), 1);
-    this.y = Math.min(Math.max(this.y, 0), 1);
+    const held = (middle, half) => (half >= 0.5 ? 0.5 : Math.min(Math.max(middle, half), 1 - half));
+    this.x = held(this.x, this.width / 2 / this.px);
+    this.y = held(this.y, this.height / 2 / this.px);
     return this;
+  }
+
+  /** The same map of these edges: they fill it, with some room around them, in quarter steps of the scale. */
+  around([south, west, north, east], most) {
+    const wide = Math.max(across(east) - across(west), 1e-9);
+    const high = Math.max(down(south) - down(north), 1e-9);
+    const zoom = Math.log2(Math.min((0.86 * this.width) / wide, (0.86 * this.height) / high) / WORLD_PX);
+    const middle = [(across(west) + across(east)) / 2, (down(south) + down(north)) / 2];
+    return new Sight(...middle, Math.min(Math.floor(zoom * 4) / 4, most), this.width, this.height).within();
+  }
+
+  /** The same part of the earth, or a little more, on paper so wide. */
+  onPaper(width) {
+    const height = Math.min(width, Math.round((width * this.height) / this.width));
+    const scale = Math.min(width / this.width, height / this.height);
+    return new Sight(this.x, this.y, this.zoom + Math.log2(scale), width, height).within();
   }
 
   /** Metres on the ground of one px in the middle of the map. */

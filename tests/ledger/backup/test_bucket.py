@@ -7,11 +7,9 @@ from io import BytesIO, StringIO
 from pathlib import Path
 from typing import Any
 
-import boto3
 import pytest
 from django.core.management import CommandError, call_command
 from django.utils import timezone
-from moto.server import ThreadedMotoServer
 
 from ledger.backup.errors import Unusable
 from ledger.backup.making import backups_at, make
@@ -22,33 +20,22 @@ from ledger.finds.photo_actions import remove_waiting
 from tests.factories import make_photo, picture
 from tests.ledger.backup.making import back_up, environment, manage, photo, something_of_everything, told_by
 from tests.people import make_person
+from tests.s3_store import empty_bucket, s3_address, s3_server
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
 
 @pytest.fixture(scope="module")
 def server() -> Iterator[str]:
-    server = ThreadedMotoServer(ip_address="127.0.0.1", port=0)
-    server.start()
-    host, port = server.get_host_and_port()
-    yield f"{host}:{port}"
-    server.stop()
+    with s3_server() as server:
+        yield server
 
 
 @pytest.fixture
 def bucket(server: str, settings: Any) -> Any:
-    settings.BACKUPS = f"s3://key:se%2Fcret@{server}/club/backups-of-ours?tls=no"
+    settings.BACKUPS = s3_address(server, "backups-of-ours")
     settings.BACKUP_PASSPHRASE = settings.BACKUP_KEY_FILE = ""
-    whole = boto3.resource(
-        "s3",
-        endpoint_url=f"http://{server}",
-        aws_access_key_id="key",
-        aws_secret_access_key="se/cret",
-        region_name="us-east-1",
-    ).Bucket("club")
-    whole.create()
-    whole.objects.all().delete()
-    return whole
+    return empty_bucket(server)
 
 
 def there(settings: Any, tmp_path: Path) -> Bucket:

@@ -4,11 +4,13 @@ import json
 import subprocess
 import sys
 import zipfile
+from datetime import date, timedelta
 from io import StringIO
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
+import pypdfium2
 import pytest
 from django.core.management import call_command
 from django.db import connection
@@ -18,6 +20,7 @@ from ledger.backup.making import backups_at
 from ledger.backup.places import Folder
 from ledger.backup.restoring import Backup, _must_be_known, _safe
 from ledger.backup.rows import Tally, _one_form, packed, unpacked
+from ledger.days import day_text
 from tests.ledger.backup.making import (
     PASSPHRASE,
     ROOT,
@@ -55,26 +58,55 @@ EXPORTS = {
     "finds.csv": ["export", "csv", "--all", "--notes"],
     "finds.geojson": ["export", "geojson", "--all"],
     "finds.zip": ["export", "archive", "--all", "--notes", "--photos"],
+    "readable.zip": ["export", "readable", "--all", "--notes", "--photos", "--permits"],
+    "whole.zip": ["export", "readable", "--all", "--whole"],
 }
+# What tells the day of the export, and what tells the sums of that.
+OF_THE_EXPORT = ("eml.xml", "README.txt", "SHA256SUMS.txt")
 
 
 def exported(folder: Path) -> dict[str, bytes]:
-    """What the exports in a folder hold, but for the description, which tells the day of the export."""
+    """What the exports in a folder hold, but for what tells the day of the export."""
     parts = {name: (folder / name).read_bytes() for name in EXPORTS if not name.endswith(".zip")}
-    with zipfile.ZipFile(folder / "finds.zip") as archive:
-        parts |= {name: archive.read(name) for name in archive.namelist() if name != "eml.xml"}
+    for zipped in (name for name in EXPORTS if name.endswith(".zip")):
+        with zipfile.ZipFile(folder / zipped) as files:
+            parts |= {
+                f"{zipped}/{name}": _told(name, files.read(name))
+                for name in files.namelist()
+                if name not in OF_THE_EXPORT
+            }
     return parts
+
+
+def _told(name: str, data: bytes) -> bytes:
+    """A book tells on every page the day on which it was printed, and in its head the moment."""
+    if not name.endswith(".pdf"):
+        return data
+    pages = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(data)]
+    text = "\f".join(pages)
+    for day in (date.today(), date.today() - timedelta(days=1)):
+        text = text.replace(day_text(day), "")
+    return text.encode()
+
+
+def export_commands(folder: Path) -> list[list[str]]:
+    folder.mkdir()
+    return [[*command, str(folder / name), "--json"] for name, command in EXPORTS.items()]
 
 
 def restored_and_backed_up_again(place: Path, tmp_path: Path, secret: dict[str, str]) -> list[dict[str, Any]]:
     """On the other database than this test's."""
     env = environment(tmp_path / "other", LEDGER_BACKUPS=str(tmp_path / "again"), **secret)
     commands = [["restore", str(place), "--json"], ["verify_register", "--json"], ["backup", "--json"]]
-    (tmp_path / "there").mkdir()
-    commands += [[*command, str(tmp_path / "there" / name), "--json"] for name, command in EXPORTS.items()]
+    commands += export_commands(tmp_path / "there")
     if connection.vendor == "postgresql":
         return [told_by(manage(env, *command)) for command in commands]
     return on_postgres(commands, env)
+
+
+def assert_the_same(one: dict[str, bytes], other: dict[str, bytes]) -> None:
+    assert one.keys() == other.keys()
+    assert [name for name in one if one[name] != other[name]] == []
 
 
 @pytest.mark.skipif(
@@ -88,22 +120,35 @@ def test_restored_on_the_other_database_and_back_it_has_the_same_rows_and_export
     secret = {"LEDGER_BACKUP_PASSPHRASE": PASSPHRASE}
     something_of_everything()
     here = back_up()
-    (tmp_path / "here").mkdir()
-    for name, command in EXPORTS.items():
-        call_command(*command, str(tmp_path / "here" / name), stdout=StringIO(), stderr=StringIO())
+    for command in export_commands(tmp_path / "here"):
+        call_command(*command, stdout=StringIO(), stderr=StringIO())
     restored, register, there, *_ = restored_and_backed_up_again(place, tmp_path, secret)
     assert restored["database"] != connection.vendor
     assert tables_of(there) == tables_of(here)
     assert register["whole"] and register["head"]["digest"] == here["register"]["digest"]
     assert (there["originals"], there["register"]) == (4, here["register"])
     same = exported(tmp_path / "here")
-    assert same == exported(tmp_path / "there")
-    assert len(same["finds.csv"].splitlines()) > 4 and "meta.xml" in same
+    assert_the_same(exported(tmp_path / "there"), same)
+    assert len(same["finds.csv"].splitlines()) > 4 and "finds.zip/meta.xml" in same
+    # Photographs as copies and as they came, vouchers in the tables and the register as a book.
+    folders = [name.rpartition("/")[0] for name in same]
+    assert (
+        folders.count("finds.zip/media")
+        == folders.count("readable.zip/photos")
+        == folders.count("whole.zip/photos")
+        == 3
+    )
+    assert (
+        "readable.zip/register" in folders and "duplicate of" in same["readable.zip/relations.csv"].decode()
+    )
 
     # And back: the backup made there, restored on the kind of database that it came from.
     if connection.vendor == "sqlite":
         env = environment(tmp_path / "back", LEDGER_BACKUPS=str(tmp_path / "third"), **secret)
         told_by(manage(env, "restore", str(tmp_path / "again"), "--json"))
+        for command in export_commands(tmp_path / "home"):
+            told_by(manage(env, *command))
+        assert_the_same(exported(tmp_path / "home"), same)
         assert tables_of(told_by(manage(env, "backup", "--json"))) == tables_of(here)
     else:
         name = f"restored_{uuid4().hex}"
@@ -117,6 +162,9 @@ def test_restored_on_the_other_database_and_back_it_has_the_same_rows_and_export
                 **secret,
             )
             told_by(manage(env, "restore", str(tmp_path / "again"), "--json"))
+            for command in export_commands(tmp_path / "home"):
+                told_by(manage(env, *command))
+            assert_the_same(exported(tmp_path / "home"), same)
             refused = manage(env, "restore", str(tmp_path / "again"))
             assert refused.returncode == 2 and "has" in refused.stderr and "tables already" in refused.stderr
             assert tables_of(told_by(manage(env, "backup", "--json"))) == tables_of(here)
@@ -140,7 +188,7 @@ def test_a_restored_ledger_goes_on_and_is_never_overwritten(place: Path, tmp_pat
         "ReadingFactory(find=Find.objects.first())\n"
     )
     assert manage(env, "shell", "--no-imports", "-c", lines).returncode == 0
-    assert "3 originals are as they came" in manage(env, "verify_photos").stdout
+    assert "4 originals are as they came" in manage(env, "verify_photos").stdout
     assert "The register is whole" in manage(env, "verify_register").stdout
 
     again = manage(env, "restore", str(place))

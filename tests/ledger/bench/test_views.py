@@ -148,7 +148,7 @@ def test_the_list_costs_the_same_however_many_are_held(
             waits = FindFactory(finder=collector, status=Status.SENT_BACK)
             QuestionFactory(find=waits, asked_by=curator)
         # session, member, late photos, held 3, sent back 2, club, held count in the ways
-        with django_assert_num_queries(10):
+        with django_assert_num_queries(11):
             at_bench.get(reverse("bench"))
 
 

@@ -58,7 +58,18 @@ def test_outbox_foray_table_and_slips_are_among_them_for_everybody(
     collector: Member, browser_of: Callable[[Member], Client]
 ) -> None:
     assert words(bar(browser_of(collector).get("/").content.decode())) == [
-        *("Log a find", "Outbox", "Finds", "Forays", "Foray table", "Slips", "Taxa", "My page", "Sign out"),
+        *(
+            "Log a find",
+            "Outbox",
+            "Finds",
+            "Year",
+            "Forays",
+            "Foray table",
+            "Slips",
+            "Taxa",
+            "My page",
+            "Sign out",
+        ),
     ]
 
 
@@ -69,7 +80,7 @@ def test_what_a_role_opens_stands_hidden_on_a_kept_page_until_the_phone_knows_wh
     menu = bar(nobody.get(reverse(kept)).content.decode())
     closed = [entry for entry in re.findall(r"<li.*?</li>", menu, re.DOTALL) if "hidden>" not in entry]
     assert words("".join(closed)) == [
-        *("Log a find", "Outbox", "Finds", "Forays", "Foray table", "Slips", "Taxa", "My page"),
+        *("Log a find", "Outbox", "Finds", "Year", "Forays", "Foray table", "Slips", "Taxa", "My page"),
     ]
 
 

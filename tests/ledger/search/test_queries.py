@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from django.http import QueryDict
+from django.test import Client
 from django.utils import timezone
 
 from ledger.finds import access
@@ -176,7 +177,7 @@ class TestWhatIsFound:
 
     def test_where_nothing_is_found_a_near_name_is_proposed(self, find: Find, stranger: Member) -> None:
         page = ListPage(stranger, QueryDict("q=Trametes+versicolro"), timezone.now())
-        assert "Trametes versicolor" in page.proposals
+        assert "Trametes versicolor" in page.names_proposed
 
     @pytest.mark.parametrize("rare", [0, 1, 3000])
     def test_the_way_to_it_makes_no_difference(
@@ -241,3 +242,49 @@ class TestPages:
     ) -> None:
         with django_assert_max_num_queries(14):  # type: ignore[operator]
             assert found(stranger, "hollin wood by Ada Oct 2026")
+
+
+class TestWhereNothingIsFound:
+    @staticmethod
+    def _page(member: Member, typed: str) -> ListPage:
+        query = QueryDict(mutable=True)
+        query["q"] = typed
+        return ListPage(member, query, timezone.now())
+
+    def test_a_slip_in_a_place_or_a_finder_is_proposed(self, collector: Member, stranger: Member) -> None:
+        FindFactory(finder=collector, locality="Quern Dingle")
+        assert self._page(stranger, "Quern Dingel 2026").texts_proposed == ["Quern dingle 2026"]
+        assert self._page(stranger, "quern thrne").texts_proposed == ["quern thorne"]
+
+    def test_no_word_of_a_place_kept_back_is_proposed(
+        self, secret: Find, stranger: Member, leader: Member
+    ) -> None:
+        assert self._page(leader, "falow").texts_proposed == ["fallow"]
+        assert self._page(stranger, "falow").texts_proposed == []
+
+    def test_words_that_stand_in_no_find_are_named(self, collector: Member, stranger: Member) -> None:
+        FindFactory(finder=collector, locality="Quern Dingle")
+        page = self._page(stranger, "quern zzqx")
+        assert [term.word for term in page.not_met] == ["zzqx"] and not page.proposal_ways
+
+    def test_a_place_behind_a_host_is_not_taken_for_the_host(
+        self, collector: Member, stranger: Member
+    ) -> None:
+        find = FindFactory(finder=collector, locality="Quern Dingle", host="Betula")
+        assert found(stranger, "on betula quern") == [find]
+
+    def test_of_two_numbers_both_finds_are_shown(self, collector: Member) -> None:
+        finds = [FindFactory(finder=collector, collecting_serial=serial) for serial in (5, 36, 40)]
+        assert set(found(collector, "AT 36, AT 5")) == set(finds[:2])
+        assert set(found(collector, "AT 30-40")) == set(finds[1:])
+
+    def test_a_small_ledger_says_how_many_there_are_of_a_month(self, collector: Member) -> None:
+        FindFactory(finder=collector)
+        assert self._page(collector, "october").count_said == "1"
+
+    def test_signs_without_a_letter_or_figure_are_told_to_say_nothing(
+        self, collector: Member, client: Client
+    ) -> None:
+        FindFactory(finder=collector)
+        client.force_login(collector)
+        assert "There is no letter and no figure in “%”" in client.get("/finds/?q=%25").content.decode()

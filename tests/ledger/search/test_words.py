@@ -49,8 +49,37 @@ def test_an_accession_number_is_met_by_any_of_its_parts(typed: str) -> None:
     assert understand(typed, KNOWN).terms == (AccessionTerm("TFG", 2026, 118),)
 
 
-def test_a_number_alone_is_anybodys() -> None:
-    assert said("118") == ["number 118 of any collector"]
+@pytest.mark.parametrize("typed", ["118", "#118", "no 118", "No. 118", "nr 118", "number 118", "find 118"])
+def test_a_number_alone_is_anybodys(typed: str) -> None:
+    assert said(typed) == ["number 118 of any collector"]
+
+
+def test_what_is_called_a_number_is_no_year() -> None:
+    assert said("no 2026") == ["number 2026 of any collector"]
+
+
+@pytest.mark.parametrize("typed", ["AT 36, AT 5", "AT 36 AT 5", "at36; at5"])
+def test_of_two_numbers_either_is_meant(typed: str) -> None:
+    assert said(typed) == ["collecting number AT 36 or collecting number AT 5"]
+
+
+@pytest.mark.parametrize("typed", ["AT 30-40", "at 30–40", "AT 30 to 40"])
+def test_numbers_of_a_collector_can_be_a_range(typed: str) -> None:
+    assert said(typed) == ["collecting numbers AT 30 to 40"]
+
+
+def test_days_reckoned_from_today_are_no_numbers_and_words() -> None:
+    assert said("hollin in the last 14 days") == [
+        anywhere("hollin"),
+        "found from 13 November 2026 to 26 November 2026",
+    ]
+
+
+def test_words_looked_for_in_the_same_things_are_said_together() -> None:
+    assert understand("hollin quarry held", KNOWN).phrases == [
+        "“hollin” and “quarry”, each in a place, a name, a finder or a host",
+        "held",
+    ]
 
 
 def test_four_digits_that_can_be_a_year_are_one() -> None:

@@ -68,7 +68,7 @@ def test_the_same_two_spores_as_people_write_them(text):
         ("9.5 x 4.2 x 3", "“x 3” is not length x width"),
         ("-9.5 x 4.2", "is not length x width"),
         ("9.5 x 4.2 about", "is not length x width"),
-        ("l w\n", "below the header"),
+        ("l w\n", "no measurement in this"),
     ],
 )
 def test_what_is_not_clear_is_refused_with_its_line(text, said):

@@ -72,9 +72,9 @@ GIVEN: dict[str, tuple[bytes, str]] = {
     "names of columns and nothing under them": (b"Date,Name\n", "no row under"),
     "wrong encoding": (
         "Date,Place\n2026-10-03,Forêt\n".encode("cp1252"),
-        "Line 2 is not Unicode (UTF-8): a byte 0xea",
+        "In line 2, behind “2026-10-03,For”, stands a letter that is not written in Unicode",
     ),
-    "mark of UTF-16 and half a letter": (b"\xff\xfeD\x00a", "is not what its mark says"),
+    "mark of UTF-16 and half a letter": (b"\xff\xfeD\x00a", "begins with the mark of UTF-16"),
     "UTF-16 without its mark": ("Date,Name\n2026-10-03,x\n".encode("utf-16-le"), "bytes that no text has"),
     "500 columns": (
         ",".join(f"c{n}" for n in range(500)).encode() + b"\n",
@@ -91,7 +91,7 @@ GIVEN: dict[str, tuple[bytes, str]] = {
     "200 MB": (b"Date,Name\n" + b"2026-10-03,x\n" * 16_000_000, "MB; 40 MB are the most"),
     "too many rows": (b"Date,Name\n" + b"2026-10-03,x\n" * 20_001, "more than 20,000 rows"),
     "zip of nothing we know": (zipped(readme="hello"), "neither an archive"),
-    "zip cut off": (SHEET[: len(SHEET) // 2], "zip that is damaged"),
+    "zip cut off": (SHEET[: len(SHEET) // 2], "damaged or cut off"),
     "zip bomb": (
         zipped(**{"[Content_Types]_xml": "<x/>", "xl__a_xml": b" " * 250_000_000}),
         "packed beyond what a table",
@@ -112,15 +112,13 @@ GIVEN: dict[str, tuple[bytes, str]] = {
     "page of a browser": (b"<!DOCTYPE html><html></html>", "is a page or XML"),
     "archive without its core": (zipped(meta_xml=META), "is named in meta.xml and is not in the archive"),
     "archive with entities": (archive("", LAUGHS.decode()), "declares a document type"),
-    "archive whose row is short": (archive("a,2026-10-03\n"), "row 1"),
-    "archive with a decimal comma": (archive('a,2026-10-03,"51,5"\n'), "decimalLatitude is '51,5'"),
     "archive in another encoding": (
         zipped(
             meta_xml=META, occurrence_csv="occurrenceID,eventDate,decimalLatitude\né,,\n".encode("cp1252")
         ),
         "not written in utf-8",
     ),
-    "archive bomb": (zipped(meta_xml=META, occurrence_csv=b"a" * 40_000_000), "is packed"),
+    "archive bomb": (zipped(meta_xml=META, occurrence_csv=b"a" * 40_000_000), "made to fill a disk"),
 }
 
 _DAY = Mapped({0: "found_on", 1: "note"})
@@ -161,7 +159,7 @@ MAPPED: dict[str, tuple[bytes, Mapped, str]] = {
     "beyond the globe": (
         b"lat,lon\n151.5,-2.3\n",
         Mapped({0: "latitude", 1: "longitude"}, mark="point"),
-        "Position",
+        "Latitude: 151.5 is beyond 90 degrees",
     ),
     "one of latitude and longitude": (
         b"lat,lon,n\n51.5,,x\n",
@@ -190,11 +188,17 @@ MAPPED: dict[str, tuple[bytes, Mapped, str]] = {
     "state that is none": (
         b"d,n\n2026-10-03,purple\n",
         Mapped({1: "trait:underside"}),
-        "choice that does not exist",
+        "“purple” is no state of it",
+    ),
+    "archive whose row is short": (archive("a,2026-10-03\n"), Mapped(), "it has 2 cells"),
+    "archive with a decimal comma": (
+        archive('a,2026-10-03,"51,5"\n'),
+        Mapped(),
+        "decimalLatitude is '51,5', which is no number",
     ),
     "one identity for two": (
         b"d,n\n1,a\n1,b\n",
         Mapped({0: "identity", 1: "note"}),
-        "has the identity of line 2",
+        "same identity as line 2",
     ),
 }

@@ -144,7 +144,7 @@ def test_columns_are_proposed_by_their_names_each_target_once() -> None:
 
 def test_a_mapping_that_cannot_be_is_said() -> None:
     header = ["a", "b"]
-    assert "both chosen" in wrong_mapping({0: "note", 1: "note"}, header, {})
+    assert "both chosen" in wrong_mapping({0: "host", 1: "host"}, header, {})
     assert "go together" in wrong_mapping({0: "latitude"}, header, {})
     assert "not in the list" in wrong_mapping({0: "trait:none"}, header, {})
     assert "No column" in wrong_mapping({}, header, {})

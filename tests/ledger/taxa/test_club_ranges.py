@@ -50,6 +50,20 @@ def test_a_house_rule_is_held_against_the_finds_of_its_taxon_at_once(
     assert "house_rule" not in open_codes(narrow)
 
 
+def test_a_new_rule_tells_of_a_settled_find_and_leaves_it_settled(
+    taxon: Taxon, collector: Member, at_desk: Client
+) -> None:
+    wide = held_find(taxon, collector, width=100.0)
+    wide.flags.update(settled_at=wide.logged_at)
+    Find.objects.filter(pk=wide.pk).update(status=Status.SETTLED)
+    page = _enter(at_desk, taxon, high="80", binding="on").content.decode()
+    assert "house_rule" in open_codes(wide)
+    assert Find.objects.get(pk=wide.pk).status == Status.SETTLED
+    assert "1 find of them stays settled with a flag that is new" in page
+    found = at_desk.get("/finds/", {"q": f"settled flagged {taxon.name}"}).content.decode()
+    assert wide.collecting_number in found
+
+
 def test_ending_a_rule_asks_first_and_why_and_takes_its_flags_back(
     taxon: Taxon, collector: Member, curator: Member, at_desk: Client
 ) -> None:

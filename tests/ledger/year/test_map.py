@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from ledger.days import short_day_text
 from ledger.finds import actions
 from ledger.finds.models import Find
 from ledger.forays.models import Foray
@@ -146,3 +147,63 @@ def test_the_page_says_in_a_table_what_the_map_shows(
 
 def test_a_view_as_wide_as_the_earth_asks_for_no_fine_net() -> None:
     assert view_of(-90, -180, 90, 180, 18).net <= 1
+
+
+def test_an_empty_map_says_what_to_do_and_that_nobody_may_have_looked(
+    client: Client, collector: Member, stranger: Member
+) -> None:
+    _find(collector)
+    client.force_login(stranger)
+    page = client.get("/year/map/?year=1850").content.decode()
+    assert "No finds lie here. Choose other taxa or years" in page
+    assert "0 finds, each" not in page
+    assert "may be one where nobody looked" in page and "Of all taxa in 1850: 0 finds, 0 forays" in page
+    assert '<option value="1850" selected>1850</option>' in page
+
+
+def test_a_find_told_both_ways_is_not_counted_twice(collector: Member, curator: Member) -> None:
+    _find(collector)
+    _find(collector, own_blur_step_deg=0.1)
+    said = _cells(curator)["said"]
+    assert "2 finds, each where it was found." in said
+    assert "1 of them is told to others by an area with a broken line." in said
+
+
+def test_where_only_areas_are_no_points_are_counted(collector: Member, stranger: Member) -> None:
+    _find(collector, own_blur_step_deg=0.1)
+    assert _cells(stranger)["said"] == "1 find is told by an area with a broken line, and no finer."
+
+
+def test_days_on_the_map_are_in_words(collector: Member, stranger: Member) -> None:
+    find = _find(collector)
+    (drawn,) = _cells(stranger)["finds"]
+    assert find.found_on is not None and drawn["day"] == short_day_text(find.found_on)
+
+
+def test_of_a_taxon_the_map_tells_where_anything_was_found(collector: Member, stranger: Member) -> None:
+    _find(collector)
+    assert _cells(stranger)["looked"] == []
+    other = _cells(stranger, taxon="bjerkandera-adusta")
+    assert other["finds"] == [] and other["looked"] == [[51.21, -2.34, 51.22, -2.33]]
+
+
+def test_with_tiles_a_foray_opens_around_the_cell_of_what_is_kept_back(
+    client: Client, collector: Member, settings: Any
+) -> None:
+    foray = ForayFactory(leader=collector)
+    _find(collector, foray_id=foray.pk, own_blur_step_deg=0.1)
+    settings.MAP_TILES = "https://tiles.example.org/{z}/{x}/{y}.png"
+    view = map_page.fitting(collector, Asked(foray=foray))
+    assert (view.south + view.north) / 2 == pytest.approx(51.25) and view.north - view.south > 0.1
+
+
+def test_the_map_alone_may_load_from_the_host_of_the_tiles(
+    client: Client, stranger: Member, settings: Any
+) -> None:
+    settings.MAP_TILES = "https://tiles.example.org/{z}/{x}/{y}.png"
+    client.force_login(stranger)
+    policy = {path: client.get(path)["Content-Security-Policy"] for path in ("/year/map/", "/year/season/")}
+    (pictures,) = [part for part in policy["/year/map/"].split(";") if "img-src" in part]
+    assert pictures.split() == ["img-src", "'self'", "data:", "blob:", "https://tiles.example.org"]
+    assert policy["/year/map/"].count("tiles.example.org") == 1
+    assert "tiles.example.org" not in policy["/year/season/"]

@@ -6,7 +6,6 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from ledger.bench.models import Flag
 from ledger.finds import actions
 from ledger.finds.models import Find, Status
 from ledger.people.models import Member
@@ -38,6 +37,7 @@ def test_every_value_and_bound_lies_inside_the_drawing() -> None:
     for strip in (drawn.own, *drawn.strips):
         assert 0 <= strip.rare_x <= strip.x <= strip.x + strip.width <= 100.001
     assert drawn.strips[1].x == 0.0
+    assert [(strip.open_low, strip.open_high) for strip in drawn.strips] == [(False, False), (True, False)]
 
 
 def _settle(find: Find) -> None:
@@ -83,15 +83,15 @@ def test_a_curator_adopts_it_with_the_club_as_its_source(taxon: Taxon, curator: 
 
 
 def test_adopted_anew_it_takes_the_place_of_the_earlier_one(taxon: Taxon, curator: Member) -> None:
-    settled = list(Find.objects.filter(status=Status.SETTLED))
     _adopt(curator, taxon, "(30–)31–49(–50) n=21")
-    told = [(flag.code, flag.sentence) for flag in Flag.objects.filter(find__in=settled)]
-    for find in settled:
-        _settle(find)
-    answer = _adopt(curator, taxon, "(30–)31–49(–50) n=21")
-    assert "The club’s range is entered" in answer, told
+    assert "The club’s range is entered" in _adopt(curator, taxon, "(30–)31–49(–50) n=21")
     rows = DocumentedRange.objects.filter(taxon=taxon, trait="cap_width", entered_by=curator)
     assert [row.ended_at is None for row in rows.order_by("pk")] == [False, True]
+
+
+def test_adopting_leaves_settled_finds_settled(taxon: Taxon, curator: Member) -> None:
+    _adopt(curator, taxon, "(30–)31–49(–50) n=21")
+    assert Find.objects.filter(status=Status.SETTLED).count() == 3
 
 
 def test_figures_that_were_not_seen_are_not_adopted(taxon: Taxon, curator: Member) -> None:

@@ -57,7 +57,38 @@ def test_the_season_tells_sources_and_effort(page: Any) -> None:
 def test_the_checklist_of_a_year_tells_what_other_years_had(page: Any) -> None:
     said = page("/year/checklist/?year=2026")
     assert "1 taxon of 2026" in said
-    assert "Found in other years, not in 2026" in said and "Bjerkandera adusta" in said
+    assert "Logged in other years, not in 2026" in said and "Bjerkandera adusta" in said
+    assert "Not logged is not the same as not there: 2026 has 2 finds, 1 foray" in said
+    assert "all years together have 3 finds" in said
+
+
+def test_of_a_year_without_a_find_nothing_is_said_to_be_missing(page: Any) -> None:
+    said = page("/year/checklist/?year=1900")
+    assert "Nothing was logged of it" in said and "Logged in other years" not in said
+    assert '<option value="1900" selected>' in said
+
+
+def test_the_season_of_a_taxon_marks_the_weeks_in_which_anybody_looked(page: Any) -> None:
+    said = page("/year/season/?taxon=bjerkandera-adusta&year=2026")
+    assert "No find with a day is like this. Choose another taxon or year." in said
+    assert said.count('class="season__looked"') == 1 and "in the others nobody may have looked" in said
+    assert 'class="season__looked"' not in page("/year/season/")
+
+
+def test_years_lead_to_their_finds_and_stand_beside_their_forays(page: Any) -> None:
+    said = page("/year/")
+    assert '<a href="/finds/?q=2026">2026</a></th><td>2</td><td>1</td>' in said
+    assert "cannot be right" not in said
+
+
+def test_a_day_that_cannot_be_is_no_year_and_is_told(page: Any, collector: Member) -> None:
+    for day in (date(1026, 10, 3), date(2962, 10, 3)):
+        actions.log_find(entry(*TWELVE, found_on=day), by=collector)
+    said = page("/year/")
+    assert ">1026<" not in said and ">2962<" not in said and "the day cannot be right" in said
+    for asked in ("before+1700", "after+"):
+        assert f"/finds/?q={asked}" in said
+    assert "3 Oct 1026" in page("/finds/?q=before+1700")
 
 
 def test_the_checklist_of_a_foray_leaves_out_what_it_would_tell(page: Any, collector: Member) -> None:

@@ -1,9 +1,11 @@
+from pathlib import Path
 from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from ledger.people.models import Member
+from ledger.photo_check import how_many, verify
 from ledger.photo_copies import copy_of
 from tests.factories import picture
 from tests.vouchers.loans.making import NOW, make_loan, packet
@@ -63,3 +65,14 @@ def test_more_than_a_dozen_are_refused(condition: Condition, curator: Member) ->
     told = add_photos(condition, [photo(colour=colour) for colour in colours], by=curator, now=NOW)
     assert len(told) == 1
     assert ConditionPhoto.objects.count() == MOST_PHOTOS
+
+
+def test_hashing_all_originals_anew_names_one_that_changed(condition: Condition, curator: Member) -> None:
+    add_photos(condition, [photo()], by=curator, now=NOW)
+    assert list(verify()) == [None]
+    kept = condition.photos.get()
+    Path(kept.original.path).write_bytes(b"another")
+    (finding,) = verify()
+    assert finding is not None
+    assert (finding.what, finding.of) == ("changed", f"{condition.item.part} on {condition.item.loan}")
+    assert how_many() == 1

@@ -9,7 +9,7 @@ from tests.vouchers.loans.making import NOW, make_loan, packet
 from tests.vouchers.preparation.making import NO_TIME, prepared, put_in, step
 from vouchers.loans.actions import return_items
 from vouchers.preparation import order, queries
-from vouchers.preparation.actions import PreparationRefused, record
+from vouchers.preparation.actions import PreparationRefused, record, withdraw
 from vouchers.preparation.models import PreparationStep
 
 DAY = timedelta(days=1)
@@ -25,6 +25,36 @@ def test_a_packet_back_from_a_loan_waits_for_the_freezer_until_it_was_in_it(cura
     assert [row.find for row in queries.back_from_loan()] == [find]
     step([find], order.INTO_FREEZER, curator, NOW + 61 * DAY, days=7.0)
     assert queries.back_from_loan() == []
+
+
+def test_of_all_that_ever_came_back_only_what_waits_is_gone_through(
+    curator: Member, monkeypatch: pytest.MonkeyPatch
+):
+    """A collection has lent for a hundred years; the page of each voucher asks this."""
+    parts = [packet(curator, specimen_state="air-dry") for _ in range(3)]
+    for part in parts:
+        prepared(part.voucher.find, curator, start=NOW - 30 * DAY)
+        return_items(make_loan(curator, part).pk, {part.pk: "whole"}, by=curator, now=NOW + 60 * DAY)
+    step([parts[0].voucher.find], order.INTO_FREEZER, curator, NOW + 61 * DAY, days=7.0)
+    gone_through = []
+    steps_of = queries.steps_of
+    monkeypatch.setattr(queries, "steps_of", lambda finds: gone_through.append(set(finds)) or steps_of(finds))
+    waiting = [part.voucher.find for part in parts[1:]]
+    assert {row.find for row in queries.back_from_loan()} == set(waiting)
+    assert [row.find for row in queries.back_from_loan(waiting[0])] == [waiting[0]]
+    assert gone_through == [set(waiting), {waiting[0]}]
+
+
+def test_a_freezing_that_was_withdrawn_leaves_it_waiting(curator: Member):
+    part = packet(curator, specimen_state="air-dry")
+    prepared(part.voucher.find, curator, start=NOW - 30 * DAY)
+    return_items(make_loan(curator, part).pk, {part.pk: "whole"}, by=curator, now=NOW + 60 * DAY)
+    step([part.voucher.find], order.INTO_FREEZER, curator, NOW + 61 * DAY, days=7.0)
+    assert queries.back_from_loan() == []
+    withdraw(
+        PreparationStep.objects.latest("pk").pk, words="it was another packet", by=curator, now=NOW + 62 * DAY
+    )
+    assert [row.find for row in queries.back_from_loan()] == [part.voucher.find]
 
 
 def test_what_is_on_loan_goes_into_no_drier_and_no_freezer(curator: Member):

@@ -98,12 +98,34 @@ def test_what_was_typed_into_a_refused_form_is_kept(voucher: Voucher, desk: Clie
     assert RegisterEntry.objects.count() == 1
 
 
+def test_a_deaccession_that_is_sent_twice_takes_nothing_back(voucher: Voucher, desk: Client) -> None:
+    address = reverse("deaccession", args=[voucher.slug])
+    desk.post(address, {"reason": "spoiled", "words": WORDS})
+    # Pressed again, or by a second curator whose page was opened before.
+    again = desk.post(address, {"reason": "spoiled", "words": WORDS})
+    assert again.status_code == 422
+    assert "already. Nothing was changed." in again.content.decode()
+    voucher.refresh_from_db()
+    assert voucher.deaccessioned_at is not None
+
+
+def test_a_voucher_that_is_taken_back_twice_stays_in_the_collection(voucher: Voucher, desk: Client) -> None:
+    address = reverse("deaccession", args=[voucher.slug])
+    desk.post(address, {"reason": "spoiled", "words": WORDS})
+    back = {"do": "take back", "words": "It lay behind the cabinet."}
+    assert desk.post(address, back).status_code == 302
+    again = desk.post(address, back)
+    assert again.status_code == 422
+    assert "is in the collection. Nothing was changed." in again.content.decode()
+
+
 def test_a_voucher_is_deaccessioned_and_taken_back_from_its_page(voucher: Voucher, desk: Client) -> None:
     address = reverse("deaccession", args=[voucher.slug])
     desk.post(address, {"reason": "spoiled", "words": WORDS})
     shown = page(desk, voucher)
     assert "Its number is retired" in shown and WORDS in shown and "Add a part" not in shown
-    desk.post(address, {"words": "It was another packet after all."})
+    assert 'name="do" value="take back"' in desk.get(address).content.decode()
+    desk.post(address, {"do": "take back", "words": "It was another packet after all."})
     voucher.refresh_from_db()
     assert voucher.deaccessioned_at is None
 

@@ -392,6 +392,16 @@ def test_after_signing_off_nothing_is_taken(walk: Stocktake, box: StorePlace, cu
     assert Sighting.objects.count() == 4
 
 
+def test_a_loan_entered_on_the_day_after_signing_off_takes_nothing_from_what_was_signed(
+    walk: Stocktake, box: StorePlace, parts: list[Part], curator: Member
+) -> None:
+    see(walk, box, 1, 2, 3, 4, by=curator)
+    signed = sign_off(walk.pk, words="", by=curator, now=NOW + 2 * HOUR)
+    make_loan(curator, parts[0], now=NOW + 3 * HOUR)
+    counted = standing(signed).tally
+    assert (counted.expected, counted.in_place) == (signed.expected, signed.seen) == (4, 4)
+
+
 def test_the_next_stocktake_knows_the_last(
     walk: Stocktake, shelf: StorePlace, box: StorePlace, parts: list[Part], curator: Member
 ) -> None:

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('ledger', '0038_said_again'),
+        ('ledger', '0040_said_again'),
     ]
 
     operations = [

@@ -4,7 +4,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('ledger', '0035_taking_in'),
+        ('ledger', '0038_forays_and_finds_without_number'),
     ]
 
     operations = [

@@ -4,7 +4,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('ledger', '0037_member_language'),
+        ('ledger', '0039_member_language'),
     ]
 
     operations = [

@@ -1,0 +1,76 @@
+"""How a find's name, standing and people are told in reports."""
+
+from ledger.bench.models import Determination
+from ledger.days import short_day_text
+from ledger.exchange.people import PeopleOut
+from ledger.finds.models import Find, Status
+from ledger.names.authority import cite
+from ledger.paper.text import Pieces
+from ledger.taxa.models import Taxon
+
+NOT_NAMED = "not named"
+NO_DAY = "no day"
+STANDING = {
+    Status.SETTLED: "settled",
+    Status.LOGGED: "not settled",
+    Status.HELD: "not settled: held for a doubt",
+    Status.SENT_BACK: "not settled: sent back with a question",
+}
+
+
+def name_of(named: Determination | None) -> Pieces:
+    """The name as it was given, with its author, and the accepted one behind an old name."""
+    if named is None or not named.name_typed:
+        return ((NOT_NAMED, False),)
+    taxon = named.taxon
+    cited = cite(
+        named.name_typed,
+        accepted=taxon.name if taxon else "",
+        accepted_authority=taxon.authority if taxon else "",
+    )
+    accepted: Pieces = ()
+    if cited.accepted:
+        accepted = ((" = ", False), *((part.text, part.italic) for part in cited.accepted))
+    return (*((part.text, part.italic) for part in cited.whole), *accepted)
+
+
+def name_of_taxon(taxon: Taxon) -> Pieces:
+    return tuple(
+        (part.text, part.italic)
+        for part in cite(taxon.name, accepted=taxon.name, accepted_authority=taxon.authority).whole
+    )
+
+
+def listed_as(named: Determination | None) -> tuple[str, Pieces, str]:
+    """Under which name a find is counted: its key, the name, and an English one.
+
+    A doubted name is a row of its own: cf. versicolor is not counted as versicolor. An old name is counted as the new.
+    """
+    if named is None or not named.name_typed:
+        return "", ((NOT_NAMED, False),), ""
+    if named.taxon is None or named.qualifier:
+        return named.name_typed.casefold(), name_of(named), ""
+    english = named.taxon.vernacular.partition("; ")[0]
+    return named.taxon.name.casefold(), name_of_taxon(named.taxon), english
+
+
+def determined(named: Determination | None, people: PeopleOut) -> str:
+    """`det. Carys Bowen, 4 Oct 2026`, as far as it is known and they agreed to be named."""
+    if named is None or not named.name_typed:
+        return ""
+    by = people.named(named.determiner_id, named.determiner_name).name
+    day = short_day_text(named.determined_on)
+    return f"det. {by}, {day}" if day else f"det. {by}"
+
+
+def found_by(find: Find, people: PeopleOut) -> str:
+    return people.named(find.finder_id, find.found_by).name
+
+
+def standing(find: Find) -> str:
+    return STANDING[Status(find.status)]
+
+
+def many(n: int, one: str, more: str = "") -> str:
+    """`1 find`, `2 finds`; `more` where the word for several is no plain one."""
+    return f"{n} {one if n == 1 else more or one + 's'}"

@@ -1,0 +1,183 @@
+"""The lists of a year: taxa that are new, taxa with their days, forays, members."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from django.db.models import Count, Exists, Max, Min, OuterRef, Q, QuerySet, Subquery
+
+from ledger.days import short_day_text
+from ledger.exchange.people import PeopleOut
+from ledger.finds.models import Status
+from ledger.forays.models import Foray
+from ledger.reports.sheet import Cell, Column, Table, cell
+from ledger.reports.telling import NO_DAY, found_by, many, name_of_taxon, standing
+from ledger.search.keys import first_key_of, last_key_of
+from ledger.search.models import FindIndex
+from ledger.taxa.models import Taxon
+from ledger.year import queries
+from ledger.year.cells import NONE
+
+
+def days_of(year: int) -> tuple[date, date]:
+    return date(year, 1, 1), date(year, 12, 31)
+
+
+def entries_of(year: int) -> "QuerySet[FindIndex]":
+    """The finds of a year, as the index has them: a stretch of its order."""
+    first, last = days_of(year)
+    return FindIndex.objects.filter(latest__range=(first_key_of(first), last_key_of(last)))
+
+
+# --- taxa ---
+
+
+def new_taxa(year: int) -> list[Taxon]:
+    """Taxa with a find of that year and none of a day before it."""
+    found = queries.taxa_of_year(year).keys() - {NONE}
+    first, _ = days_of(year)
+    # From the first day there is: a find without a day lies below all others, and is no earlier one.
+    earlier = FindIndex.objects.filter(
+        taxon=OuterRef("pk"), latest__gte=first_key_of(date.min), latest__lt=first_key_of(first)
+    )
+    return list(Taxon.objects.filter(~Exists(earlier), pk__in=found).order_by("name"))
+
+
+def new_table(taxa: Sequence[Taxon], people: PeopleOut) -> Table:
+    """New taxa with their first find."""
+    entries = FindIndex.objects.filter(taxon=OuterRef("pk"), latest__gte=first_key_of(date.min))
+    firsts = Subquery(entries.order_by("latest", "id").values("id")[:1])
+    keys = dict(
+        Taxon.objects.filter(pk__in=[one.pk for one in taxa])
+        .annotate(first=firsts)
+        .values_list("pk", "first")
+    )
+    found = FindIndex.objects.select_related("find__finder").in_bulk(list(keys.values()))
+    finds = {taxon: found[key].find for taxon, key in keys.items()}
+    rows = [
+        (
+            Cell(name_of_taxon(taxon), tuple(filter(None, [taxon.vernacular.partition("; ")[0]]))),
+            cell(short_day_text(find.found_on) or NO_DAY, find.collecting_number),
+            cell(found_by(find, people)),
+            cell(standing(find)),
+        )
+        for taxon in taxa
+        for find in [finds[taxon.pk]]
+    ]
+    return Table(
+        "New for the club",
+        (Column("Name", 2.4), Column("First find", 1.2), Column("Found by", 1.3), Column("Standing", 1.5)),
+        rows,
+        "No taxon was found for the first time.",
+        ["No earlier day is in the ledger. What is not settled may yet turn out to be something else."]
+        if rows
+        else [],
+    )
+
+
+def taxa_table(year: int, beside: int) -> Table:
+    here, there = queries.taxa_of_year(year), queries.taxa_of_year(beside)
+    days = {
+        taxon: (first, last, settled)
+        for taxon, first, last, settled in entries_of(year)
+        .order_by()
+        .values_list("taxon")
+        .annotate(Min("found_on"), Max("found_on"))
+        .annotate(settled=Count("pk", filter=_settled()))
+    }
+    taxa = Taxon.objects.filter(pk__in=here).order_by("name")
+    return Table(
+        "Taxa, with their first and last day",
+        (
+            Column("Name", 3),
+            Column("First", 1.1),
+            Column("Last", 1.1),
+            Column("Finds", is_figures=True),
+            Column("Settled", is_figures=True),
+            Column(f"Finds of {beside}", is_figures=True),
+        ),
+        [
+            (
+                Cell(name_of_taxon(taxon)),
+                cell(short_day_text(days[taxon.pk][0])),
+                cell(short_day_text(days[taxon.pk][1])),
+                cell(here[taxon.pk]),
+                cell(days[taxon.pk][2]),
+                cell(there.get(taxon.pk, 0)),
+            )
+            for taxon in taxa
+            if taxon.pk in days
+        ],
+        f"No find of {year} has a name of the reference.",
+        [_missing(here, there, beside)],
+    )
+
+
+def _settled() -> Q:
+    return Q(status=Status.SETTLED)
+
+
+def _missing(here: dict[int, int], there: dict[int, int], beside: int) -> str:
+    gone = len(there.keys() - here.keys() - {NONE})
+    return (
+        f"{many(gone, 'taxon', 'taxa')} of {beside} {'was' if gone == 1 else 'were'} not found again, which is not the "
+        "same as not there."
+    )
+
+
+# --- forays and people ---
+
+
+def forays_table(year: int, people: PeopleOut) -> Table:
+    forays = list(Foray.objects.filter(held_on__year=year).order_by("held_on", "name"))
+    told = FindIndex.objects.filter(foray__in=[one.pk for one in forays], step_deg__isnull=True).order_by()
+    counted = told.values("foray").annotate(
+        n=Count("pk"), taxa=Count("taxon", distinct=True), finders=Count("finder", distinct=True)
+    )
+    found = {row["foray"]: row for row in counted}
+    nothing = {"n": 0, "taxa": 0, "finders": 0}
+    return Table(
+        "Forays",
+        (
+            Column("Day", 1),
+            Column("Foray", 2.4),
+            Column("Led by", 1.4),
+            Column("Members", is_figures=True),
+            Column("Taxa", is_figures=True),
+            Column("Finds", is_figures=True),
+        ),
+        [
+            (
+                cell(short_day_text(one.held_on)),
+                cell(one.name, one.place),
+                cell(people.named(one.leader_id).name),
+                *(cell(found.get(one.pk, nothing)[key]) for key in ("finders", "taxa", "n")),
+            )
+            for one in forays
+        ],
+        f"No foray of {year} is in the ledger.",
+        ["Finds whose place is kept back are not counted with a foray, which would tell it."]
+        if forays
+        else [],
+    )
+
+
+def members_table(year: int, people: PeopleOut) -> Table:
+    rows_of = entries_of(year).order_by().values_list("finder")
+    found = rows_of.annotate(
+        Count("pk"), Count("taxon", distinct=True), settled=Count("pk", filter=_settled())
+    )
+    rows = sorted((people.named(key).name, n, taxa, settled) for key, n, taxa, settled in found)
+    return Table(
+        "Members with finds",
+        (
+            Column("Member", 3),
+            Column("Finds", is_figures=True),
+            Column("Taxa", is_figures=True),
+            Column("Settled", is_figures=True),
+        ),
+        [tuple(cell(one) for one in row) for row in rows],
+        f"Nobody has a find of {year}.",
+        ["In the order of names. Who has not agreed to be named stands here by their collecting code."]
+        if rows
+        else [],
+    )
