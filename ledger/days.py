@@ -6,7 +6,7 @@ own time; given here it is refused, since its day in UTC may be another than the
 
 from datetime import date, datetime
 
-from ledger.words import Said, later, say
+from ledger.words import Later, Said, later, say
 
 _MONTHS = (
     *(later("January"), later("February"), later("March"), later("April"), later("May"), later("June")),
@@ -40,6 +40,16 @@ def time_text(at: datetime) -> Said:
 def short_time_text(at: datetime) -> Said:
     """Return `3 Oct 2026, 14:05`."""
     return say("{day}, {time}", day=short_day_text(at.date()), time=f"{at:%H:%M}")
+
+
+def month_text(month: int) -> Later:
+    """Return `October`, of a month from 1 to 12."""
+    return _MONTHS[month - 1]
+
+
+def short_month_text(month: int) -> Later:
+    """Return `Oct`."""
+    return _SHORT_MONTHS[month - 1]
 
 
 def _day(day: date) -> int:

@@ -8,8 +8,9 @@ from calendar import monthrange
 from dataclasses import dataclass
 from datetime import MINYEAR, date, timedelta
 
-from ledger.days import day_text
+from ledger.days import day_text, month_text
 from ledger.search.days_ago import reckoned
+from ledger.words import Said, later, say
 
 MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
@@ -25,6 +26,13 @@ _SEASONS = {
     "autumn": (9, 10, 11),
     "fall": (9, 10, 11),
     "winter": (12, 1, 2),
+}
+_SEASON_WORDS = {
+    "spring": later("spring"),
+    "summer": later("summer"),
+    "autumn": later("autumn"),
+    "fall": later("fall"),
+    "winter": later("winter"),
 }
 _OPPOSITE = {"spring": "autumn", "summer": "winter", "autumn": "spring", "fall": "spring", "winter": "summer"}
 _DASH = re.compile(r"\s*(?:[–—‒−]|\.\.+)\s*")
@@ -43,11 +51,12 @@ class When:
 
 @dataclass(frozen=True, slots=True)
 class _Span:
-    """A stretch of days with no gap, and how it is said."""
+    """A stretch of days with no gap. `said`: that a find is of them; `bare`: the days alone, as "since" has them."""
 
     first: date
     last: date
-    said: str
+    said: Said
+    bare: Said
 
 
 def read_days(text: str, today: date, *, southern: bool = False) -> When | None:
@@ -67,21 +76,23 @@ def read_days(text: str, today: date, *, southern: bool = False) -> When | None:
 
 
 def _plain(span: _Span | None) -> When | None:
-    return When(f"found {span.said}", span.first, span.last) if span else None
+    return When(span.said, span.first, span.last) if span else None
 
 
 def _every_year(line: str, southern: bool) -> When | None:
     """A month or a season without a year is that of every year."""
     month = _month(line)
     if month:
-        return When(f"found in {MONTHS[month - 1]} of any year", months=(month,))
+        return When(say("found in {month} of any year", month=month_text(month)), months=(month,))
     if line in _SEASONS:
-        return When(f"found in {line} of any year", months=_season(line, southern))
+        said = say("found in {season} of any year", season=_SEASON_WORDS[line])
+        return When(said, months=_season(line, southern))
     ends = [_month(part) for part in re.split(r" - | to |-", line)]
     if len(ends) == 2 and ends[0] and ends[1]:
         first, last = ends
         months = tuple((first - 1 + step) % 12 + 1 for step in range((last - first) % 12 + 1))
-        return When(f"found from {MONTHS[first - 1]} to {MONTHS[last - 1]} of any year", months=months)
+        said = say("found from {first} to {last} of any year", first=month_text(first), last=month_text(last))
+        return When(said, months=months)
     return None
 
 
@@ -92,13 +103,14 @@ def _open_ended(line: str, today: date, southern: bool) -> When | None:
         return None
     word = found[1]
     if word in ("since", "from"):
-        return When(f"found since {span.said.removeprefix('on ').removeprefix('in ')}", first=span.first)
+        return When(say("found since {when}", when=span.bare), first=span.first)
     if word == "after":
-        return When(f"found after {day_text(span.last)}", first=span.last + timedelta(days=1))
+        said = say("found after {day}", day=day_text(span.last))
+        return When(said, first=span.last + timedelta(days=1))
     if word == "before":
         before = span.first - timedelta(days=1) if span.first > date.min else span.first
-        return When(f"found before {day_text(span.first)}", last=before)
-    return When(f"found up to {day_text(span.last)}", last=span.last)
+        return When(say("found before {day}", day=day_text(span.first)), last=before)
+    return When(say("found up to {day}", day=day_text(span.last)), last=span.last)
 
 
 def _between(line: str, today: date, southern: bool) -> When | None:
@@ -124,7 +136,7 @@ def _between(line: str, today: date, southern: bool) -> When | None:
             and not re.search(r"[a-z]|\d{4}", last_text)
         ):
             continue
-        return When(f"found from {day_text(first.first)} to {day_text(last.last)}", first.first, last.last)
+        return When(_found_from(first.first, last.last), first.first, last.last)
     return None
 
 
@@ -158,8 +170,7 @@ def _spoken(text: str, today: date, southern: bool) -> _Span | None:
     }
     if span := spans.get(text) or reckoned(text, today):
         first, last = span
-        said = f"on {day_text(first)}" if first == last else f"from {day_text(first)} to {day_text(last)}"
-        return _Span(first, last, said)
+        return _one_day(first) if first == last else _days(first, last)
     found = re.fullmatch(r"(?:(this|last) )?(spring|summer|autumn|fall|winter)(?: (\d{4}))?", text)
     if found is None or bool(found[1]) == bool(found[3]):
         return None
@@ -180,7 +191,7 @@ def _spoken(text: str, today: date, southern: bool) -> _Span | None:
             )
         )
     first, last = _season_days(year, months)
-    return _Span(first, last, f"from {day_text(first)} to {day_text(last)}")
+    return _days(first, last)
 
 
 def _season_days(year: int, months: tuple[int, ...]) -> tuple[date, date]:
@@ -243,20 +254,35 @@ def _is_short_for(word: str, name: str) -> bool:
 def _of_year(year: int) -> _Span | None:
     if not FIRST_YEAR <= year <= LAST_YEAR:
         return None
-    return _Span(date(year, 1, 1), date(year, 12, 31), f"in {year}")
+    said = say("found in {year}", year=year)
+    return _Span(date(year, 1, 1), date(year, 12, 31), said, Said(str(year)))
 
 
 def _of_month(year: int, month: int) -> _Span | None:
     if not (FIRST_YEAR <= year <= LAST_YEAR and 1 <= month <= 12):
         return None
-    return _Span(date(year, month, 1), _end(year, month), f"in {MONTHS[month - 1]} {year}")
+    name = month_text(month)
+    said = say("found in {month} {year}", month=name, year=year)
+    return _Span(date(year, month, 1), _end(year, month), said, say("{month} {year}", month=name, year=year))
 
 
 def _of_day(year: int, month: int, day: int) -> _Span | None:
     if not (FIRST_YEAR <= year <= LAST_YEAR and 1 <= month <= 12 and 1 <= day <= monthrange(year, month)[1]):
         return None
-    one = date(year, month, day)
-    return _Span(one, one, f"on {day_text(one)}")
+    return _one_day(date(year, month, day))
+
+
+def _one_day(day: date) -> _Span:
+    return _Span(day, day, say("found on {day}", day=day_text(day)), day_text(day))
+
+
+def _days(first: date, last: date) -> _Span:
+    bare = say("from {first} to {last}", first=day_text(first), last=day_text(last))
+    return _Span(first, last, _found_from(first, last), bare)
+
+
+def _found_from(first: date, last: date) -> Said:
+    return say("found from {first} to {last}", first=day_text(first), last=day_text(last))
 
 
 def _end(year: int, month: int) -> date:

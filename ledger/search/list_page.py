@@ -28,11 +28,12 @@ from ledger.search.walk import Walk
 from ledger.search.words import Understood, understand
 from ledger.taxa.models import Taxon
 from ledger.taxa.queries import NoReference
+from ledger.words import later, say
 
 PER_PAGE = 40
 # Beyond it nobody counts, they only want to know that it is many.
 COUNTED = 10_000
-FILTERS = (("", "All"), ("mine", "Mine"), *((status.value, status.label) for status in Status))
+FILTERS = (("", later("All")), ("mine", later("Mine")), *((status.value, status.label) for status in Status))
 
 
 class ListPage:
@@ -122,9 +123,9 @@ class ListPage:
             return f"{rows.order_by().count():,}"
         if self._wanted.is_everything or self._is_small:
             many = rows.order_by()[: COUNTED + 1].count()
-            return f"{many:,}" if many <= COUNTED else f"more than {COUNTED:,}"
+            return f"{many:,}" if many <= COUNTED else say("more than {n}", n=f"{COUNTED:,}")
         alone = len(self._wanted.conditions) == 1 and self._wanted.conditions[0].is_cheap
-        return f"more than {RARE:,}" if alone else ""
+        return say("more than {n}", n=f"{RARE:,}") if alone else ""
 
     @cached_property
     def _is_small(self) -> bool:

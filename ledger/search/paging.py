@@ -11,6 +11,7 @@ from django.db.models import Q, QuerySet
 
 from ledger.search.models import FindIndex
 from ledger.search.walk import Walk, walked
+from ledger.words import later
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,11 +27,15 @@ class Sort:
 
 
 SORTS = (
-    Sort("", "Latest found", ("-latest", "-id")),
-    Sort("earliest", "Earliest found", ("latest", "id")),
-    Sort("entered", "Last entered", ("-logged_at", "-id")),
-    Sort("name", "Name", ("name_key", "-latest", "-id")),
-    Sort("number", "Collecting number", ("collecting_code", "collecting_serial", "collecting_suffix", "id")),
+    Sort("", later("Latest found"), ("-latest", "-id")),
+    Sort("earliest", later("Earliest found"), ("latest", "id")),
+    Sort("entered", later("Last entered"), ("-logged_at", "-id")),
+    Sort("name", later("Name"), ("name_key", "-latest", "-id")),
+    Sort(
+        "number",
+        later("Collecting number"),
+        ("collecting_code", "collecting_serial", "collecting_suffix", "id"),
+    ),
 )
 
 

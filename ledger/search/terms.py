@@ -1,18 +1,28 @@
 """What a word of the search box can mean. Each says itself in words that the person sees. Pure."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ledger.search.days import When
+from ledger.words import later, say
 
 # The kinds of things a plain word is looked for in, see `search.models.SearchWord`.
 EVERYWHERE = ("place", "name", "guest", "host")
 _IN = {
-    EVERYWHERE: "in a place, a name, a finder or a host",
-    ("place",): "in the words of a place",
-    ("name",): "in a name",
-    ("host",): "in a host",
-    ("guest",): "in the name of a finder",
+    EVERYWHERE: later("in a place, a name, a finder or a host"),
+    ("place",): later("in the words of a place"),
+    ("name",): later("in a name"),
+    ("host",): later("in a host"),
+    ("guest",): later("in the name of a finder"),
 }
+
+
+def either(said: Sequence[str], more: int = 0) -> str:
+    """What was said, with "or" between; `more`: how many are left out behind them."""
+    joined, *others = said
+    for other in others:
+        joined = say("{first} or {other}", first=joined, other=other)
+    return say("{first} or {n} more", first=joined, n=more) if more > 0 else joined
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +35,7 @@ class NumberTerm:
 
     @property
     def said(self) -> str:
-        return f"collecting number {self.code} {self.serial}{self.suffix}"
+        return say("collecting number {number}", number=f"{self.code} {self.serial}{self.suffix}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +48,9 @@ class NumberRangeTerm:
 
     @property
     def said(self) -> str:
-        return f"collecting numbers {self.code} {self.first} to {self.last}"
+        return say(
+            "collecting numbers {code} {first} to {last}", code=self.code, first=self.first, last=self.last
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +61,7 @@ class BareSerialTerm:
 
     @property
     def said(self) -> str:
-        return f"number {self.serial} of any collector"
+        return say("number {serial} of any collector", serial=self.serial)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +78,7 @@ class AccessionTerm:
 
     @property
     def said(self) -> str:
-        return f"accession number {self.number}"
+        return say("accession number {number}", number=self.number)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +89,7 @@ class AnyNumberTerm:
 
     @property
     def said(self) -> str:
-        return " or ".join(one.said for one in self.numbers)
+        return either([one.said for one in self.numbers])
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,10 +103,11 @@ class WhenTerm:
 
 @dataclass(frozen=True, slots=True)
 class NameTerm:
-    """Named as one of these accepted taxa now."""
+    """Named as one of these accepted taxa now. `bare`: the names alone, as they stand behind "named"."""
 
     taxa: tuple[str, ...]
     said: str
+    bare: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +117,7 @@ class PersonTerm:
     members: tuple[int, ...]
     said: str
     guest_words: tuple[str, ...] = ()
+    bare: str = ""  # the people alone
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,11 +145,11 @@ class WordTerm:
     @property
     def where(self) -> str:
         """Where it is looked for."""
-        return _IN.get(self.kinds, "somewhere")
+        return _IN[self.kinds]
 
     @property
     def said(self) -> str:
-        return f"“{self.word}” {self.where}"
+        return say("“{word}” {where}", word=self.word, where=self.where)
 
 
 Term = (

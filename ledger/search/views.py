@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 
 from ledger.search.export import csv_lines
 from ledger.search.list_page import ListPage
+from ledger.words import each_in_english
 
 
 @require_safe
@@ -20,7 +21,9 @@ def finds_csv(request: HttpRequest) -> StreamingHttpResponse:
     """The finds that were asked for as a table, places coarsened as in whatever leaves the club."""
     now = timezone.now()
     listed = ListPage(request.user, request.GET, now)
-    response = StreamingHttpResponse(csv_lines(listed.each()), content_type="text/csv; charset=utf-8")
+    response = StreamingHttpResponse(
+        each_in_english(csv_lines(listed.each())), content_type="text/csv; charset=utf-8"
+    )
     response["Content-Disposition"] = f'attachment; filename="finds-{now:%Y-%m-%d}.csv"'
     response["Cache-Control"] = "private, no-store"
     return response

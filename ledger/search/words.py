@@ -29,7 +29,9 @@ from ledger.search.terms import (
     Term,
     WhenTerm,
     WordTerm,
+    either,
 )
+from ledger.words import later, say
 
 LONGEST_TEXT = 200
 # Most words that are taken: each is one more question to the database.
@@ -37,24 +39,24 @@ MOST_TERMS = 8
 _MOST_NAME_WORDS = 7
 
 _STATES = {
-    "held": StateTerm("held", "held"),
-    "on the bench": StateTerm("held", "held"),
-    "settled": StateTerm("settled", "settled"),
-    "sent back": StateTerm("sent back", "sent back"),
-    "logged": StateTerm("logged", "logged, with nothing held against it"),
-    "mine": StateTerm("mine", "your own"),
-    "my finds": StateTerm("mine", "your own"),
-    "by me": StateTerm("mine", "your own"),
-    "me": StateTerm("mine", "your own"),
-    "unnamed": StateTerm("unnamed", "not named"),
-    "not named": StateTerm("unnamed", "not named"),
-    "no name": StateTerm("unnamed", "not named"),
-    "accessioned": StateTerm("voucher", "with an accession number"),
-    "voucher": StateTerm("voucher", "with an accession number"),
-    "vouchers": StateTerm("voucher", "with an accession number"),
-    "no date": StateTerm("undated", "without a day"),
-    "undated": StateTerm("undated", "without a day"),
-    "flagged": StateTerm("flagged", "with an open flag"),
+    "held": StateTerm("held", later("held")),
+    "on the bench": StateTerm("held", later("held")),
+    "settled": StateTerm("settled", later("settled")),
+    "sent back": StateTerm("sent back", later("sent back")),
+    "logged": StateTerm("logged", later("logged, with nothing held against it")),
+    "mine": StateTerm("mine", later("your own")),
+    "my finds": StateTerm("mine", later("your own")),
+    "by me": StateTerm("mine", later("your own")),
+    "me": StateTerm("mine", later("your own")),
+    "unnamed": StateTerm("unnamed", later("not named")),
+    "not named": StateTerm("unnamed", later("not named")),
+    "no name": StateTerm("unnamed", later("not named")),
+    "accessioned": StateTerm("voucher", later("with an accession number")),
+    "voucher": StateTerm("voucher", later("with an accession number")),
+    "vouchers": StateTerm("voucher", later("with an accession number")),
+    "no date": StateTerm("undated", later("without a day")),
+    "undated": StateTerm("undated", later("without a day")),
+    "flagged": StateTerm("flagged", later("with an open flag")),
 }
 NUMBERS = (NumberTerm, NumberRangeTerm, BareSerialTerm, AccessionTerm)
 # Small words that say of what kind the next ones are.
@@ -89,7 +91,14 @@ class Understood:
                 told += [term.said for term in terms]
             else:
                 words = [f"“{term.word}”" for term in terms if isinstance(term, WordTerm)]
-                told.append(f"{', '.join(words[:-1])} and {words[-1]}, each {where}")
+                told.append(
+                    say(
+                        "{first} and {last}, each {where}",
+                        first=", ".join(words[:-1]),
+                        last=words[-1],
+                        where=where,
+                    )
+                )
         return told
 
     @property
@@ -146,28 +155,16 @@ def _joined(terms: Sequence[Term]) -> list[Term]:
     if len(numbers) > 1:
         terms = [term for term in terms if not isinstance(term, NUMBERS)]
         joined.append(AnyNumberTerm(tuple(dict.fromkeys(numbers))))
-    for kind in (NameTerm, PersonTerm):
-        same = [term for term in terms if isinstance(term, kind)]
-        if len(same) > 1:
-            terms = [term for term in terms if not isinstance(term, kind)]
-            said = " or ".join(
-                [
-                    same[0].said,
-                    *(term.said.removeprefix("named ").removeprefix("found by ") for term in same[1:]),
-                ]
-            )
-            if kind is NameTerm:
-                taxa = tuple(
-                    dict.fromkeys(name for term in same if isinstance(term, NameTerm) for name in term.taxa)
-                )
-                joined.append(NameTerm(taxa, said))
-            else:
-                people = tuple(
-                    dict.fromkeys(
-                        one for term in same if isinstance(term, PersonTerm) for one in term.members
-                    )
-                )
-                joined.append(PersonTerm(people, said))
+    names = [term for term in terms if isinstance(term, NameTerm)]
+    if len(names) > 1:
+        terms = [term for term in terms if not isinstance(term, NameTerm)]
+        taxa = tuple(dict.fromkeys(name for term in names for name in term.taxa))
+        joined.append(NameTerm(taxa, either([names[0].said, *(term.bare for term in names[1:])])))
+    people = [term for term in terms if isinstance(term, PersonTerm)]
+    if len(people) > 1:
+        terms = [term for term in terms if not isinstance(term, PersonTerm)]
+        members = tuple(dict.fromkeys(one for term in people for one in term.members))
+        joined.append(PersonTerm(members, either([people[0].said, *(term.bare for term in people[1:])])))
     return [*terms, *joined]
 
 
@@ -226,11 +223,8 @@ def _flag(span: list[str], known: Known) -> Term | None:
         }
     if not found:
         return None
-    labels = list(found.values())
-    said = " or ".join(f"“{label}”" for label in labels[:3]) + (
-        f" or {len(labels) - 3} more" if len(labels) > 3 else ""
-    )
-    return FlagTerm(tuple(found), f"flagged {said}")
+    labels = [f"“{say(label)}”" for label in found.values()]
+    return FlagTerm(tuple(found), say("flagged {flags}", flags=either(labels[:3], len(labels) - 3)))
 
 
 def _person(span: list[str], known: Known) -> Term | None:
@@ -239,15 +233,14 @@ def _person(span: list[str], known: Known) -> Term | None:
     rest = span[1:] if after_by else span
     words = [word for token in rest for word in words_of(token)]
     if len(rest) == 1 and (rest[0].isupper() or after_by) and (one := known.coded(rest[0])):
-        return PersonTerm((one.id,), f"found by {one.name}")
+        return PersonTerm((one.id,), say("found by {people}", people=one.name), bare=one.name)
     whole = tuple(one for one in known.people if sorted(words_of(one.name)) == sorted(words))
     people = whole if whole else (known.called(words) if after_by else ())
     if not people or (len(words) == 1 and not after_by):
         return None
-    names = " or ".join(one.name for one in people[:3]) + (
-        f" or {len(people) - 3} more" if len(people) > 3 else ""
-    )
-    return PersonTerm(tuple(one.id for one in people), f"found by {names}", tuple(words))
+    names = either([one.name for one in people[:3]], len(people) - 3)
+    said = say("found by {people}", people=names)
+    return PersonTerm(tuple(one.id for one in people), said, tuple(words), bare=names)
 
 
 def _name(span: list[str], known: Known) -> Term | None:
@@ -256,11 +249,17 @@ def _name(span: list[str], known: Known) -> Term | None:
     names, first = known.fungi.names, fold(span[0])
     if len(span) <= _MOST_NAME_WORDS and (english := names.english.meant_by(line)):
         taxa = tuple(sorted({one.accepted for one in english}))
-        return NameTerm(taxa, f"named {_listed(taxa)} ({english[0].text})")
+        return _named(taxa, say("{names} ({other})", names=_listed(taxa), other=english[0].text))
     if len(span) == 1:
         taxa = known.fungi.wider.get(first, ())
-        old = "" if line.casefold().endswith(("aceae", "ales")) else "once "
-        return NameTerm(taxa, f"{old}{line.capitalize()}: {_listed(taxa)}") if taxa else None
+        if not taxa:
+            return None
+        wider, listed = line.capitalize(), _listed(taxa)
+        if line.casefold().endswith(("aceae", "ales")):
+            said = say("{wider}: {names}", wider=wider, names=listed)
+        else:
+            said = say("once {wider}: {names}", wider=wider, names=listed)
+        return NameTerm(taxa, said, said)
     if len(span) > _MOST_NAME_WORDS or first not in known.fungi.first_words:
         return None
     try:
@@ -280,13 +279,15 @@ def _name(span: list[str], known: Known) -> Term | None:
     taxa = tuple(dict.fromkeys(entry.accepted for entry in entries))
     older = [entry for entry in entries if entry.kind != "exact"]
     if len(older) == len(entries):
-        how = (
-            "a misapplied name of it"
-            if all(entry.kind == "misapplied" for entry in older)
-            else "an old name of it"
-        )
-        return NameTerm(taxa, f"named {_listed(taxa)} ({older[0].text} is {how})")
-    return NameTerm(taxa, f"named {_listed(taxa)}")
+        listed, old = _listed(taxa), older[0].text
+        if all(entry.kind == "misapplied" for entry in older):
+            return _named(taxa, say("{names} ({old} is a misapplied name of it)", names=listed, old=old))
+        return _named(taxa, say("{names} ({old} is an old name of it)", names=listed, old=old))
+    return _named(taxa, _listed(taxa))
+
+
+def _named(taxa: tuple[str, ...], names: str) -> NameTerm:
+    return NameTerm(taxa, say("named {names}", names=names), names)
 
 
 def _is_authority(authority: str, known: Known, canonical: str) -> bool:
@@ -296,5 +297,4 @@ def _is_authority(authority: str, known: Known, canonical: str) -> bool:
 
 
 def _listed(taxa: Sequence[str]) -> str:
-    shown = " or ".join(taxa[:3])
-    return shown if len(taxa) <= 3 else f"{', '.join(taxa[:3])} or {len(taxa) - 3} more"
+    return either(taxa) if len(taxa) <= 3 else either([", ".join(taxa[:3])], len(taxa) - 3)
