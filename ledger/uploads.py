@@ -14,6 +14,7 @@ from django.core.files.uploadhandler import TemporaryFileUploadHandler
 from ledger.photos.decoding import KEPT, shown_name, too_big
 from ledger.photos.errors import PhotoRefused
 from ledger.photos.intake import MOST_PER_FIND, too_many_for_a_find
+from ledger.words import say
 
 
 class LeftOut(UploadedFile):
@@ -42,7 +43,7 @@ class PhotoDoor(TemporaryFileUploadHandler):
         self.refusal = None
         if not getattr(self.request, "session", {}).get(SESSION_KEY):
             self._leave_out(
-                PhotoRefused("signed out", "You are signed out. No photo was kept; sign in first.")
+                PhotoRefused("signed out", say("You are signed out. No photo was kept; sign in first."))
             )
         elif self.files > MOST_PER_FIND:
             self._leave_out(too_many_for_a_find())
@@ -74,6 +75,10 @@ class PhotoDoor(TemporaryFileUploadHandler):
 def _too_much_together(filename: str) -> PhotoRefused:
     return PhotoRefused(
         "too much at once",
-        f"{shown_name(filename)} did not fit: {settings.PHOTOS_AT_ONCE_MB} MB of photos are taken at one time. {KEPT} "
-        "Add it by itself.",
+        say(
+            "{file} did not fit: {mb} MB of photos are taken at one time. {kept} Add it by itself.",
+            file=shown_name(filename),
+            mb=settings.PHOTOS_AT_ONCE_MB,
+            kept=KEPT,
+        ),
     )

@@ -64,7 +64,7 @@ def set_clock(
             find,
             field="clock of photos",
             old="",
-            new=f"camera's clock {said(shift)}: {many} shifted",
+            new=f"camera's clock {said(shift).english}: {many} shifted",
             by=by,
             now=now,
         )

@@ -6,19 +6,21 @@ from typing import Any
 from django import forms
 
 from ledger.finds.models import Photo
+from ledger.words import later
 
 
 class ClockForm(forms.Form):
     shown_on = forms.DateField(
-        label="Date on the clock", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+        label=later("Date on the clock"),
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
     shown_at = forms.TimeField(
-        label="Time on the clock",
+        label=later("Time on the clock"),
         widget=forms.TimeInput(attrs={"type": "time", "step": "1"}, format="%H:%M:%S"),
-        help_text="As the photo shows it, with the seconds where it shows them.",
+        help_text=later("As the photo shows it, with the seconds where it shows them."),
     )
     photos = forms.ModelMultipleChoiceField(
-        queryset=Photo.objects.none(), required=True, label="Photos that it sets right"
+        queryset=Photo.objects.none(), required=True, label=later("Photos that it sets right")
     )
 
     def __init__(self, *args: Any, photos: Any, **kwargs: Any) -> None:

@@ -12,6 +12,7 @@ from ledger.clocks.forms import ClockForm
 from ledger.finds import access
 from ledger.finds.models import Photo
 from ledger.photos.clock import ClockRefused, said
+from ledger.words import say_n
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -37,8 +38,15 @@ def clock_photo(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
         except ClockRefused as refusal:
             form.add_error(None, str(refusal))
         else:
-            right = "1 photo is set right" if many == 1 else f"{many} photos are set right"
-            messages.success(request, f"The camera's clock was {said(shift)}. {right}.")
+            messages.success(
+                request,
+                say_n(
+                    "The camera's clock was {off}. {n} photo is set right.",
+                    "The camera's clock was {off}. {n} photos are set right.",
+                    many,
+                    off=said(shift),
+                ),
+            )
             return redirect("find-page", photo.find_id)
     picked = set(form.data.getlist("photos")) if form.is_bound else None
     rows = [(one, picked is None or str(one.pk) in picked) for one in photos]

@@ -7,7 +7,7 @@ from django.conf import settings
 from django.db import models
 
 from ledger.finds.querysets import FindQuerySet
-from ledger.words import later
+from ledger.words import later, say_again
 
 
 class Status(models.TextChoices):
@@ -230,6 +230,7 @@ class Photo(models.Model):
     direction_deg = models.FloatField(null=True, blank=True)
     camera = models.CharField(max_length=120, blank=True)
     orientation = models.PositiveSmallIntegerField(default=1)
+    # What is odd about it: sentences as they can be said again, those of before in English.
     warnings = models.JSONField(default=list)
     uploaded_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     uploaded_at = models.DateTimeField()
@@ -242,6 +243,11 @@ class Photo(models.Model):
 
     def __str__(self) -> str:
         return str(self.find) if self.find else "no find yet"
+
+    @property
+    def remarks(self) -> list[str]:
+        """What is odd about it, in the language of whoever reads it."""
+        return [say_again(one) if isinstance(one, dict) else one for one in self.warnings]
 
     @property
     def moment(self) -> datetime | None:

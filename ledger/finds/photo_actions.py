@@ -25,7 +25,7 @@ from ledger.photos.intake import (
 )
 from ledger.photos.view_table import VIEWS
 from ledger.uploads import LeftOut
-from ledger.words import say
+from ledger.words import kept_of, say
 
 MOST_WAITING = 200
 
@@ -113,7 +113,7 @@ def _photo(
         direction_deg=facts.direction_deg,
         camera=" ".join(part for part in (facts.camera_make, facts.camera_model) if part)[:120],
         orientation=facts.orientation or 1,
-        warnings=[*admitted.notes, *facts.warnings],
+        warnings=[kept_of(one) or one for one in (*admitted.notes, *facts.warnings)],
         uploaded_by=by,
         uploaded_at=now,
     )

@@ -3,6 +3,7 @@
 from datetime import datetime, timedelta
 
 from ledger.days import day_text, time_text
+from ledger.words import Said, say, say_n, together
 
 # Clocks are ahead of universal time by this much at most, somewhere on Earth.
 FARTHEST_AHEAD = timedelta(hours=14)
@@ -22,29 +23,36 @@ def shift_of(shown: datetime, camera: datetime, *, came_at: datetime | None = No
     """
     if came_at is not None and shown.replace(tzinfo=None) > came_at.replace(tzinfo=None) + FARTHEST_AHEAD:
         raise ClockRefused(
-            f"{time_text(shown)} is after the photo came to the ledger, {day_text(came_at.date())}. "
-            "Nothing was shifted; look at the date again."
+            say(
+                "{shown} is after the photo came to the ledger, {came_on}. "
+                "Nothing was shifted; look at the date again.",
+                shown=time_text(shown),
+                came_on=day_text(came_at.date()),
+            )
         )
     shift = shown.replace(tzinfo=None) - camera.replace(tzinfo=None)
     if abs(shift) > MOST_OFF:
         raise ClockRefused(
-            f"The clock would be {abs(shift).days // 365} years off. Nothing was shifted; look at the year again."
+            say(
+                "The clock would be {years} years off. Nothing was shifted; look at the year again.",
+                years=abs(shift).days // 365,
+            )
         )
     return shift
 
 
-def said(shift: timedelta) -> str:
+def said(shift: timedelta) -> Said:
     """`1 h 3 min behind`, `9 years 40 days ahead`, `right to the second`; the camera's clock against the true one."""
     seconds = round(abs(shift.total_seconds()))
     if not seconds:
-        return "right to the second"
+        return say("right to the second")
     days, rest = divmod(seconds, 86_400)
     years, days = divmod(days, 365)
     hours, rest = divmod(rest, 3600)
     minutes, seconds = divmod(rest, 60)
     named = (
-        *((years, "year" if years == 1 else "years"), (days, "day" if days == 1 else "days")),
-        *((hours, "h"), (minutes, "min"), (seconds, "s")),
+        *((years, say_n("{n} year", "{n} years", years)), (days, say_n("{n} day", "{n} days", days))),
+        *((hours, f"{hours} h"), (minutes, f"{minutes} min"), (seconds, f"{seconds} s")),
     )
-    told = [f"{number} {unit}" for number, unit in named if number][:2]
-    return f"{' '.join(told)} {'behind' if shift > timedelta(0) else 'ahead'}"
+    time = together([words for number, words in named if number][:2])
+    return say("{time} behind", time=time) if shift > timedelta(0) else say("{time} ahead", time=time)

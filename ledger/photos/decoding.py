@@ -17,6 +17,7 @@ from PIL import Image
 
 from ledger.photos.errors import PhotoRefused
 from ledger.photos.jpeg_scans import held_bytes_per_pixel
+from ledger.words import Said, later, say
 
 pi_heif.register_heif_opener()
 
@@ -35,17 +36,17 @@ FORMATS = {"JPEG": "jpeg", "MPO": "jpeg", "PNG": "png", "WEBP": "webp", "HEIF": 
 
 OPENED = ("JPEG", "PNG", "WEBP", "HEIF")
 
-KEPT = "It was not kept; the find and its other photos stay as they are."
+KEPT = later("It was not kept; the find and its other photos stay as they are.")
 
 # First bytes of files that people send by mistake (common practice, no source).
 _MISTAKEN = (
-    (b"GIF8", "a GIF"),
-    (b"%PDF", "a PDF"),
-    (b"BM", "a BMP picture"),
-    (b"II*\x00", "a TIFF or a raw camera file"),
-    (b"MM\x00*", "a TIFF or a raw camera file"),
-    (b"PK\x03\x04", "a zip archive or an office document"),
-    (b"<", "a web page or a drawing in text"),
+    (b"GIF8", later("a GIF")),
+    (b"%PDF", later("a PDF")),
+    (b"BM", later("a BMP picture")),
+    (b"II*\x00", later("a TIFF or a raw camera file")),
+    (b"MM\x00*", later("a TIFF or a raw camera file")),
+    (b"PK\x03\x04", later("a zip archive or an office document")),
+    (b"<", later("a web page or a drawing in text")),
 )
 
 # One photo of a worker at a time: its threads would hold several large pictures at once. And catch_warnings swaps a list
@@ -71,7 +72,10 @@ def opened(data: bytes, filename: str, max_pixels: int = MAX_PIXELS) -> Iterator
     """
     name = shown_name(filename)
     if not data:
-        raise PhotoRefused("empty", f"{name} is empty (0 bytes). {KEPT} Take or choose the photo again.")
+        raise PhotoRefused(
+            "empty",
+            say("{file} is empty (0 bytes). {kept} Take or choose the photo again.", file=name, kept=KEPT),
+        )
     with quiet_decoders():
         try:
             picture = Image.open(BytesIO(data), formats=OPENED)
@@ -98,7 +102,7 @@ def shown_name(filename: str) -> str:
     plain = "".join(c for c in last if unicodedata.category(c)[0] != "C").strip()
     if len(plain) > 60:
         plain = plain[:40] + "…" + plain[-19:]
-    return f"“{plain}”" if plain else "The file"
+    return f"“{plain}”" if plain else say("The file")
 
 
 def _most_pixels(picture: Image.Image, data: bytes, max_pixels: int) -> int:
@@ -114,11 +118,28 @@ def _most_pixels(picture: Image.Image, data: bytes, max_pixels: int) -> int:
 
 def too_many_pixels(name: str, size: tuple[int, int] | None, max_pixels: int) -> PhotoRefused:
     """The refusal of a decompression bomb; ``size`` is None where the decoder itself stopped at the header."""
-    what = f"claims {size[0]} × {size[1]} pixels" if size else "claims more pixels than any camera here makes"
+    if size is None:
+        return PhotoRefused(
+            "too many pixels",
+            say(
+                "{file} claims more pixels than any camera here makes; at most {most} million of this kind are read. "
+                "{kept} Send a smaller copy, or set the camera to fewer megapixels.",
+                file=name,
+                most=f"{max_pixels / 1e6:.3g}",
+                kept=KEPT,
+            ),
+        )
     return PhotoRefused(
         "too many pixels",
-        f"{name} {what}; at most {max_pixels / 1e6:.3g} million of this kind are read. {KEPT} "
-        "Send a smaller copy, or set the camera to fewer megapixels.",
+        say(
+            "{file} claims {width} × {height} pixels; at most {most} million of this kind are read. {kept} "
+            "Send a smaller copy, or set the camera to fewer megapixels.",
+            file=name,
+            width=size[0],
+            height=size[1],
+            most=f"{max_pixels / 1e6:.3g}",
+            kept=KEPT,
+        ),
     )
 
 
@@ -126,33 +147,56 @@ def too_big(name: str, size_bytes: int, max_bytes: int) -> PhotoRefused:
     """The refusal of a file over the limit of bytes."""
     return PhotoRefused(
         "too big",
-        f"{name} has {size_bytes / 1e6:.1f} MB; at most {max_bytes / 1e6:g} MB are taken. {KEPT} "
-        "Send a smaller copy as JPEG.",
+        say(
+            "{file} has {mb} MB; at most {most} MB are taken. {kept} Send a smaller copy as JPEG.",
+            file=name,
+            mb=f"{size_bytes / 1e6:.1f}",
+            most=f"{max_bytes / 1e6:g}",
+            kept=KEPT,
+        ),
     )
 
 
 def _not_a_photo(name: str, data: bytes) -> PhotoRefused:
-    return PhotoRefused(
-        "not a photo",
-        f"{name} is no photo that can be read here{_guess(data)}. {KEPT} Send it as JPEG, PNG, WebP or HEIC.",
-    )
+    guess = _guess(data)
+    if guess is None:
+        sentence = say(
+            "{file} is no photo that can be read here. {kept} Send it as JPEG, PNG, WebP or HEIC.",
+            file=name,
+            kept=KEPT,
+        )
+    else:
+        sentence = say(
+            "{file} is no photo that can be read here: {guess}. {kept} Send it as JPEG, PNG, WebP or HEIC.",
+            file=name,
+            guess=guess,
+            kept=KEPT,
+        )
+    return PhotoRefused("not a photo", sentence)
 
 
 def _damaged(name: str, size: tuple[int, int]) -> PhotoRefused:
     return PhotoRefused(
         "damaged",
-        f"{name} is damaged or was cut short: its {size[0]} × {size[1]} pixels cannot all be read. {KEPT} "
-        "Send the photo again, from the phone or camera that took it.",
+        say(
+            "{file} is damaged or was cut short: its {width} × {height} pixels cannot all be read. {kept} "
+            "Send the photo again, from the phone or camera that took it.",
+            file=name,
+            width=size[0],
+            height=size[1],
+            kept=KEPT,
+        ),
     )
 
 
-def _guess(data: bytes) -> str:
+def _guess(data: bytes) -> Said | None:
     if data[4:8] == b"ftyp":
         brand = data[8:12].decode("ascii", "replace").strip()
-        return ": it begins like " + ("an AVIF picture" if brand == "avif" else "a film or another container")
+        what: str = say("an AVIF picture") if brand == "avif" else say("a film or another container")
+        return say("it begins like {what}", what=what)
     for start, what in _MISTAKEN:
         if data.startswith(start):
-            return f": it begins like {what}"
+            return say("it begins like {what}", what=what)
     if data.startswith((b"\xff\xd8", b"\x89PNG", b"RIFF")):
-        return ": it begins like one, but its header is broken"
-    return ""
+        return say("it begins like one, but its header is broken")
+    return None

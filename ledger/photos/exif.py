@@ -15,6 +15,7 @@ from ledger.photos import exif_gps
 from ledger.photos.decoding import FORMATS, opened
 from ledger.photos.errors import PhotoRefused
 from ledger.photos.exif_readers import Answers, Value, read_by_exifread, read_by_pillow
+from ledger.words import say
 
 _T = TypeVar("_T")
 
@@ -72,7 +73,7 @@ def read_facts(photo: bytes | BinaryIO) -> PhotoFacts:
         with opened(photo, "") as picture:
             return facts_of(photo, picture)
     except PhotoRefused as refusal:
-        return PhotoFacts(warnings=(str(refusal),))
+        return PhotoFacts(warnings=refusal.args)
 
 
 def facts_of(data: bytes, picture: Image.Image) -> PhotoFacts:
@@ -110,7 +111,7 @@ def facts_of(data: bytes, picture: Image.Image) -> PhotoFacts:
 
 def _agreed(first: Answers | None, second: Answers | None, is_heic: bool) -> tuple[Answers, list[str]]:
     """ExifRead's answers, filled up from Pillow's, with a remark for each value in which they differ."""
-    remarks = []
+    remarks: list[str] = []
     mine, other = dict(first or {}), dict(second or {})
     if is_heic:
         mine.pop(
@@ -119,8 +120,12 @@ def _agreed(first: Answers | None, second: Answers | None, is_heic: bool) -> tup
     for name in sorted(mine.keys() & other.keys()):
         if _comparable(mine[name]) != _comparable(other[name]):
             remarks.append(
-                f"Two readers disagree on the photo's {name.replace('_', ' ')}: {_shown(mine[name])} and "
-                f"{_shown(other[name])}. The first was kept; check it."
+                say(
+                    "Two readers disagree on the photo's {tag}: {one} and {other}. The first was kept; check it.",
+                    tag=name.replace("_", " "),
+                    one=_shown(mine[name]),
+                    other=_shown(other[name]),
+                )
             )
     return {**other, **mine}, remarks
 
@@ -133,7 +138,7 @@ def _comparable(value: Value) -> Value:
 def _shown(value: Value) -> str:
     if isinstance(value, str):
         return repr(value[:40])
-    return " ".join("none" if part is None else f"{float(part):.8g}" for part in value[:4]) or "nothing"
+    return " ".join("none" if part is None else f"{float(part):.8g}" for part in value[:4]) or say("nothing")
 
 
 def _noted(remarks: list[str], found: tuple[_T | None, str | None]) -> _T | None:
@@ -152,19 +157,21 @@ def _position(answers: Answers, remarks: list[str]) -> tuple[float | None, float
     )
     if latitude == 0 and longitude == 0:
         remarks.append(
-            "The photo's position is 0, 0: a receiver without a fix writes that, so it was not used."
+            say("The photo's position is 0, 0: a receiver without a fix writes that, so it was not used.")
         )
         return None, None
     if latitude is None or longitude is None:
         if latitude is not None or longitude is not None:
-            remarks.append("The photo gives only one half of its position; it was not used.")
+            remarks.append(say("The photo gives only one half of its position; it was not used."))
         return None, None
     for name, value in (("latitude", latitude), ("longitude", longitude)):
         if value == 0:
-            remarks.append(f"The photo's {name} is exactly 0; check the place.")
+            remarks.append(say("The photo's {axis} is exactly 0; check the place.", axis=exif_gps.AXES[name]))
     status = answers.get("gps_status")
     if isinstance(status, str) and status.upper() == "V":
-        remarks.append("The phone had no fix when it wrote the photo's position (status V); check the place.")
+        remarks.append(
+            say("The phone had no fix when it wrote the photo's position (status V); check the place.")
+        )
     return latitude, longitude
 
 
@@ -182,7 +189,9 @@ def _taken_at(answers: Answers) -> tuple[datetime | None, str | None]:
             return datetime(year, month, day, hour, minute, second, micro), None  # noqa: DTZ001 (local, no zone)
         except ValueError:
             pass
-    return None, f"The photo's date {written[:25]!r} is no date and time; it was not used."
+    return None, say(
+        "The photo's date {written} is no date and time; it was not used.", written=repr(written[:25])
+    )
 
 
 def _offset_minutes(written: Value | None) -> tuple[int | None, str | None]:
@@ -197,7 +206,9 @@ def _offset_minutes(written: Value | None) -> tuple[int | None, str | None]:
             return minutes, None
     if written == "Z":
         return 0, None
-    return None, f"The photo's offset from UTC {written[:12]!r} is none; its time zone is unknown."
+    return None, say(
+        "The photo's offset from UTC {written} is none; its time zone is unknown.", written=repr(written[:12])
+    )
 
 
 def _orientation(written: Value | None) -> tuple[int | None, str | None]:
@@ -205,7 +216,7 @@ def _orientation(written: Value | None) -> tuple[int | None, str | None]:
         return None, None
     number = _integer(written)
     if number is None or not 1 <= number <= 8:
-        return None, "The photo's orientation is not 1 to 8; it is shown as stored."
+        return None, say("The photo's orientation is not 1 to 8; it is shown as stored.")
     return number, None
 
 
@@ -221,7 +232,10 @@ def _with_clock_check(facts: PhotoFacts) -> PhotoFacts:
     hours = abs((moment - facts.gps_utc).total_seconds()) / 3600
     if hours <= 12:
         return facts
-    remark = f"The camera's clock and the photo's GPS time differ by {hours:.0f} hours; check the date."
+    remark = say(
+        "The camera's clock and the photo's GPS time differ by {hours} hours; check the date.",
+        hours=f"{hours:.0f}",
+    )
     return replace(facts, warnings=(*facts.warnings, remark))
 
 

@@ -8,12 +8,15 @@ from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
 
 from ledger.photos.exif_readers import Value
+from ledger.words import later, say
 
 LONGEST_ERROR_M = 20_037_509
 """Half the equator, in metres: no position can be further off (the TDWG data quality tests' upper bound)."""
 
 LOWEST_M, HIGHEST_M = -500, 9000
 """Altitudes on dry land, with room to spare (from memory: Dead Sea shore about -430, Everest 8849)."""
+
+AXES = {"latitude": later("latitude"), "longitude": later("longitude")}
 
 Found = tuple[float | None, str | None]
 
@@ -25,26 +28,43 @@ def degrees(name: str, written: Value | None, letter: Value | None) -> Found:
     """
     if written is None:
         return None, None
+    axis = AXES[name]
     letters, limit = {"latitude": ("NS", 90), "longitude": ("EW", 180)}[name]
     if isinstance(written, str) or len(written) != 3:
-        return None, f"The photo's {name} is not three numbers; it was not used."
+        return None, say("The photo's {axis} is not three numbers; it was not used.", axis=axis)
     if any(part is None for part in written):
-        return None, f"The photo's {name} has a part with denominator 0; it is unknown, not 0."
+        return None, say("The photo's {axis} has a part with denominator 0; it is unknown, not 0.", axis=axis)
     whole, minutes, seconds = (part for part in written if part is not None)
     as_text = f"{_short(whole)}° {_short(minutes)}′ {_short(seconds)}″"
     ref = letter.upper() if isinstance(letter, str) else ""
     if ref not in tuple(letters):
-        return (
-            None,
-            f"The photo's {name} {as_text} has no letter {letters[0]} or {letters[1]}; it was not used.",
+        return None, say(
+            "The photo's {axis} {written} has no letter {one} or {other}; it was not used.",
+            axis=axis,
+            written=as_text,
+            one=letters[0],
+            other=letters[1],
         )
     if not (0 <= minutes < 60 and 0 <= seconds < 60 and whole >= 0):
-        return None, f"The photo's {name} {as_text} has minutes or seconds outside 0 to 60; it was not used."
+        return None, say(
+            "The photo's {axis} {written} has minutes or seconds outside 0 to 60; it was not used.",
+            axis=axis,
+            written=as_text,
+        )
     if (whole % 1 and (minutes or seconds)) or (minutes % 1 and seconds):
-        return None, f"The photo's {name} {as_text} has decimals in two places; it was not used."
+        return None, say(
+            "The photo's {axis} {written} has decimals in two places; it was not used.",
+            axis=axis,
+            written=as_text,
+        )
     value = whole + minutes / 60 + seconds / 3600
     if value > limit:
-        return None, f"The photo's {name} {as_text} is beyond {limit} degrees; it was not used."
+        return None, say(
+            "The photo's {axis} {written} is beyond {limit} degrees; it was not used.",
+            axis=axis,
+            written=as_text,
+            limit=limit,
+        )
     return float(-value if ref in "SW" else value), None
 
 
@@ -58,12 +78,14 @@ def altitude_m(written: Value | None, ref: int | None) -> Found:
         return None, None
     number = _one(written)
     if number is None or number < 0:
-        return None, "The photo's altitude is not a number; it is unknown."
+        return None, say("The photo's altitude is not a number; it is unknown.")
     if ref not in (None, 0, 1, 2, 3):
-        return None, f"The photo's altitude has the reference {ref}, which means nothing; it was not used."
+        return None, say(
+            "The photo's altitude has the reference {ref}, which means nothing; it was not used.", ref=ref
+        )
     value = -number if ref in (1, 3) else number
     if not LOWEST_M <= value <= HIGHEST_M:
-        return None, f"The photo's altitude of {_short(value)} m is on no land; it was not used."
+        return None, say("The photo's altitude of {m} m is on no land; it was not used.", m=_short(value))
     return float(value), None
 
 
@@ -73,9 +95,11 @@ def error_m(written: Value | None) -> Found:
         return None, None
     number = _one(written)
     if number is None:
-        return None, "The photo's position error is not a number; it is unknown."
+        return None, say("The photo's position error is not a number; it is unknown.")
     if not 0 < number <= LONGEST_ERROR_M:
-        return None, f"The photo's position error of {_short(number)} m cannot be; it is taken as unknown."
+        return None, say(
+            "The photo's position error of {m} m cannot be; it is taken as unknown.", m=_short(number)
+        )
     return float(number), None
 
 
@@ -85,11 +109,11 @@ def direction_deg(written: Value | None) -> Found:
         return None, None
     number = _one(written)
     if number is None:
-        return None, "The photo's direction is not a number; it is unknown."
+        return None, say("The photo's direction is not a number; it is unknown.")
     if not 0 <= number <= 360:
-        return (
-            None,
-            f"The photo's direction of {_short(number)} degrees is outside 0 to 360; it was not used.",
+        return None, say(
+            "The photo's direction of {degrees} degrees is outside 0 to 360; it was not used.",
+            degrees=_short(number),
         )
     return float(number % 360), None
 
@@ -99,7 +123,7 @@ def time_utc(day: Value | None, clock: Value | None) -> tuple[datetime | None, s
     if day is None or clock is None:
         return None, None
     if not isinstance(day, str) or isinstance(clock, str) or len(clock) != 3 or None in clock:
-        return None, "The photo's GPS time is not a time; it was not used."
+        return None, say("The photo's GPS time is not a time; it was not used.")
     hours, minutes, seconds = (part for part in clock if part is not None)
     try:
         year, month, dom = (int(part) for part in day.replace("-", ":").split(":"))
@@ -108,7 +132,9 @@ def time_utc(day: Value | None, clock: Value | None) -> tuple[datetime | None, s
             raise ValueError
         return midnight + timedelta(seconds=float(hours * 3600 + minutes * 60 + seconds)), None
     except (ValueError, OverflowError):
-        return None, f"The photo's GPS date {day[:20]!r} with its time is no moment; it was not used."
+        return None, say(
+            "The photo's GPS date {day} with its time is no moment; it was not used.", day=repr(day[:20])
+        )
 
 
 def _one(written: Value) -> Fraction | None:

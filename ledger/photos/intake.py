@@ -9,6 +9,7 @@ from PIL import Image
 from ledger.photos.decoding import FORMATS, MAX_PIXELS, opened, shown_name, too_big
 from ledger.photos.errors import PhotoRefused
 from ledger.photos.exif import PhotoFacts, facts_of
+from ledger.words import say
 
 _EXTENSIONS = {
     "jpeg": (".jpg", ".jpeg", ".jpe", ".jfif", ".mpo"),
@@ -78,8 +79,10 @@ def too_many_for_a_find() -> PhotoRefused:
     """The refusal of one photo more than a find holds."""
     return PhotoRefused(
         "too many",
-        f"A find holds {MOST_PER_FIND} photos at most. Those sent before were kept; "
-        "remove one to make room for this.",
+        say(
+            "A find holds {most} photos at most. Those sent before were kept; remove one to make room for this.",
+            most=MOST_PER_FIND,
+        ),
     )
 
 
@@ -89,18 +92,37 @@ def _notes(picture: Image.Image, filename: str) -> tuple[str, ...]:
     extension = PurePath(filename).suffix.lower()
     if extension and extension not in _EXTENSIONS[kind]:
         notes.append(
-            f"{shown_name(filename)} is named {extension} but holds a {_NAMES[kind]}; it was taken as that."
+            say(
+                "{file} is named {extension} but holds a {kind}; it was taken as that.",
+                file=shown_name(filename),
+                extension=extension,
+                kind=_NAMES[kind],
+            )
         )
     frames = getattr(picture, "n_frames", 1)
     if frames > 1 and picture.format != "MPO":
-        which = "its main picture" if kind == "heic" else "the first"
-        notes.append(f"The file holds {frames} pictures; only {which} is shown, the original is kept whole.")
+        notes.append(
+            say(
+                "The file holds {n} pictures; only its main picture is shown, the original is kept whole.",
+                n=frames,
+            )
+            if kind == "heic"
+            else say(
+                "The file holds {n} pictures; only the first is shown, the original is kept whole.", n=frames
+            )
+        )
     if picture.mode == "CMYK":
-        notes.append("The photo is in printing colours (CMYK); the copy for the screen may differ in colour.")
+        notes.append(
+            say("The photo is in printing colours (CMYK); the copy for the screen may differ in colour.")
+        )
     if picture.mode.startswith(("I", "F")):
-        notes.append("The photo has 16 bits of grey; the copy for the screen has 8.")
+        notes.append(say("The photo has 16 bits of grey; the copy for the screen has 8."))
     if min(picture.size) < SMALLEST_USEFUL_SIDE_PX:
         notes.append(
-            f"The photo has only {picture.width} × {picture.height} pixels; hardly anything can be seen on it."
+            say(
+                "The photo has only {width} × {height} pixels; hardly anything can be seen on it.",
+                width=picture.width,
+                height=picture.height,
+            )
         )
     return tuple(notes)

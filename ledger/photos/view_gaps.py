@@ -7,6 +7,7 @@ the wood in place, and a scale in one of them (`view_table.py` for what each is)
 from collections.abc import Collection
 
 from ledger.photos.view_table import view_words
+from ledger.words import Said, say, together
 
 # Growth without a cap has no view of one, and nothing of it stands off the wood.
 _CAPLESS = frozenset({"resupinate"})
@@ -28,14 +29,15 @@ def missing_views(
     missing = [view_words(code) for code in _ORDER if code not in spared and code not in views]
     if not has_scale and "scale" not in views:
         is_counted = bool(undersides) and _COUNTED.issuperset(undersides)
-        scale = view_words("scale")
-        missing.append(f"{scale} by the pores" if is_counted else scale)
+        missing.append(say("scale by the pores") if is_counted else view_words("scale"))
     return tuple(missing)
 
 
-def missing_says(missing: Collection[str], *, is_amended: bool) -> str:
+def missing_says(missing: Collection[str], *, is_amended: bool) -> Said:
     """The one line near the photos. Of a find that is amended nobody knows whether it still stands in the wood."""
     if not missing:
-        return "Every view is there."
-    said = ", ".join(missing)
-    return f"Not photographed: {said}." if is_amended else f"Before you pick it, still to photograph: {said}."
+        return say("Every view is there.")
+    views = together(tuple(missing), ", ")
+    if is_amended:
+        return say("Not photographed: {views}.", views=views)
+    return say("Before you pick it, still to photograph: {views}.", views=views)

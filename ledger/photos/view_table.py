@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ledger.words import later
+
 
 @dataclass(frozen=True, slots=True)
 class View:
@@ -25,13 +27,13 @@ class View:
 
 # In the order the forms offer them.
 VIEW_TABLE = (
-    View("cap", "cap from above", 0, "cap"),
-    View("underside", "underside", 1, "underside"),
-    View("side", "from the side", 4, "side"),
-    View("cut", "cut", 2, "cut"),
-    View("margin", "margin", 3),
-    View("place", "place", 6, "wood", shows_no_place=False),
-    View("scale", "scale", 5),
+    View("cap", later("cap from above"), 0, later("cap")),
+    View("underside", later("underside"), 1, later("underside")),
+    View("side", later("from the side"), 4, later("side")),
+    View("cut", later("cut"), 2, later("cut")),
+    View("margin", later("margin"), 3),
+    View("place", later("place"), 6, later("wood"), shows_no_place=False),
+    View("scale", later("scale"), 5),
 )
 VIEWS = tuple(view.code for view in VIEW_TABLE)
 # A view that was not said is not among them: such a photo may show the gate of the wood.
@@ -43,7 +45,7 @@ _RANKS = {view.code: view.bench_rank for view in VIEW_TABLE}
 
 def view_words(code: str) -> str:
     """What a photo shows, in words: "cap from above"; "view not said" where nobody has."""
-    return _WORDS.get(code, "view not said")
+    return _WORDS.get(code, later("view not said"))
 
 
 def bench_rank(code: str) -> int:
