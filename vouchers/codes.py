@@ -13,28 +13,39 @@ import re
 from collections.abc import Collection
 from dataclasses import dataclass
 
+from ledger.words import Later, Said, later, lowered
 from vouchers.register.numbers import AccessionNumber
 
 
 @dataclass(frozen=True, slots=True)
 class PartKind:
-    """A kind of part: what it is called, and its letter in the suffix. The packet has none: it bears the bare number."""
+    """A kind of part: what it is called, and its letter in the suffix. The packet has none: it bears the bare number.
+
+    `code` is what the rows hold; `label` is said where the kind stands alone, `kind_word` within a sentence.
+    """
 
     code: str
     letter: str
     plural: str
+    label: Later
 
 
 PART_KINDS = (
-    PartKind("packet", "", "packets"),
-    PartKind("duplicate", "D", "duplicates"),
-    PartKind("slide", "S", "slides"),
-    PartKind("spore print", "P", "spore prints"),
-    PartKind("tissue tube", "T", "tissue tubes"),
-    PartKind("wood piece", "W", "wood pieces"),
+    PartKind("packet", "", "packets", later("Packet")),
+    PartKind("duplicate", "D", "duplicates", later("Duplicate")),
+    PartKind("slide", "S", "slides", later("Slide")),
+    PartKind("spore print", "P", "spore prints", later("Spore print")),
+    PartKind("tissue tube", "T", "tissue tubes", later("Tissue tube")),
+    PartKind("wood piece", "W", "wood pieces", later("Wood piece")),
 )
 KIND_OF_LETTER = {kind.letter: kind for kind in PART_KINDS if kind.letter}
 LETTER_OF_KIND = {kind.code: kind.letter for kind in PART_KINDS}
+_LABELS = {kind.code: kind.label for kind in PART_KINDS}
+
+
+def kind_word(code: str) -> Said:
+    """A kind of part within a sentence, by what the rows hold: `spore print`."""
+    return lowered(_LABELS[code])
 
 
 @dataclass(frozen=True, slots=True)

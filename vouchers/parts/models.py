@@ -5,7 +5,8 @@ from typing import Self
 from django.conf import settings
 from django.db import models
 
-from vouchers.codes import LETTER_OF_KIND, PART_KINDS
+from ledger.words import Said
+from vouchers.codes import LETTER_OF_KIND, PART_KINDS, kind_word
 
 
 class PartQuerySet(models.QuerySet["Part"]):
@@ -24,9 +25,7 @@ class Part(models.Model):
     """
 
     voucher = models.ForeignKey("vouchers.Voucher", on_delete=models.PROTECT, related_name="parts")
-    kind = models.CharField(
-        max_length=12, choices=[(kind.code, kind.code.capitalize()) for kind in PART_KINDS]
-    )
+    kind = models.CharField(max_length=12, choices=[(kind.code, kind.label) for kind in PART_KINDS])
     suffix = models.CharField(max_length=4, blank=True)  # S1, D2; empty: the first packet
     note = models.CharField(max_length=200, blank=True)
     made_at = models.DateTimeField()
@@ -51,6 +50,11 @@ class Part(models.Model):
     def number(self) -> str:
         """What its label says and its code holds: `TFG 2026-0118`, `TFG 2026-0118 S1`."""
         return f"{self.voucher} {self.suffix}".rstrip()
+
+    @property
+    def kind_word(self) -> Said:
+        """Its kind within a sentence; `get_kind_display` where it stands alone."""
+        return kind_word(self.kind)
 
     @property
     def letter(self) -> str:
