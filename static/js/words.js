@@ -18,6 +18,21 @@ export function sayN(one, many, n, values) {
   return filled(n === 1 ? single : several, { n, ...values });
 }
 
+/** A word within a sentence: in small letters where it is English, else as its language writes it there. */
+export function lowered(word) {
+  const said = say(word);
+  return said === word ? word.toLowerCase() : said;
+}
+
+/**
+ * A sentence whose values are more than text, such as elements: the pieces in their order, each a text or a value.
+ *
+ *   box.append(...woven(say("Write {number} on the packet."), { number: bold }))
+ */
+export function woven(sentence, values) {
+  return sentence.split(/(\{\w+\})/).filter(Boolean).map((piece) => values[/^\{(\w+)\}$/.exec(piece)?.[1]] ?? piece);
+}
+
 function filled(pattern, values) {
   if (!values) return pattern;
   return pattern.replace(/\{(\w+)\}/g, (whole, name) => (Object.hasOwn(values, name) ? String(values[name]) : whole));
