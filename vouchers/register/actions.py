@@ -5,6 +5,7 @@ Locks are taken in one order everywhere: the year's counter, finds, vouchers, pa
 
 from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
+from functools import reduce
 from typing import Any
 from uuid import UUID
 
@@ -19,6 +20,7 @@ from ledger.moments import day_of, year_of
 from ledger.people.models import Member
 from ledger.record.visible import one_line
 from ledger.search import keeping
+from ledger.words import english_of, say, say_n, together
 from vouchers.parts.actions import make_first_packet
 from vouchers.parts.models import Part
 from vouchers.register import entries
@@ -35,10 +37,15 @@ class AccessionAsked(AccessionRefused):
     """The find has an open stop. `stops` are those to be confirmed first, each by somebody who has read it."""
 
     def __init__(self, find: Find, stops: Sequence[Flag]) -> None:
-        flags = "a stop" if len(stops) == 1 else f"{len(stops)} stops"
         super().__init__(
-            f"{find.collecting_number} has {flags} that nobody has decided on. No number was given yet: it would be the "
-            "find's for life."
+            say_n(
+                "{number} has a stop that nobody has decided on. No number was given yet: it would be the "
+                "find's for life.",
+                "{number} has {n} stops that nobody has decided on. No number was given yet: it would be the "
+                "find's for life.",
+                len(stops),
+                number=find.collecting_number,
+            )
         )
         self.stops = tuple(stops)
 
@@ -71,9 +78,13 @@ def accession(find_id: UUID, *, by: Member, now: datetime, despite: Collection[i
             return take_in(find, counter, by=by, now=now, facts=open_stops)
         if voucher.deaccessioned_at is not None:
             raise AccessionRefused(
-                f"{find.collecting_number} was {voucher} until {day_of(voucher.deaccessioned_at)}, when it was "
-                "deaccessioned, and that number is retired. Nothing was changed. If the specimen is here after all, "
-                "take it back on the page of the voucher."
+                say(
+                    "{number} was {voucher} until {day}, when it was deaccessioned, and that number is retired. Nothing was "
+                    "changed. If the specimen is here after all, take it back on the page of the voucher.",
+                    number=find.collecting_number,
+                    voucher=voucher,
+                    day=day_of(voucher.deaccessioned_at),
+                )
             )
         return voucher
 
@@ -89,8 +100,12 @@ def _refuse_split(find: Find) -> None:
     shares = [share.collecting_number for share in find.shares.order_by("collecting_suffix")]
     if shares:
         raise AccessionRefused(
-            f"{find.collecting_number} was split into {' and '.join(shares)}. Nothing was changed: a number is for a "
-            "packet, and the mixture has none. Enter it for its shares."
+            say(
+                "{number} was split into {shares}. Nothing was changed: a number is for a packet, and the mixture has none. "
+                "Enter it for its shares.",
+                number=find.collecting_number,
+                shares=reduce(lambda told, share: say("{first} and {last}", first=told, last=share), shares),
+            )
         )
 
 
@@ -114,8 +129,11 @@ def take_in(
     """Give a locked find without a voucher the next number of a locked counter. `facts` go into the entry as well."""
     if not find.kept:
         raise AccessionRefused(
-            f"{find.collecting_number} was seen only: no material was taken, so there is nothing to accession. "
-            "Nothing was changed. If a specimen was kept after all, amend the find first."
+            say(
+                "{number} was seen only: no material was taken, so there is nothing to accession. Nothing was changed. If a "
+                "specimen was kept after all, amend the find first.",
+                number=find.collecting_number,
+            )
         )
     counter.last_serial += 1
     counter.save(update_fields=["last_serial"])
@@ -162,31 +180,47 @@ def deaccession(voucher_id: int, *, reason: str, words: str, by: Member, now: da
     words = one_line(words)
     if voucher.deaccessioned_at is not None:
         raise DeaccessionRefused(
-            f"{voucher} was deaccessioned on {day_of(voucher.deaccessioned_at)} already. Nothing was changed."
+            say(
+                "{voucher} was deaccessioned on {day} already. Nothing was changed.",
+                voucher=voucher,
+                day=day_of(voucher.deaccessioned_at),
+            )
         )
     if reason not in REASONS:
-        raise DeaccessionRefused(f"No reason was chosen. {voucher} stays in the collection; choose one.")
+        raise DeaccessionRefused(
+            say("No reason was chosen. {voucher} stays in the collection; choose one.", voucher=voucher)
+        )
     if len(words) < LEAST_WORDS:
         raise DeaccessionRefused(
-            f"The words beside the reason are too few. {voucher} stays in the collection; say in a sentence what became "
-            "of the specimen, and where it went if it went anywhere."
+            say(
+                "The words beside the reason are too few. {voucher} stays in the collection; say in a sentence what became "
+                "of the specimen, and where it went if it went anywhere.",
+                voucher=voucher,
+            )
         )
     words = words[: Voucher._meta.get_field("deaccession_words").max_length]
     ended = list(Part.objects.filter(voucher=voucher).there().select_for_update())
     if away := away_now(ended):
-        gone = "; ".join(
-            f"{voucher} {part.suffix}".rstrip() + f" is {away[part.pk]}" for part in ended if part.pk in away
-        )
+        gone = [
+            say("{part} is {away}", part=f"{voucher} {part.suffix}".rstrip(), away=away[part.pk])
+            for part in ended
+            if part.pk in away
+        ]
         raise DeaccessionRefused(
-            f"{gone}. {voucher} stays in the collection; note first that it came back, or that it is lost."
+            say(
+                "{gone}. {voucher} stays in the collection; note first that it came back, or that it is lost.",
+                gone=together(gone, "; "),
+                voucher=voucher,
+            )
         )
-    Part.objects.filter(pk__in=[part.pk for part in ended]).update(ended_at=now, ended_why=REASONS[reason])
+    why = english_of(REASONS[reason])
+    Part.objects.filter(pk__in=[part.pk for part in ended]).update(ended_at=now, ended_why=why)
     voucher.deaccessioned_at, voucher.deaccessioned_by = now, by
     voucher.deaccession_reason, voucher.deaccession_words = reason, words
     voucher.save(
         update_fields=["deaccessioned_at", "deaccessioned_by", "deaccession_reason", "deaccession_words"]
     )
-    record_change(find, field="deaccessioned", old=str(voucher), new=REASONS[reason], by=by, now=now)
+    record_change(find, field="deaccessioned", old=str(voucher), new=why, by=by, now=now)
     entries.append(
         entries.DEACCESSION,
         str(voucher),
@@ -207,10 +241,13 @@ def take_back(voucher_id: int, *, words: str, by: Member, now: datetime) -> Vouc
     voucher = Voucher.objects.select_for_update().get(pk=voucher_id)
     words = one_line(words, 400)
     if voucher.deaccessioned_at is None:
-        raise DeaccessionRefused(f"{voucher} is in the collection. Nothing was changed.")
+        raise DeaccessionRefused(say("{voucher} is in the collection. Nothing was changed.", voucher=voucher))
     if len(words) < LEAST_WORDS:
         raise DeaccessionRefused(
-            f"The words are too few. {voucher} stays deaccessioned; say in a sentence how the specimen came back."
+            say(
+                "The words are too few. {voucher} stays deaccessioned; say in a sentence how the specimen came back.",
+                voucher=voucher,
+            )
         )
     back = list(Part.objects.filter(voucher=voucher, ended_at=voucher.deaccessioned_at).select_for_update())
     Part.objects.filter(pk__in=[part.pk for part in back]).update(ended_at=None, ended_why="")

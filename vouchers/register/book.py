@@ -9,6 +9,7 @@ from ledger.days import day_text
 from ledger.paper.papers import PAPERS
 from ledger.paper.text import PaperError, Pieces, clean
 from ledger.paper.typesetting import Typeset, refuse_unknown_signs, require_zone, template
+from ledger.words import say, say_n
 
 _TEMPLATE = Path(__file__).resolve().parent / "book.typ"
 
@@ -49,8 +50,10 @@ class Book:
     earlier: Sequence[LaterLine] = field(default=())
 
 
-def print_book(book: Book, paper: str, *, made_at: datetime) -> bytes:
+def print_book(book: Book, paper: str, *, made_at: datetime, language: str = "en") -> bytes:
     """Return the PDF on `paper`, a code of PAPERS. The same book printed at the same moment gives the same bytes.
+
+    `language` is the one that is active, as the PDF tells it to whoever has it read aloud: `en`, `de`.
 
     PaperError for an unknown paper, a moment without its zone, or a sign that the print fonts do not have: the text
     names the number it stands under.
@@ -58,19 +61,23 @@ def print_book(book: Book, paper: str, *, made_at: datetime) -> bytes:
     require_zone(made_at)
     if paper not in PAPERS:
         raise PaperError(
-            f"There is no paper {paper!r}; nothing was printed. Choose one of {', '.join(PAPERS)}."
+            say(
+                "There is no paper {paper}; nothing was printed. Choose one of {papers}.",
+                paper=repr(paper),
+                papers=", ".join(PAPERS),
+            )
         )
-    refuse_unknown_signs((f"under {number}", clean(text)) for number, text in _texts(book))
+    refuse_unknown_signs((say("under {number}", number=number), clean(text)) for number, text in _texts(book))
     sheet = PAPERS[paper]
     data = {
-        "title": f"Register of accessions {book.year}",
+        "language": language.partition("-")[0],
+        "words": _words(),
+        "title": say("Register of accessions {year}", year=book.year),
         "institution": clean(book.institution),
         "paper": {"width": sheet.width_mm, "height": sheet.height_mm},
-        "made": day_text(made_at.date()),
         "rows": [_cleaned(row) for row in book.rows],
         "earlier": [{"number": line.number, "said": clean(line.said)} for line in book.earlier],
-        "count": _counted(len(book.rows), "number"),
-        "out": sum(row.is_out for row in book.rows),
+        "close": _close(book, made_at),
         "entry": book.entry,
         "digest": [book.digest[at : at + 8] for at in range(0, len(book.digest), 8)],
     }
@@ -82,12 +89,43 @@ def _cleaned(row: BookRow) -> dict[str, object]:
     return texts | {"followed": [clean(said) for said in row.followed]}
 
 
-def _counted(count: int, word: str) -> str:
-    return f"{count:,} {word}{'' if count == 1 else 's'}".replace(",", " ")
+def _words() -> dict[str, str]:
+    """What the template says of itself; it puts in what stands in braces."""
+    return {
+        "page": say("page {page} of {pages}"),
+        "none": say("No number of this year was given."),
+        "out": say("out of the collection"),
+        "not named": say("not named"),
+        "number": say("Number"),
+        "accessioned": say("Accessioned"),
+        "gathering": say("Gathering"),
+        "followed": say("Name, and what followed"),
+        "earlier": say("Entered this year on numbers of earlier years"),
+        "entry": say("Entry"),
+        "close": say("Close of the book"),
+        "last": say("Last entry of the whole register: {entry}, with the digest"),
+        "proof": say(
+            "Kept on paper, this number and digest prove that no entry before them was altered or made anew: give both to "
+            "{command}."
+        ),
+        "compared": say("Compared with the packets by"),
+        "on": say("on"),
+    }
+
+
+def _close(book: Book, made_at: datetime) -> str:
+    return say_n(
+        "{count} number, of which {out} out of the collection. Printed {day}.",
+        "{count} numbers, of which {out} out of the collection. Printed {day}.",
+        len(book.rows),
+        count=f"{len(book.rows):,}".replace(",", " "),
+        out=sum(row.is_out for row in book.rows),
+        day=day_text(made_at.date()),
+    )
 
 
 def _texts(book: Book) -> Iterator[tuple[str, str]]:
-    yield "the name of the club", book.institution
+    yield say("the name of the club"), book.institution
     for row in book.rows:
         for text in (
             row.accessioned_by,

@@ -6,6 +6,7 @@ from uuid import UUID
 from django import forms
 
 from ledger.text_fields import PlainText
+from ledger.words import later
 from vouchers.register.queries import without_number
 from vouchers.register.reasons import REASONS
 
@@ -16,32 +17,40 @@ _WORDS = forms.Textarea(attrs={"rows": 3, "maxlength": 400})
 
 class DeaccessionForm(forms.Form):
     reason = forms.ChoiceField(
-        label="Reason",
-        choices=[("", "Choose"), *REASONS.items()],
+        label=later("Reason"),
+        choices=[("", later("Choose")), *REASONS.items()],
         error_messages={
-            "required": "No reason was chosen. The voucher stays in the collection; choose one.",
-            "invalid_choice": "That reason is not on the list. The voucher stays in the collection; choose one.",
+            "required": later("No reason was chosen. The voucher stays in the collection; choose one."),
+            "invalid_choice": later(
+                "That reason is not on the list. The voucher stays in the collection; choose one."
+            ),
         },
     )
     words = PlainText(
-        label="In words",
-        help_text="What became of the specimen, and where it went if it went anywhere. It stands in the register for good.",
+        label=later("In words"),
+        help_text=later(
+            "What became of the specimen, and where it went if it went anywhere. It stands in the register for good."
+        ),
         max_length=400,
         widget=_WORDS,
         error_messages={
-            "required": "The words are missing. The voucher stays in the collection; say what became of the specimen."
+            "required": later(
+                "The words are missing. The voucher stays in the collection; say what became of the specimen."
+            )
         },
     )
 
 
 class TakeBackForm(forms.Form):
     words = PlainText(
-        label="How it came back",
-        help_text="It stands in the register for good.",
+        label=later("How it came back"),
+        help_text=later("It stands in the register for good."),
         max_length=400,
         widget=_WORDS,
         error_messages={
-            "required": "The words are missing. The voucher stays deaccessioned; say how the specimen came back."
+            "required": later(
+                "The words are missing. The voucher stays deaccessioned; say how the specimen came back."
+            )
         },
     )
 
@@ -63,10 +72,14 @@ class WithoutNumberForm(forms.Form):
     find = _Finds(
         without_number(),
         error_messages={
-            "required": "No find was ticked. No number was given; tick those whose packets are here.",
-            "invalid_choice": "One of the finds has its number already, or is no longer settled. No number was given; look "
-            "at the list as it stands now.",
-            "invalid_pk_value": "One of the finds is not in the ledger. No number was given; tick them again.",
+            "required": later("No find was ticked. No number was given; tick those whose packets are here."),
+            "invalid_choice": later(
+                "One of the finds has its number already, or is no longer settled. No number was given; look "
+                "at the list as it stands now."
+            ),
+            "invalid_pk_value": later(
+                "One of the finds is not in the ledger. No number was given; tick them again."
+            ),
         },
     )
 

@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from ledger.club.queries import the_club
+from ledger.words import say
 from vouchers.codes import (
     Code,
     ForeignCode,
@@ -50,17 +51,31 @@ def voucher_of_number(number: AccessionNumber) -> Voucher:
 def not_a_part(code: Code) -> str:
     """Why this code names no voucher and no part of one."""
     if isinstance(code, ForeignCode):
-        return (
-            f"{code.text} is not one of ours: the prefix {code.prefix} belongs to another collection. Nothing was "
-            "changed. Borrowed specimens stand under Loans; look at the packet again if it should be ours."
+        return say(
+            "{code} is not one of ours: the prefix {prefix} belongs to another collection. Nothing was changed. Borrowed "
+            "specimens stand under Loans; look at the packet again if it should be ours.",
+            code=code.text,
+            prefix=code.prefix,
         )
-    if isinstance(code, PlaceCode | TrayCode):
-        what = "a place of the store" if isinstance(code, PlaceCode) else "a tray"
-        return f"{code.text} is {what}, not a specimen. Nothing was changed. Scan the packet."
-    read_as = f"“{code.text}”" if isinstance(code, UnknownCode) and code.text else "Nothing"
-    return (
-        f"{read_as} is no code of this collection. Nothing was changed. A number looks like "
-        f"{example_number(the_club())}; a part of it has a letter and a number behind, such as S1."
+    if isinstance(code, PlaceCode):
+        return say(
+            "{code} is a place of the store, not a specimen. Nothing was changed. Scan the packet.",
+            code=code.text,
+        )
+    if isinstance(code, TrayCode):
+        return say("{code} is a tray, not a specimen. Nothing was changed. Scan the packet.", code=code.text)
+    example = example_number(the_club())
+    if isinstance(code, UnknownCode) and code.text:
+        return say(
+            "“{code}” is no code of this collection. Nothing was changed. A number looks like {example}; a part of it has a "
+            "letter and a number behind, such as S1.",
+            code=code.text,
+            example=example,
+        )
+    return say(
+        "Nothing is no code of this collection. Nothing was changed. A number looks like {example}; a part of it has a "
+        "letter and a number behind, such as S1.",
+        example=example,
     )
 
 
@@ -68,10 +83,19 @@ def never_given(number: AccessionNumber) -> str:
     """What to say of a number of ours that has no voucher."""
     year = RegisterYear.objects.filter(prefix=number.prefix, year=number.year).first()
     if year is None or not year.last_serial:
-        told = f"no number of {number.year} was given"
-    else:
-        told = f"the last of {number.year} is {AccessionNumber(number.prefix, number.year, year.last_serial)}"
-    return f"{number} was never given: {told}. Nothing was changed. Compare it with the packet, figure by figure."
+        return say(
+            "{number} was never given: no number of {year} was given. Nothing was changed. Compare it with the packet, "
+            "figure by figure.",
+            number=number,
+            year=number.year,
+        )
+    return say(
+        "{number} was never given: the last of {year} is {last}. Nothing was changed. Compare it with the packet, figure "
+        "by figure.",
+        number=number,
+        year=number.year,
+        last=AccessionNumber(number.prefix, number.year, year.last_serial),
+    )
 
 
 def with_voucher(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:

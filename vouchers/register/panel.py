@@ -9,6 +9,7 @@ from django.db.models import QuerySet
 
 from ledger.finds.access import sees_exact_place
 from ledger.people.models import Member
+from ledger.words import later
 from vouchers.register.chain import facts_of
 from vouchers.register.models import RegisterEntry, Voucher
 from vouchers.register.panels import VoucherPanel
@@ -42,4 +43,4 @@ def _values(voucher: Voucher, member: Member) -> Mapping[str, Any]:
     return {"entries": [shown(entry, freely=freely) for entry in entries_of(voucher)]}
 
 
-PANEL = VoucherPanel("entries", "In the register", "vouchers/register/_voucher.html", _values)
+PANEL = VoucherPanel("entries", later("In the register"), "vouchers/register/_voucher.html", _values)

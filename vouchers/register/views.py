@@ -14,11 +14,13 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from ledger.club.queries import the_club
 from ledger.finds.access import place_for
 from ledger.finds.models import Find
+from ledger.languages import of_the_club, page_language
 from ledger.paper.papers import A4, PAPERS
 from ledger.paper.text import PaperError
 from ledger.people.models import Role
 from ledger.roles import at_least
 from ledger.row_keys import key_of
+from ledger.words import say
 from vouchers.preparation.queries import waiting_sentence
 from vouchers.register import actions, queries
 from vouchers.register.book import print_book
@@ -55,13 +57,16 @@ def book(request: HttpRequest, year: int) -> HttpResponse:
     """The register book of a year as a PDF."""
     paper = request.GET.get("paper", "")
     try:
-        pdf = print_book(
-            book_of(year, request.user),
-            paper if paper in PAPERS else A4.code,
-            made_at=timezone.localtime(),
-        )
+        # It stays with the specimens, whoever prints it.
+        with of_the_club():
+            pdf = print_book(
+                book_of(year, request.user),
+                paper if paper in PAPERS else A4.code,
+                made_at=timezone.localtime(),
+                language=page_language(),
+            )
     except PaperError as trouble:
-        messages.error(request, str(trouble))
+        messages.error(request, say(trouble.args[0]))
         return redirect("vouchers")
     answer = HttpResponse(pdf, content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="register-{year}.pdf"'
@@ -95,9 +100,7 @@ def accession(request: HttpRequest, find_id: str) -> HttpResponse:
     except actions.AccessionRefused as refusal:
         messages.error(request, str(refusal))
     else:
-        messages.success(
-            request, f"{find.collecting_number} is accessioned as {voucher}. Its label waits under Labels."
-        )
+        messages.success(request, _given([voucher]))
     return redirect(_back(came_from, find))
 
 
@@ -137,8 +140,17 @@ def without_number(request: HttpRequest) -> HttpResponse:
 
 def _given(made: list[Voucher]) -> str:
     if len(made) == 1:
-        return f"{made[0].find.collecting_number} is accessioned as {made[0]}. Its label waits under Labels."
-    return f"{len(made)} finds are accessioned as {made[0]} to {made[-1]}. Their labels wait under Labels."
+        return say(
+            "{number} is accessioned as {voucher}. Its label waits under Labels.",
+            number=made[0].find.collecting_number,
+            voucher=made[0],
+        )
+    return say(
+        "{n} finds are accessioned as {first} to {last}. Their labels wait under Labels.",
+        n=len(made),
+        first=made[0],
+        last=made[-1],
+    )
 
 
 @at_least(Role.CURATOR)
@@ -159,8 +171,12 @@ def deaccession(request: HttpRequest, voucher: Voucher) -> HttpResponse:
         except actions.DeaccessionRefused as refusal:
             form.add_error("words", str(refusal))
         else:
-            done = "is in the collection again" if takes_back else "is deaccessioned. Its number is retired"
-            messages.success(request, f"{voucher} {done}.")
+            messages.success(
+                request,
+                say("{voucher} is in the collection again.", voucher=voucher)
+                if takes_back
+                else say("{voucher} is deaccessioned. Its number is retired.", voucher=voucher),
+            )
             return redirect("voucher", voucher.slug)
     status = 422 if form.errors else 200
     shown = {"form": form, "voucher": voucher, "takes_back": takes_back}
