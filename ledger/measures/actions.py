@@ -20,6 +20,7 @@ from ledger.measures.taking import CannotMeasure, take, together
 from ledger.people.models import Member
 from ledger.taxa.queries import vocabulary
 from ledger.traits.readings import mean_uncertainty
+from ledger.words import english_of, say
 
 MOST_OF_ONE_PHOTO = 400
 
@@ -38,10 +39,12 @@ def keep_measurement(
     """Measure once more, and keep the result with its points and scale. Raises CannotMeasure."""
     scale = current_scale(photo)
     if scale is None:
-        raise CannotMeasure("This photo has no scale yet. Nothing was kept; point out a ruler in it first.")
+        raise CannotMeasure(
+            say("This photo has no scale yet. Nothing was kept; point out a ruler in it first.")
+        )
     if photo.measurements.count() >= MOST_OF_ONE_PHOTO:
         raise CannotMeasure(
-            f"{MOST_OF_ONE_PHOTO} measurements are kept of one photo at most. Those are kept."
+            say("{most} measurements are kept of one photo at most. Those are kept.", most=MOST_OF_ONE_PHOTO)
         )
     taken = take(photo, scale, way, points, above_mm=above_mm)
     return Measurement.objects.create(
@@ -67,7 +70,9 @@ def withdraw(measurement_id: uuid.UUID, *, by: Member, now: datetime | None = No
     with transaction.atomic():
         row = Measurement.objects.select_for_update().get(pk=measurement_id, taken_by=by)
         if row.reading_id is not None and row.reading.ended_at is None:
-            raise CannotMeasure("A reading rests on this measurement. It was kept; change the reading first.")
+            raise CannotMeasure(
+                say("A reading rests on this measurement. It was kept; change the reading first.")
+            )
         row.withdrawn_at = row.withdrawn_at or now or timezone.now()
         row.save(update_fields=["withdrawn_at"])
     return row
@@ -93,10 +98,12 @@ def make_reading(
     rows = list(own if chosen is None else own.filter(pk__in=chosen))
     if not rows and chosen is not None:
         raise CannotMeasure(
-            "None of your counts was chosen. The reading stays as it is; tick those that belong to it."
+            say("None of your counts was chosen. The reading stays as it is; tick those that belong to it.")
         )
     if not rows:
-        raise CannotMeasure("You have measured nothing of it on these photos. The reading stays as it is.")
+        raise CannotMeasure(
+            say("You have measured nothing of it on these photos. The reading stays as it is.")
+        )
     is_counted = vocabulary().traits[trait].compared == "mean"
     entry = _entry_of_counts(trait, rows) if is_counted else _entry(trait, rows)
     row, changed = put_reading(find, entry, by=by, now=now)
@@ -140,7 +147,8 @@ def _entry_of_counts(trait: str, rows: Sequence[Measurement]) -> ReadingEntry:
         values=values,
         unit=vocabulary().traits[trait].unit or "",
         resolution=round(math.sqrt(12 * max(0.0, rest)), 4) or None,
-        typed=f"{found.written}, n = {found.n} at {found.counts} place{'' if found.counts == 1 else 's'}, from photos",
+        typed=f"{english_of(found.written)}, n = {found.n} at {found.counts} "
+        f"{'place' if found.counts == 1 else 'places'}, from photos",
     )
 
 

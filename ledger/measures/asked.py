@@ -11,6 +11,7 @@ from ledger.measures.models import Measurement
 from ledger.measures.taking import CannotMeasure
 from ledger.photos.upright import upright_size
 from ledger.record.visible import one_line
+from ledger.words import Said, say
 
 WAYS = (*Measurement.Way.values, "ruler")
 MOST_POINTS = 600
@@ -35,24 +36,24 @@ def read_asked(body: Mapping[str, Any], photo: Photo) -> Asked:
     """Raises CannotMeasure with a sentence for the person."""
     if body.get("way") not in WAYS:
         raise CannotMeasure(
-            "The page asked for something that does not exist. Load it again; nothing was kept."
+            say("The page asked for something that does not exist. Load it again; nothing was kept.")
         )
     way = body["way"]
     points = _points(body.get("points"), photo, is_patch=way == Measurement.Way.COUNT)
     if len(points) < 2 or (len(points) > 2 and way != Measurement.Way.TAPS):
-        raise CannotMeasure("Two points are needed. Those that were put stay; put the other.")
+        raise CannotMeasure(say("Two points are needed. Those that were put stay; put the other."))
     trait = body.get("trait", "")
     if trait not in TRAITS_OF.get(way, ("",)):
-        raise CannotMeasure("That is not measured this way. Choose again; the points stay.")
+        raise CannotMeasure(say("That is not measured this way. Choose again; the points stay."))
     note = body.get("note", "")
     return Asked(
         way=way,
         points=points,
         trait=trait,
-        above_mm=_number(body.get("above_mm"), "How far above the plane", *ABOVE_MM)
+        above_mm=_number(body.get("above_mm"), say("How far above the plane"), *ABOVE_MM)
         if way == "line"
         else 0.0,
-        ruler_mm=_number(body.get("ruler_mm"), "The length on the ruler", 0.0, 1e6)
+        ruler_mm=_number(body.get("ruler_mm"), say("The length on the ruler"), 0.0, 1e6)
         if way == "ruler"
         else 0.0,
         note=one_line(note) if isinstance(note, str) else "",
@@ -62,15 +63,17 @@ def read_asked(body: Mapping[str, Any], photo: Photo) -> Asked:
 
 def _points(raw: Any, photo: Photo, *, is_patch: bool) -> tuple[tuple[float, float], ...]:
     if not isinstance(raw, list) or len(raw) > MOST_POINTS:
-        raise CannotMeasure(f"At most {MOST_POINTS} points can be put. Begin again with fewer.")
+        raise CannotMeasure(
+            say("At most {most} points can be put. Begin again with fewer.", most=MOST_POINTS)
+        )
     width, height = upright_size(photo.width, photo.height, photo.orientation)
     points = []
     for pair in raw:
         if not isinstance(pair, list) or len(pair) != 2 or not all(_finite(number) for number in pair):
-            raise CannotMeasure("A point did not arrive whole. They stay on the page; try again.")
+            raise CannotMeasure(say("A point did not arrive whole. They stay on the page; try again."))
         x, y = float(pair[0]), float(pair[1])
         if not (0 <= x <= width and 0 <= y <= height):
-            raise CannotMeasure("A point lies beside the photo. Move it into the photo.")
+            raise CannotMeasure(say("A point lies beside the photo. Move it into the photo."))
         points.append((x, y))
     far = (
         [corner + side for corner, side in zip(*points, strict=True)]
@@ -78,7 +81,7 @@ def _points(raw: Any, photo: Photo, *, is_patch: bool) -> tuple[tuple[float, flo
         else [0, 0]
     )
     if far[0] > width + 1 or far[1] > height + 1:
-        raise CannotMeasure("The patch reaches beyond the photo. Mark it within.")
+        raise CannotMeasure(say("The patch reaches beyond the photo. Mark it within."))
     return tuple(points)
 
 
@@ -88,7 +91,7 @@ def _finite(number: Any) -> bool:
     return is_number and abs(number) < _FAR_PX
 
 
-def _number(raw: Any, what: str, low: float, high: float) -> float:
+def _number(raw: Any, what: Said, low: float, high: float) -> float:
     text = str(raw if raw is not None else "").strip().replace(",", ".")
     if not text:
         return 0.0
@@ -98,6 +101,10 @@ def _number(raw: Any, what: str, low: float, high: float) -> float:
         number = math.nan
     if not low <= number <= high:
         raise CannotMeasure(
-            f"{what} is not a number of mm that can be: “{text[:20]}”. The points stay; type it again."
+            say(
+                "{what} is not a number of mm that can be: “{typed}”. The points stay; type it again.",
+                what=what,
+                typed=text[:20],
+            )
         )
     return number

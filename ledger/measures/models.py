@@ -6,7 +6,7 @@ from django.conf import settings
 from django.db import models
 
 from ledger.finds.models import Photo, Reading
-from ledger.words import Said, say_again
+from ledger.words import Said, later, say_again
 
 
 class PhotoScale(models.Model):
@@ -17,9 +17,9 @@ class PhotoScale(models.Model):
     """
 
     class Kind(models.TextChoices):
-        CARD = "card", "scale card"
-        RULER = "ruler", "ruler in frame"
-        NONE = "none", "no scale found"
+        CARD = "card", later("scale card")
+        RULER = "ruler", later("ruler in frame")
+        NONE = "none", later("no scale found")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
     photo = models.ForeignKey(Photo, on_delete=models.CASCADE, related_name="scales")
@@ -76,9 +76,9 @@ class Measurement(models.Model):
     """
 
     class Way(models.TextChoices):
-        LINE = "line", "between two points"
-        TAPS = "taps", "pores tapped along a line"
-        COUNT = "count", "pores counted by the program"
+        LINE = "line", later("between two points")
+        TAPS = "taps", later("pores tapped along a line")
+        COUNT = "count", later("pores counted by the program")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
     photo = models.ForeignKey(Photo, on_delete=models.PROTECT, related_name="measurements")

@@ -24,10 +24,11 @@ from ledger.measuring.text import with_uncertainty
 from ledger.people.models import Member
 from ledger.photos.upright import upright_size
 from ledger.taxa.queries import vocabulary
+from ledger.words import Said, later, say, say_n
+from ledger.words import together as said_together
 
-FREE_LINE = "Free line"
+FREE_LINE = later("Free line")
 PORES = "pores_per_mm"
-_SAID = {"taps": "{} by hand", "count": "{} counted by the program"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,21 +101,25 @@ class MeasurePage:
         return held_against_card(self.photo, view) if isinstance(view, RulerView) else None
 
     @property
-    def scale_says(self) -> str:
+    def scale_says(self) -> Said:
         if self.scale is not None:
-            against = f" {self.ruler_against_card.sentence}" if self.ruler_against_card else ""
-            return f"{self.scale.in_words}{self._correction}{against}"
+            against = [self.ruler_against_card.sentence] if self.ruler_against_card else []
+            return said_together([self.scale.in_words, *self._correction, *against])
         looked = looked_for(self.photo)
-        return looked.in_words if looked else "No scale was looked for on this photo yet."
+        return looked.in_words if looked else say("No scale was looked for on this photo yet.")
 
     @property
-    def _correction(self) -> str:
+    def _correction(self) -> list[str]:
         if not self.is_corrected:
-            return ""
+            return []
         assert self.scale is not None
-        return (
-            f" Scale corrected: the card's {CHECK_LINE_MM:g} mm line was {self.scale.printed_line_mm:.1f} mm."
-        )
+        return [
+            say(
+                "Scale corrected: the card's {line} mm line was {measured} mm.",
+                line=f"{CHECK_LINE_MM:g}",
+                measured=f"{self.scale.printed_line_mm:.1f}",
+            )
+        ]
 
     @property
     def has_card(self) -> bool:
@@ -143,9 +148,12 @@ class MeasurePage:
         many = sum(1 for row in self.rows if self.scale is not None and row.scale_id != self.scale.pk)
         if not many:
             return ""
-        what = "One measurement was" if many == 1 else f"{many} measurements were"
-        keeps = "It keeps its value" if many == 1 else "They keep their values"
-        return f"{what} made by an earlier scale. {keeps}; measure again to have the scale of now."
+        return say_n(
+            "One measurement was made by an earlier scale. It keeps its value; measure again to have the scale of now.",
+            "{n} measurements were made by an earlier scale. They keep their values; "
+            "measure again to have the scale of now.",
+            many,
+        )
 
     @property
     def gains(self) -> list[float]:
@@ -182,9 +190,11 @@ class MeasurePage:
 
     def _label(self, way: str, trait: str) -> str:
         if way == "ruler":
-            return "Scale from a ruler"
-        label = vocabulary().traits[trait].label if trait else FREE_LINE
-        return _SAID.get(way, "{}").format(label)
+            return say("Scale from a ruler")
+        label = say(vocabulary().traits[trait].label if trait else FREE_LINE)
+        if way == "taps":
+            return say("{trait} by hand", trait=label)
+        return say("{trait} counted by the program", trait=label) if way == "count" else label
 
     @cached_property
     def rows(self) -> list[Measurement]:
@@ -195,8 +205,10 @@ class MeasurePage:
         by_trait: dict[str, list[Measurement]] = {}
         for row in self.rows:
             by_trait.setdefault(row.trait, []).append(row)
+        traits = vocabulary().traits
         readings = {
-            row.trait: reading_text(row) for row in self.photo.find.readings.filter(ended_at__isnull=True)
+            row.trait: reading_text(row, traits.get(row.trait))
+            for row in self.photo.find.readings.filter(ended_at__isnull=True)
         }
         own = self._own_of_find
         return [
@@ -225,7 +237,7 @@ class MeasurePage:
 
     def _how(self, row: Measurement) -> str:
         earlier = self.scale is not None and row.scale_id != self.scale.pk
-        return f"{_how(row)}, earlier scale" if earlier else _how(row)
+        return say("{how}, earlier scale", how=_how(row)) if earlier else _how(row)
 
     @cached_property
     def counts(self) -> list[CountToChoose]:
@@ -248,7 +260,7 @@ class MeasurePage:
     def _counts_told(self) -> tuple[bool, str]:
         rows = [one.row for one in self.counts if one.is_chosen]
         if not rows:
-            return False, "None of the counts is chosen."
+            return False, say("None of the counts is chosen.")
         try:
             return True, together(rows).sentence
         except CannotMeasure as why:
@@ -281,19 +293,20 @@ def measured_text(row: Measurement) -> str:
     return with_uncertainty(row.value, 2 * row.u, row.unit)
 
 
-def _how(row: Measurement) -> str:
-    scale = row.scale.get_kind_display()
+def _how(row: Measurement) -> Said:
+    scale = say(row.scale.get_kind_display())
     if row.way == Measurement.Way.TAPS:
         along = row.parts.get("along_mm")
         return (
-            f"{row.n} pores tapped along {along:.1f} mm, {scale}"
+            say("{n} pores tapped along {mm} mm, {scale}", n=row.n, mm=f"{along:.1f}", scale=scale)
             if along
-            else f"{row.n} pores tapped, {scale}"
+            else say("{n} pores tapped, {scale}", n=row.n, scale=scale)
         )
     if row.way == Measurement.Way.COUNT:
-        return f"{row.n} pores counted by the program, {scale}"
-    above = f", {row.above_mm:g} mm above its plane" if row.above_mm else ""
-    return f"{scale}{above}"
+        return say("{n} pores counted by the program, {scale}", n=row.n, scale=scale)
+    if not row.above_mm:
+        return scale
+    return say("{scale}, {mm} mm above its plane", scale=scale, mm=f"{row.above_mm:g}")
 
 
 def _difference(rows: Sequence[Measurement]) -> str:
@@ -305,8 +318,20 @@ def _difference(rows: Sequence[Measurement]) -> str:
         return ""
     one, other = sorted(latest.values(), key=lambda row: row.taken_at)[-2:]
     apart, allowed = abs(one.value - other.value), 2 * math.hypot(one.u, other.u)
-    unit = "mm" if one.unit == "mm" else "per mm"
-    said = f"{one.taken_by.full_name} and {other.taken_by.full_name} differ by {apart:.2g} {unit}"
+    values = {
+        "one": one.taken_by.full_name,
+        "other": other.taken_by.full_name,
+        "apart": f"{apart:.2g}",
+        "unit": "mm" if one.unit == "mm" else say("per mm"),
+        "allowed": f"{allowed:.2g}",
+    }
     if apart <= allowed:
-        return f"{said}: no more than their uncertainties allow ({allowed:.2g})."
-    return f"{said}: more than their uncertainties allow ({allowed:.2g}). Did both measure the same thing?"
+        return say(
+            "{one} and {other} differ by {apart} {unit}: no more than their uncertainties allow ({allowed}).",
+            **values,
+        )
+    return say(
+        "{one} and {other} differ by {apart} {unit}: more than their uncertainties allow ({allowed}). "
+        "Did both measure the same thing?",
+        **values,
+    )

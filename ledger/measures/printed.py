@@ -15,8 +15,9 @@ from ledger.measuring.card import CHECK_LINE_MM
 from ledger.measuring.reprint import reprinted, share_of_line
 from ledger.measuring.view import CardView
 from ledger.people.models import Member
+from ledger.words import later, say
 
-_NO_CARD = (
+_NO_CARD = later(
     "No scale card serves as the scale of this photo, so there is no line to correct. Nothing was changed."
 )
 
@@ -77,7 +78,7 @@ def _rescaled(
     photo = Photo.objects.select_for_update(of=("self",)).get(pk=photo.pk)
     before = current_scale(photo)
     if before is None or before.kind != PhotoScale.Kind.CARD:
-        raise CannotMeasure(_NO_CARD)
+        raise CannotMeasure(say(_NO_CARD))
     view = scale_json.from_json(before.view)
     assert isinstance(view, CardView)  # what the kind of the row says
     printed = line_mm / CHECK_LINE_MM

@@ -16,7 +16,7 @@ from ledger.measuring.ruler import AgainstCard, RulerView, against_card, from_tw
 from ledger.measuring.view import CardView
 from ledger.people.models import Member
 from ledger.photos.upright import upright_size
-from ledger.words import english_of, kept_of, together
+from ledger.words import english_of, kept_of, say, together
 
 # A ruler in frame shows between these lengths, mm.
 RULER_MM = (1.0, 1000.0)
@@ -26,7 +26,12 @@ def ruler_view(photo: Photo, points: Sequence[Sequence[float]], mm: float) -> Ru
     """The scale from two points on a ruler in frame, `mm` apart; writes nothing. Raises CannotMeasure."""
     if not RULER_MM[0] <= mm <= RULER_MM[1]:
         raise CannotMeasure(
-            f"{mm:g} mm between two lines of a ruler cannot be; say {RULER_MM[0]:g} to {RULER_MM[1]:g}."
+            say(
+                "{mm} mm between two lines of a ruler cannot be; say {least} to {most}.",
+                mm=f"{mm:g}",
+                least=f"{RULER_MM[0]:g}",
+                most=f"{RULER_MM[1]:g}",
+            )
         )
     size = upright_size(photo.width, photo.height, photo.orientation)
     try:
@@ -61,7 +66,7 @@ def name_ruler(
     view = ruler_view(photo, points, mm)
     against = held_against_card(photo, view)
     if against is not None and against.differs and not is_sure:
-        raise CannotMeasure(f"{against.sentence} Nothing was changed.")
+        raise CannotMeasure(together((against.sentence, say("Nothing was changed."))))
     now = now or timezone.now()
     with transaction.atomic():
         before = current_scale(photo)
@@ -89,7 +94,7 @@ def go_by_card(photo: Photo, *, by: Member, now: datetime | None = None) -> None
     """
     card = found_card(photo)
     if card is None:
-        raise CannotMeasure("No scale card was found on this photo. The scale stays as it is.")
+        raise CannotMeasure(say("No scale card was found on this photo. The scale stays as it is."))
     now, before = now or timezone.now(), current_scale(photo)
     _end_rulers(photo, now)
     if before is not None and before.pk != card.pk:
@@ -102,7 +107,12 @@ def _on_record(photo: Photo, before: PhotoScale | None, scale: PhotoScale, by: M
 
 
 def _said(scale: PhotoScale | None) -> str:
-    return f"{scale.get_kind_display().lower()}, {scale.mm_per_px:.3g} mm per pixel" if scale else "none"
+    """For the record, in English."""
+    return (
+        f"{english_of(scale.get_kind_display()).lower()}, {scale.mm_per_px:.3g} mm per pixel"
+        if scale
+        else "none"
+    )
 
 
 def _end_rulers(photo: Photo, now: datetime) -> None:

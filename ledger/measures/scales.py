@@ -12,7 +12,7 @@ from ledger.photos.decoding import ONE_AT_A_TIME
 from ledger.photos.derivatives import upright_copy
 from ledger.photos.errors import PhotoRefused
 from ledger.photos.upright import upright_picture
-from ledger.words import english_of, kept_of, together
+from ledger.words import english_of, kept_of, later, together
 
 if TYPE_CHECKING:
     from ledger.measuring.view import CardView
@@ -21,7 +21,7 @@ MOST_SAID = 600  # as the column takes
 # Colours are looked at on a copy of a quarter of the size, which a JPEG decodes to at once; a grey patch of the smallest
 # card that is found is ten pixels wide there.
 _COLOURS_AT = 4
-_NOT_READ = "No scale was looked for: the photo could not be read whole."
+_NOT_READ = later("No scale was looked for: the photo could not be read whole.")
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ from ledger.measuring.text import with_uncertainty
 from ledger.measuring.view import View
 from ledger.photos.decoding import ONE_AT_A_TIME
 from ledger.photos.upright import upright_part, upright_size
+from ledger.words import say
 
 # How well a person knows how far something lies above the plane of the card: a third of it, at least half a millimetre.
 ABOVE_SHARE = 1 / 3
@@ -115,7 +116,7 @@ def _tapped(view: View, points: Sequence[Sequence[float]]) -> Taken:
     along = measure(view, points[0], points[1], pointing_px=POINTING_PX)
     taps = len(points) - 2
     if taps < LEAST_TAPS:
-        raise CannotMeasure(f"Only {taps} pores are tapped. Tap every pore that the line crosses.")
+        raise CannotMeasure(say("Only {n} pores are tapped. Tap every pore that the line crosses.", n=taps))
     counted = hand_count([along.mm], [taps], u_lengths_mm=[along.u_mm])
     return Taken(
         counted.per_mm, "1/mm", counted.u_per_mm, {"along_mm": along.mm}, n=taps, sentence=counted.sentence
@@ -125,10 +126,21 @@ def _tapped(view: View, points: Sequence[Sequence[float]]) -> Taken:
 def _counted(photo: Photo, view: View, points: Sequence[Sequence[float]]) -> Taken:
     (x, y), (w, h) = points
     if min(w, h) < PATCH_PX[0]:
-        raise CannotMeasure(f"The patch is only {w:.0f} × {h:.0f} pixels. Mark a larger one.")
+        raise CannotMeasure(
+            say(
+                "The patch is only {width} × {height} pixels. Mark a larger one.",
+                width=f"{w:.0f}",
+                height=f"{h:.0f}",
+            )
+        )
     if max(w, h) > PATCH_PX[1]:
         raise CannotMeasure(
-            f"The patch is {w:.0f} × {h:.0f} pixels; at most {PATCH_PX[1]} a side are counted. Mark a smaller one."
+            say(
+                "The patch is {width} × {height} pixels; at most {most} a side are counted. Mark a smaller one.",
+                width=f"{w:.0f}",
+                height=f"{h:.0f}",
+                most=PATCH_PX[1],
+            )
         )
     wide, high = upright_size(photo.width, photo.height, photo.orientation)
     left, top = max(0, int(x) - _AROUND_PX), max(0, int(y) - _AROUND_PX)

@@ -26,8 +26,9 @@ from ledger.measuring.card import KINDS
 from ledger.paper.scale_card import print_cards
 from ledger.paper.text import PaperError
 from ledger.phone.payload import PayloadError, parse_object
+from ledger.words import later, say
 
-_NOT_YOURS = (
+_NOT_YOURS = later(
     "The scale of this photo is for its finder and the curators to change, since what others measure rests on it. "
     "Nothing was changed; ask one of them."
 )
@@ -58,7 +59,7 @@ def measure_try(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
         scale = current_scale(photo)
         if scale is None:
             raise CannotMeasure(
-                "This photo has no scale yet. Choose “Scale from a ruler” and point out a ruler in it."
+                say("This photo has no scale yet. Choose “Scale from a ruler” and point out a ruler in it.")
             )
         taken = take(photo, scale, asked.way, asked.points, above_mm=asked.above_mm)
     except CannotMeasure as why:
@@ -81,10 +82,10 @@ def measure_keep(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
         asked = _asked(request, photo)
         if asked.way == "ruler":
             if not access.may_amend(photo.find, request.user):
-                return JsonResponse({"sentence": _NOT_YOURS}, status=403)
+                return JsonResponse({"sentence": str(_NOT_YOURS)}, status=403)
             rulers.name_ruler(photo, asked.points, asked.ruler_mm, by=request.user, is_sure=asked.is_sure)
             messages.success(
-                request, "The scale goes by the ruler now. What was measured before keeps its value."
+                request, say("The scale goes by the ruler now. What was measured before keeps its value.")
             )
             return JsonResponse({"to": to})
         kept = actions.keep_measurement(
@@ -107,12 +108,15 @@ def _ruler_told(photo: Photo, asked: Asked) -> dict[str, Any]:
     """The ruler as it would be taken, held against the card. `ask`: it differs, and is taken by whoever says so."""
     view = rulers.ruler_view(photo, asked.points, asked.ruler_mm)
     against = rulers.held_against_card(photo, view)
-    told: dict[str, Any] = {"text": f"{asked.ruler_mm:g} mm on the ruler", "keep": "Take this as the scale"}
+    told: dict[str, Any] = {
+        "text": say("{mm} mm on the ruler", mm=f"{asked.ruler_mm:g}"),
+        "keep": say("Take this as the scale"),
+    }
     if against is None:
         return told
     if not against.differs:
         return told | {"sentence": against.sentence}
-    return told | {"sentence": against.sentence, "ask": True, "keep": "Go by the ruler all the same"}
+    return told | {"sentence": against.sentence, "ask": True, "keep": say("Go by the ruler all the same")}
 
 
 @require_POST
@@ -126,7 +130,7 @@ def measure_card(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
     except CannotMeasure as why:
         messages.warning(request, str(why))
     else:
-        messages.success(request, "The scale goes by the card again. The ruler stays on record.")
+        messages.success(request, say("The scale goes by the card again. The ruler stays on record."))
     return redirect("measure-photo", photo.pk)
 
 
@@ -141,11 +145,13 @@ def measure_line(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
         if request.POST.get("do") == "back":
             printed.uncorrect_scale(photo, by=request.user)
             messages.success(
-                request, "Taken back: the card counts as printed at its size. Earlier scales stay on record."
+                request,
+                say("Taken back: the card counts as printed at its size. Earlier scales stay on record."),
             )
         elif form.is_valid():
             printed.correct_scale(photo, **form.cleaned_data, by=request.user)
-            messages.success(request, f"The scale goes by a line of {form.cleaned_data['line_mm']:g} mm now.")
+            line_mm = f"{form.cleaned_data['line_mm']:g}"
+            messages.success(request, say("The scale goes by a line of {mm} mm now.", mm=line_mm))
         else:
             return _measure_page(request, photo, form=form)
     except CannotMeasure as why:
@@ -163,13 +169,18 @@ def own_line(request: HttpRequest, kind: str) -> HttpResponse:
     if request.method == "POST" and request.POST.get("do") == "back":
         printed.take_line_back(request.user, kind)
         messages.success(
-            request, "Taken back. Photos that you send from now on count the card as printed at its size."
+            request,
+            say("Taken back. Photos that you send from now on count the card as printed at its size."),
         )
         return redirect("own-line", kind)
     if request.method == "POST" and form.is_valid():
         printed.tell_line(request.user, kind, **form.cleaned_data)
         messages.success(
-            request, f"Photos that you send from now on go by a line of {form.cleaned_data['line_mm']:g} mm."
+            request,
+            say(
+                "Photos that you send from now on go by a line of {mm} mm.",
+                mm=f"{form.cleaned_data['line_mm']:g}",
+            ),
         )
         return redirect("own-line", kind)
     context = {"form": form, "card": KINDS[kind], "told": told}
@@ -215,8 +226,10 @@ def _has_reading(photo: Photo, trait: str) -> bool:
 
 
 def _is_reading_now(photo: Photo, had_one: bool) -> str:
-    before = " The one before stays on record." if had_one else ""
-    return f"It is the reading of {photo.find.collecting_number} now.{before}"
+    number = photo.find.collecting_number
+    if had_one:
+        return say("It is the reading of {number} now. The one before stays on record.", number=number)
+    return say("It is the reading of {number} now.", number=number)
 
 
 def _to_the_top(photo: Photo) -> HttpResponse:
@@ -270,5 +283,7 @@ def _asked(request: HttpRequest, photo: Photo) -> Asked:
     try:
         body = parse_object(request.body)
     except (PayloadError, RequestDataTooBig):
-        raise CannotMeasure("The points did not arrive whole. They stay on the page; try again.") from None
+        raise CannotMeasure(
+            say("The points did not arrive whole. They stay on the page; try again.")
+        ) from None
     return read_asked(body, photo)

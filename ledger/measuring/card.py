@@ -8,6 +8,8 @@ card is a new kind with marker ids of its own.
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from ledger.words import later
+
 MODULES = 4  # of a marker, along one side; around them a black border of one module
 
 # Black (0) and white (1) modules of each marker, row by row. Any two differ in 6 of 16 modules or more, however they are
@@ -19,7 +21,7 @@ MARKER_BITS = (
 )
 
 CHECK_LINE_MM = 50.0
-CHECK_WORDS = "this line is 50 mm: measure it"
+CHECK_WORDS = later("this line is 50 mm: measure it")
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +90,7 @@ class CardKind:
 
     code: str
     title: str
+    titles: str
     width_mm: float
     height_mm: float
     markers: tuple[Marker, ...]
@@ -125,7 +128,8 @@ def _greys(left: float, top: float, side: float, step: float) -> tuple[GreyPatch
 
 SMALL = CardKind(
     code="small",
-    title="Scale card",
+    title=later("Scale card"),
+    titles=later("Scale cards"),
     width_mm=85.0,
     height_mm=54.0,
     markers=_markers(0, (3.5, 68.5), (7.5, 33.5), 13.0),
@@ -138,7 +142,8 @@ SMALL = CardKind(
 )
 LARGE = CardKind(
     code="large",
-    title="Large scale card",
+    title=later("Large scale card"),
+    titles=later("Large scale cards"),
     width_mm=180.0,
     height_mm=120.0,
     markers=_markers(4, (8.0, 148.0), (11.0, 48.0, 85.0), 24.0),

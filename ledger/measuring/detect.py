@@ -12,6 +12,7 @@ from ledger.measuring.card import KINDS, MARKER_BITS, MODULES, CardKind, kind_of
 from ledger.measuring.marker_edges import Sighting, look_closely, outward
 from ledger.measuring.plane import Array, Fit, fit_plane
 from ledger.measuring.view import U_LENS, U_PRINTED, CardView, NoCard
+from ledger.words import Said, say
 
 __all__ = ["CardView", "NoCard", "find_card"]
 
@@ -52,7 +53,7 @@ def find_card(
             "The print makes 0.5 to 2 mm of one; its uncertainty and the lens's are 0 to 0.5 of it."
         )
     if min(grey.shape) < _LEAST_PHOTO_PX:
-        return NoCard("The photo is too small: a scale card cannot be seen in it.")
+        return NoCard(say("The photo is too small: a scale card cannot be seen in it."))
     seen: list[_Seen] = []
     group = None
     for long_side in (_FIRST_LOOK_PX, _SECOND_LOOK_PX):
@@ -222,7 +223,9 @@ def _view(
     fit = _fitted(kind, sightings, printed_mm_per_mm)
     side = min(one.side_px for one in sightings)
     if fit is None or np.max(np.abs(fit.residuals)) > _MOST_OFF * side:
-        return NoCard("The black squares of the scale card do not lie as on a card. Is it folded, or a copy?")
+        return NoCard(
+            say("The black squares of the scale card do not lie as on a card. Is it folded, or a copy?")
+        )
     return CardView(
         kind=kind.code,
         plane=fit.plane,
@@ -252,25 +255,27 @@ def _fitted(kind: CardKind, sightings: list[Sighting], printed: float) -> Fit | 
 # --- why not ---
 
 
-def _why_none(grey: Grey) -> str:
+def _why_none(grey: Grey) -> Said:
     if _sharpness(grey) < _BLURRED:
-        return "No scale card was seen, and the photo is blurred. Take it again with the card in focus."
-    return (
+        return say("No scale card was seen, and the photo is blurred. Take it again with the card in focus.")
+    return say(
         "No scale card was seen. If one is there, go closer, so that it takes a sixth of the photo's width or more, "
         "and lay it flat and free."
     )
 
 
-def _why_few(group: _Group, sightings: list[Sighting]) -> str:
+def _why_few(group: _Group, sightings: list[Sighting]) -> Said:
     side = float(np.mean([_side(one.corners) for one in group.seen]))
     if side < _LEAST_SIDE_PX:
         width = side / group.kind.markers[0].side_mm * group.kind.width_mm
-        return f"The scale card is too small in the photo: about {width:.0f} pixels wide. Go closer."
+        return say(
+            "The scale card is too small in the photo: about {px} pixels wide. Go closer.", px=f"{width:.0f}"
+        )
     if len(group.seen) >= _LEAST_MARKERS and not sightings:
-        return (
+        return say(
             "The scale card was seen, but it is too blurred or too dark to measure by. Take the photo again."
         )
-    return (
+    return say(
         "Only one black square of the scale card was seen; two are needed, all are better. "
         "Lay the card so that nothing covers it, whole in the photo."
     )

@@ -9,6 +9,7 @@ import numpy as np
 from ledger.measuring.plane import Array, Plane
 from ledger.measuring.pose import Pose, pose_of
 from ledger.measuring.view import View
+from ledger.words import say
 
 # How far a point put by finger or mouse on a zoomed photo lies beside what it means: one standard deviation of x and of
 # y, in px of the photo. Common practice, no source.
@@ -53,7 +54,10 @@ def measure(
     ends = plane.to_mm(ends_px)
     if not np.all(np.isfinite(ends)):
         raise NotInPlane(
-            "A point lies beyond the horizon of the card's plane. Measure nearer to the card, or straighter above it."
+            say(
+                "A point lies beyond the horizon of the card's plane. "
+                "Measure nearer to the card, or straighter above it."
+            )
         )
     apart = ends[0] - ends[1]
     flat = float(np.linalg.norm(apart))
@@ -65,7 +69,11 @@ def measure(
     pose = pose_of(plane, view.size_px, focal_px) if above_mm or u_above_mm else None
     if pose is not None and above_mm > 0.5 * pose.height_mm:
         raise NotInPlane(
-            f"{above_mm:g} mm above the plane is too near the camera, which was some {pose.height_mm:.0f} mm above it."
+            say(
+                "{above} mm above the plane is too near the camera, which was some {camera} mm above it.",
+                above=f"{above_mm:g}",
+                camera=f"{pose.height_mm:.0f}",
+            )
         )
     # Rays that meet a plane nearer to the camera meet it nearer to each other, all in the same proportion.
     nearer = 1.0 - above_mm / pose.height_mm if pose is not None else 1.0
@@ -88,7 +96,7 @@ def scale_at(view: View, point: Sequence[float]) -> tuple[float, float]:
     mm = view.plane.to_mm(px[None])[0]
     if not np.all(np.isfinite(mm)):
         raise NotInPlane(
-            "The point lies beyond the horizon of the card's plane. Choose one nearer to the card."
+            say("The point lies beyond the horizon of the card's plane. Choose one nearer to the card.")
         )
     size = view.plane.mm_per_px(mm)
     return size, math.hypot(view.plane.u_mm_per_px(px), size * view.share, size * view.plane_share)

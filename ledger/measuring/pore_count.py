@@ -15,7 +15,9 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-DEFINITION = (
+from ledger.words import Said, later, say
+
+DEFINITION = later(
     "Per mm: the square root of the pores per square mm. Counting along a single row gives about 0.93 of it; "
     "counting the mouths that a line crosses gives less where walls are thick."
 )
@@ -88,8 +90,13 @@ def shares(
     return scale, counted, method
 
 
-def counted_sentence(per_mm: float, u_per_mm: float, n: int, width_mm: float, height_mm: float) -> str:
-    return (
-        f"{per_mm:.2f} pores per mm, give or take {2 * u_per_mm:.2f} (k = 2), "
-        f"from {n} whole pores on {width_mm:.1f} x {height_mm:.1f} mm. {DEFINITION}"
+def counted_sentence(per_mm: float, u_per_mm: float, n: int, width_mm: float, height_mm: float) -> Said:
+    return say(
+        "{per_mm} pores per mm, give or take {u} (k = 2), from {n} whole pores on {width} x {height} mm. {definition}",
+        per_mm=f"{per_mm:.2f}",
+        u=f"{2 * u_per_mm:.2f}",
+        n=n,
+        width=f"{width_mm:.1f}",
+        height=f"{height_mm:.1f}",
+        definition=DEFINITION,
     )

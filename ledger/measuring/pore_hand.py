@@ -4,6 +4,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ledger.words import say_n
+
 
 @dataclass(frozen=True, slots=True)
 class HandCount:
@@ -50,7 +52,13 @@ def hand_count(
         between = math.sqrt(lines / (lines - 1) * sum(x * x for x in left)) / length
     u = math.hypot(max(ends, between), per_mm * sum(u_lengths) / length)
     along = tuple(tap / mm for tap, mm in zip(taps, lengths_mm, strict=True))
-    where = "one line" if lines == 1 else f"{lines} lines"
-    give = f"{per_mm:.2f} pores per mm, give or take {2 * u:.2f} (k = 2)"
-    sentence = f"{give}: {n} pores counted over {length:.1f} mm on {where}."
+    sentence = say_n(
+        "{per_mm} pores per mm, give or take {u} (k = 2): {pores} pores counted over {mm} mm on one line.",
+        "{per_mm} pores per mm, give or take {u} (k = 2): {pores} pores counted over {mm} mm on {n} lines.",
+        lines,
+        per_mm=f"{per_mm:.2f}",
+        u=f"{2 * u:.2f}",
+        pores=n,
+        mm=f"{length:.1f}",
+    )
     return HandCount(per_mm, u, n, length, lines, along, sentence)

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Protocol
 
+from ledger.words import Said, later, say, say_n, together
+
 
 class Counted(Protocol):
     """A count on one patch or along some lines."""
@@ -80,8 +82,15 @@ def combine(counts: Sequence[Counted], *, u_scale: float = 0.0, places: Sequence
         between = math.sqrt(variance / many) * _student(many - 1) / 2.0
     u = math.hypot(max(own, between), shared)
     written = in_the_trade(values)
-    where = "one place" if many == 1 else f"{many} places"
-    sentence = f"{written}, mean {mean:.2f}, give or take {2 * u:.2f} (k = 2), from {n} pores at {where}."
+    sentence = say_n(
+        "{written}, mean {mean}, give or take {u} (k = 2), from {pores} pores at one place.",
+        "{written}, mean {mean}, give or take {u} (k = 2), from {pores} pores at {n} places.",
+        many,
+        written=written,
+        mean=f"{mean:.2f}",
+        u=f"{2 * u:.2f}",
+        pores=n,
+    )
     return Together(tuple(values), min(values), max(values), mean, u, n, many, written, sentence)
 
 
@@ -96,7 +105,7 @@ def _by_place(counts: Sequence[Counted], places: Sequence[int]) -> tuple[list[fl
 
 
 def _refuse_contradiction(counts: Sequence[Counted], places: Sequence[int]) -> None:
-    worst, said = 0.0, ""
+    worst, said = 0.0, Said("")
     known = list(zip(counts, places, strict=True))
     for (one, here), (other, there) in combinations(known, 2):
         low, high = sorted((one, other), key=lambda count: count.per_mm)
@@ -106,34 +115,42 @@ def _refuse_contradiction(counts: Sequence[Counted], places: Sequence[int]) -> N
             continue
         if high.per_mm - low.per_mm <= _K * math.hypot(low.u_per_mm, high.u_per_mm):
             continue
-        what = "two counts of one place" if is_one_place else "places of one underside"
         worst = times
-        said = (
-            f"{high.per_mm:.2f} and {low.per_mm:.2f} per mm differ {_fold(times)}, more than {what} do. "
-            "Did you tap every pore that the line crosses? Leave out the one that is wrong."
-        )
+        values = {"high": f"{high.per_mm:.2f}", "low": f"{low.per_mm:.2f}", "fold": _fold(times)}
+        if is_one_place:
+            said = say(
+                "{high} and {low} per mm differ {fold}, more than two counts of one place do. "
+                "Did you tap every pore that the line crosses? Leave out the one that is wrong.",
+                **values,
+            )
+        else:
+            said = say(
+                "{high} and {low} per mm differ {fold}, more than places of one underside do. "
+                "Did you tap every pore that the line crosses? Leave out the one that is wrong.",
+                **values,
+            )
     if said:
         raise Contradiction(said)
 
 
 _FOLDS = (
-    "twofold",
-    "threefold",
-    "fourfold",
-    "fivefold",
-    "sixfold",
-    "sevenfold",
-    "eightfold",
-    "ninefold",
-    "tenfold",
+    later("twofold"),
+    later("threefold"),
+    later("fourfold"),
+    later("fivefold"),
+    later("sixfold"),
+    later("sevenfold"),
+    later("eightfold"),
+    later("ninefold"),
+    later("tenfold"),
 )
 
 
 def _fold(times: float) -> str:
     if times < 1e3:
         whole = max(2, math.floor(times + 0.5))
-        return _FOLDS[whole - 2] if whole <= 10 else f"{whole}-fold"
-    return "more than a thousandfold"
+        return _FOLDS[whole - 2] if whole <= 10 else say("{n}-fold", n=whole)
+    return say("more than a thousandfold")
 
 
 # Student's t for 95 %, 2 to 10 degrees of freedom (from memory; the tests integrate them anew).
@@ -144,7 +161,7 @@ def _student(freedom: int) -> float:
     return _T95[max(0, freedom - 2)] if freedom <= len(_T95) + 1 else 1.96 + 2.6 / freedom
 
 
-def in_the_trade(values: Sequence[float]) -> str:
+def in_the_trade(values: Sequence[float]) -> Said:
     """ "4-5 per mm": whole numbers; with eight counts or more, one that only a single count has stands in brackets at its
     end: "(3-)4-5 per mm"."""
     whole = sorted(max(1, math.floor(value + 0.5)) for value in values)
@@ -154,4 +171,5 @@ def in_the_trade(values: Sequence[float]) -> str:
             before, low = f"({whole[0]}-)", whole[1]
         if whole[-1] > whole[-2]:
             after, high = f"(-{whole[-1]})", whole[-2]
-    return f"{before}{low if low == high else f'{low}-{high}'}{after} per mm"
+    ends = f"{before}{low if low == high else f'{low}-{high}'}{after}"
+    return together((ends, later("per mm")))

@@ -22,6 +22,7 @@ from ledger.measuring.pore_hand import HandCount, hand_count
 from ledger.measuring.pore_mouths import COARSE, FINE, Mouths, find_mouths
 from ledger.measuring.pore_scale import Proposal, likely_pitches
 from ledger.measuring.pore_together import Together, combine
+from ledger.words import later, say, together
 
 __all__ = [
     "DEFINITION",
@@ -73,7 +74,8 @@ def count_pores(
         raise ValueError("The scale is px per mm above 0, its uncertainty 0 or more.")
     if min(patch.shape[:2]) < _LEAST_SIDE:
         return PoresRefused(
-            "patch", f"The patch is smaller than {_LEAST_SIDE} x {_LEAST_SIDE} pixels: mark a larger one."
+            "patch",
+            say("The patch is smaller than {px} x {px} pixels: mark a larger one.", px=_LEAST_SIDE),
         )
     grey = _logarithm(patch)
     proposals = likely_pitches(grey, px_per_mm / _FINEST, px_per_mm / _COARSEST)
@@ -141,8 +143,12 @@ def _counted(grey: Grey, trial: _Look, px_per_mm: float, u_px_per_mm: float) -> 
         side = (math.sqrt(LEAST_PORES) + 2 * GUARD + 1) * evidence.pitch / px_per_mm
         return PoresRefused(
             "few",
-            f"Only {evidence.n} whole pores lie in the patch, and {LEAST_PORES} are wanted: "
-            f"mark a patch of {side:.1f} mm or wider.",
+            say(
+                "Only {n} whole pores lie in the patch, and {least} are wanted: mark a patch of {mm} mm or wider.",
+                n=evidence.n,
+                least=LEAST_PORES,
+                mm=f"{side:.1f}",
+            ),
             evidence.pitch,
         )
     per_mm = px_per_mm / evidence.pitch * correction(trial.apart, evidence.joined)
@@ -179,13 +185,19 @@ def _window(mouths: Mouths, guard: float) -> tuple[float, float, float, float]:
 # Refusals.
 
 _SENTENCES: dict[str, str] = {
-    "plain": "No pores can be seen in this patch.",
-    "oblique": "Cannot tell: the mouths are longer than wide and lean one way, as where tubes are cut at a slant. "
-    "Mark a patch that is seen straight on.",
-    "unclosed": "Cannot tell: no pores with a wall all round, as where they are torn, wind like a maze, or are not there. "
-    "Mark a patch with whole pores, or count by hand.",
-    "unlike": "Cannot tell: two ways of counting do not agree on this patch. "
-    "Mark a cleaner or sharper one, or count by hand.",
+    "plain": later("No pores can be seen in this patch."),
+    "oblique": later(
+        "Cannot tell: the mouths are longer than wide and lean one way, as where tubes are cut at a slant. "
+        "Mark a patch that is seen straight on."
+    ),
+    "unclosed": later(
+        "Cannot tell: no pores with a wall all round, as where they are torn, wind like a maze, or are not there. "
+        "Mark a patch with whole pores, or count by hand."
+    ),
+    "unlike": later(
+        "Cannot tell: two ways of counting do not agree on this patch. "
+        "Mark a cleaner or sharper one, or count by hand."
+    ),
 }
 
 
@@ -208,28 +220,31 @@ def _no(look: _Look, why: Against, px_per_mm: float) -> PoresRefused:
     if why == "plain":
         return _plain(px_per_mm)
     if why == "oblique":
-        return PoresRefused("oblique", _SENTENCES["oblique"], look.evidence.pitch)
+        return PoresRefused("oblique", say(_SENTENCES["oblique"]), look.evidence.pitch)
     closer, need = _closer(px_per_mm)
     seen = None if why == "unclosed" else look.evidence.pitch
-    return PoresRefused(why or "unlike", _SENTENCES[why or "unlike"] + closer, seen, need)
+    return PoresRefused(why or "unlike", together((_SENTENCES[why or "unlike"], *closer)), seen, need)
 
 
 def _plain(px_per_mm: float) -> PoresRefused:
     closer, need = _closer(px_per_mm)
-    return PoresRefused("plain", _SENTENCES["plain"] + closer, None, need)
+    return PoresRefused("plain", together((_SENTENCES["plain"], *closer)), None, need)
 
 
-def _closer(px_per_mm: float) -> tuple[str, float | None]:
+def _closer(px_per_mm: float) -> tuple[list[str], float | None]:
     """What is said besides where the photo would not show the finest pores, and the px per mm that would."""
     need = _needed(_FINE_PORES)
     if px_per_mm >= need:
-        return "", None
+        return [], None
     most = px_per_mm / LEAST_PX_PER_PORE
-    return (
-        f" At {px_per_mm:.0f} pixels per mm up to {most:.1f} pores per mm would show; "
-        f"finer ones need a closer photo, up to {need:.0f} pixels per mm.",
-        need,
+    sentence = say(
+        "At {px} pixels per mm up to {most} pores per mm would show; "
+        "finer ones need a closer photo, up to {need} pixels per mm.",
+        px=f"{px_per_mm:.0f}",
+        most=f"{most:.1f}",
+        need=f"{need:.0f}",
     )
+    return [sentence], need
 
 
 def _needed(per_mm: float) -> float:
@@ -239,11 +254,24 @@ def _needed(per_mm: float) -> float:
 
 def _too_fine(pitch: float, px_per_mm: float, *, sure: bool = True) -> PoresRefused:
     need = _needed(px_per_mm / pitch)
-    what = "The pores are" if sure else "Something fine shows; if it is pores, they are"
-    return PoresRefused(
-        "magnification",
-        f"{what} too small for this photo: about {pitch:.1f} pixels each, and {LEAST_PX_PER_PORE:.0f} are needed. "
-        f"Take a closer photo, with {need:.0f} pixels per mm or more (this one has {px_per_mm:.0f}).",
-        pitch,
-        need,
+    values = {
+        "px": f"{pitch:.1f}",
+        "least": f"{LEAST_PX_PER_PORE:.0f}",
+        "need": f"{need:.0f}",
+        "has": f"{px_per_mm:.0f}",
+    }
+    sentence = (
+        say(
+            "The pores are too small for this photo: about {px} pixels each, and {least} are needed. "
+            "Take a closer photo, with {need} pixels per mm or more (this one has {has}).",
+            **values,
+        )
+        if sure
+        else say(
+            "Something fine shows; if it is pores, they are too small for this photo: "
+            "about {px} pixels each, and {least} are needed. "
+            "Take a closer photo, with {need} pixels per mm or more (this one has {has}).",
+            **values,
+        )
     )
+    return PoresRefused("magnification", sentence, pitch, need)

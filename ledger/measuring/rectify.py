@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from ledger.measuring.lengths import NotInPlane, scale_at
 from ledger.measuring.plane import Array
 from ledger.measuring.view import View
+from ledger.words import say
 
 _MOST_PX = 4000  # a side
 
@@ -44,7 +45,7 @@ def rectified(
     on_plane = view.plane.to_mm(np.vstack([corners, middle]))
     if not np.all(np.isfinite(on_plane)):
         raise NotInPlane(
-            "The patch lies beyond the horizon of the card's plane. Choose one nearer to the card."
+            say("The patch lies beyond the horizon of the card's plane. Choose one nearer to the card.")
         )
     by_mm, _ = view.plane.slopes(on_plane[4])
     left, sizes, right = np.linalg.svd(by_mm)
@@ -56,7 +57,9 @@ def rectified(
     size = np.floor(far - low).astype(int)
     if np.any(size < 2) or np.any(size > _MOST_PX):
         raise NotInPlane(
-            "The patch is seen too much from the side to be straightened. Photograph it from straight above."
+            say(
+                "The patch is seen too much from the side to be straightened. Photograph it from straight above."
+            )
         )
     matrix = _to_photo(view, on_plane[4], turn, px_per_mm, low)
     cut = np.array([[1, 0, -begins[0]], [0, 1, -begins[1]], [0, 0, 1]], dtype=np.float64)
@@ -79,5 +82,5 @@ def _to_photo(view: View, middle_mm: Array, turn: Array, px_per_mm: float, low: 
     to_mm[:2, 2] = middle_mm - np.array(view.plane.origin_mm) + turn.T @ low / px_per_mm
     matrix = view.plane.mm_to_px_about_origin @ to_mm
     if not math.isfinite(float(matrix.sum())):
-        raise NotInPlane("The patch lies beyond the horizon of the card's plane.")
+        raise NotInPlane(say("The patch lies beyond the horizon of the card's plane."))
     return np.asarray(matrix)

@@ -10,6 +10,7 @@ from ledger.measuring.lengths import POINTING_PX, NotInPlane, measure
 from ledger.measuring.plane import Plane
 from ledger.measuring.text import with_uncertainty
 from ledger.measuring.view import CardView
+from ledger.words import Said, say
 
 # What a good ruler's marks are off at most over its length, rectangular (from memory: ISO 4512 or a school ruler's 0.2 mm).
 _RULER_MM = 0.2 / math.sqrt(3)
@@ -43,12 +44,18 @@ class RulerView:
     @property
     def sentences(self) -> tuple[str, ...]:
         (ax, ay), (bx, by) = self.ends_px
-        said = [
-            f"Scale from a ruler, {1 / self.mm_per_px:.1f} pixels per mm. How the photo is tilted is not known: "
-            f"lengths that lie otherwise than the ruler are good to {200 * math.hypot(self.share, self.plane_share):.0f} %."
+        said: list[str] = [
+            say(
+                "Scale from a ruler, {px} pixels per mm. How the photo is tilted is not known: "
+                "lengths that lie otherwise than the ruler are good to {percent} %.",
+                px=f"{1 / self.mm_per_px:.1f}",
+                percent=f"{200 * math.hypot(self.share, self.plane_share):.0f}",
+            )
         ]
         if math.hypot(bx - ax, by - ay) < 4 * _LEAST_PX:
-            said.append("The points on the ruler lie near each other; farther apart gives a better scale.")
+            said.append(
+                say("The points on the ruler lie near each other; farther apart gives a better scale.")
+            )
         return tuple(said)
 
 
@@ -66,11 +73,11 @@ def from_two_points(
     that give no scale.
     """
     if not math.isfinite(mm) or mm <= 0:
-        raise ValueError("The length on the ruler is above 0 mm.")
+        raise ValueError(say("The length on the ruler is above 0 mm."))
     along = np.array(b, dtype=np.float64) - np.array(a, dtype=np.float64)
     px = float(np.linalg.norm(along))
     if not np.isfinite(px) or px < 1:
-        raise ValueError("The two points on the ruler lie in one place.")
+        raise ValueError(say("The two points on the ruler lie in one place."))
     size = px / mm
     parameters = np.array([size, 0.0, float(a[0]), 0.0, size, float(a[1]), 0.0, 0.0])
     share = math.hypot(math.sqrt(2) * pointing_px / px, _RULER_MM / mm)
@@ -101,25 +108,36 @@ def against_card(ruler: RulerView, card: CardView) -> AgainstCard:
     except NotInPlane:
         return AgainstCard(
             True,
-            "The scale card lies so that this ruler cannot be held against it. Only one of them can be the scale.",
+            say(
+                "The scale card lies so that this ruler cannot be held against it. "
+                "Only one of them can be the scale."
+            ),
         )
-    said = (
-        f"By the scale card {with_uncertainty(length.mm, _K * length.u_mm, 'mm')} lie between the two points"
-    )
+    by_card = with_uncertainty(length.mm, _K * length.u_mm, "mm")
     if abs(length.mm - ruler.ruler_mm) <= _K * math.hypot(length.u_mm, _RULER_MM):
         return AgainstCard(
             False,
-            f"{said}: it agrees with the ruler. The card tells how the photo is tilted as well, the ruler does not.",
+            say(
+                "By the scale card {length} lie between the two points: it agrees with the ruler. "
+                "The card tells how the photo is tilted as well, the ruler does not.",
+                length=by_card,
+            ),
         )
-    apart = _apart(length.mm, ruler.ruler_mm)
     return AgainstCard(
-        True, f"{said}, by the ruler {ruler.ruler_mm:g} mm: {apart}, more than their uncertainties allow."
+        True,
+        say(
+            "By the scale card {length} lie between the two points, by the ruler {mm} mm: {apart}, "
+            "more than their uncertainties allow.",
+            length=by_card,
+            mm=f"{ruler.ruler_mm:g}",
+            apart=_apart(length.mm, ruler.ruler_mm),
+        ),
     )
 
 
-def _apart(one: float, other: float) -> str:
+def _apart(one: float, other: float) -> Said:
     """How far two lengths above 0 differ, in words: times, or percent of the smaller where it is less than twice."""
     low, high = sorted((one, other))
     if low <= 0 or high / low >= 1.95:
-        return f"{high / low:.0f} times apart" if low > 0 else "far apart"
-    return f"{100 * (high / low - 1):.0f} % apart"
+        return say("{n} times apart", n=f"{high / low:.0f}") if low > 0 else say("far apart")
+    return say("{n} % apart", n=f"{100 * (high / low - 1):.0f}")

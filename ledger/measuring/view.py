@@ -9,6 +9,7 @@ import numpy as np
 from ledger.measuring.card import KINDS
 from ledger.measuring.plane import Array, Plane
 from ledger.measuring.pose import Pose, pose_of
+from ledger.words import Said, say, say_n
 
 # The relative standard uncertainty of the print: what a ruler laid on the 50 mm line tells (half a millimetre read, so
 # 0.5 / sqrt(12) of 50, GUM 4.3.7), and about what office printers keep to where nobody measured (from memory).
@@ -115,36 +116,59 @@ class CardView:
         return self.tilt_deg > _TILT_WORTH_SAYING_DEG or self.good_to > _SHARE_WORTH_SAYING
 
     @property
-    def summary(self) -> str:
+    def summary(self) -> Said:
         """One sentence on the card as it lies; what is not good enough stands in `sentences`."""
-        found = f"{KINDS[self.kind].title} found, {1 / self.mm_per_px:.1f} pixels per mm"
-        return f"{found}." if self.is_tilted else f"{found}: lengths good to {_percent(self.good_to)}."
+        card, px = KINDS[self.kind].title, f"{1 / self.mm_per_px:.1f}"
+        if self.is_tilted:
+            return say("{card} found, {px} pixels per mm.", card=card, px=px)
+        return say(
+            "{card} found, {px} pixels per mm: lengths good to {percent}.",
+            card=card,
+            px=px,
+            percent=_percent(self.good_to),
+        )
 
     @property
     def sentences(self) -> tuple[str, ...]:
         """What is not good enough; none where all is well."""
-        said = []
+        said: list[str] = []
         if self.is_tilted:
             said.append(
-                f"Card tilted {self.tilt_deg:.0f} degrees: lengths good to {_percent(self.good_to)}. "
-                "Hold the camera straight above it for better ones."
+                say(
+                    "Card tilted {degrees} degrees: lengths good to {percent}. "
+                    "Hold the camera straight above it for better ones.",
+                    degrees=f"{self.tilt_deg:.0f}",
+                    percent=_percent(self.good_to),
+                )
             )
         if self.blur_px > max(_BLUR_WORTH_SAYING_PX, _BLUR_WORTH_SAYING_MM / self.mm_per_px):
             wide = 2 * self.blur_px
             said.append(
-                f"Blurred: a sharp edge is spread over {wide:.0f} pixels ({wide * self.mm_per_px:.1f} mm). "
-                "Points cannot be put better than that."
+                say(
+                    "Blurred: a sharp edge is spread over {px} pixels ({mm} mm). Points cannot be put better than that.",
+                    px=f"{wide:.0f}",
+                    mm=f"{wide * self.mm_per_px:.1f}",
+                )
             )
         if self.misfit > _BENT_MISFIT and self.worst_px * self.mm_per_px > _BENT_MM:
             said.append(
-                f"The card is bent, or the lens bends straight lines: a corner lies {self.worst_px * self.mm_per_px:.2f} mm "
-                "beside its place. Lengths are less certain, as said with each."
+                say(
+                    "The card is bent, or the lens bends straight lines: a corner lies {mm} mm beside its place. "
+                    "Lengths are less certain, as said with each.",
+                    mm=f"{self.worst_px * self.mm_per_px:.2f}",
+                )
             )
         hidden = len(KINDS[self.kind].markers) - len(self.markers)
         if hidden:
             said.append(
-                f"{hidden} of the card's {len(KINDS[self.kind].markers)} black squares {'is' if hidden == 1 else 'are'} "
-                "hidden or out of the photo. Lay the card free for better lengths."
+                say_n(
+                    "{n} of the card's {all} black squares is hidden or out of the photo. "
+                    "Lay the card free for better lengths.",
+                    "{n} of the card's {all} black squares are hidden or out of the photo. "
+                    "Lay the card free for better lengths.",
+                    hidden,
+                    all=len(KINDS[self.kind].markers),
+                )
             )
         return tuple(said)
 
