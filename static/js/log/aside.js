@@ -1,22 +1,23 @@
 // The form steps aside: for a find that is open in another tab, and for one that is somebody else's.
 import { element, trouble } from "./pieces.js";
 import { notYours } from "./whose.js";
+import { say } from "../words.js";
 
 /** Opened in another tab: nothing is written from here. `take()` takes it over, `goOn()` begins another find. */
 export function tellElsewhere(form, { isLost = false, take, goOn }) {
-  const take_ = element("button", "Go on with it here", { type: "button", className: "button button--primary" });
+  const take_ = element("button", say("Go on with it here"), { type: "button", className: "button button--primary" });
   take_.addEventListener("click", () => {
     take_.disabled = true;
     take();
   });
   setAside(form, {
-    head: isLost ? "Taken over by another tab" : "Open in another tab",
+    head: isLost ? say("Taken over by another tab") : say("Open in another tab"),
     said: [
       element(
         "p",
         isLost
-          ? "Everything you typed here is kept, and goes on there. From here nothing more is written."
-          : "This find is being typed in another tab of this phone. From here nothing is written, so that the two do not overwrite one another.",
+          ? say("Everything you typed here is kept, and goes on there. From here nothing more is written.")
+          : say("This find is being typed in another tab of this phone. From here nothing is written, so that the two do not overwrite one another."),
       ),
     ],
     acts: [take_, nextButton(goOn)],
@@ -26,7 +27,7 @@ export function tellElsewhere(form, { isLost = false, take, goOn }) {
 /** A find of somebody else's. `goOn()` begins one of one's own. */
 export function tellNotYours(form, find, { goOn }) {
   const { wrong, kept, do: todo } = notYours(find);
-  setAside(form, { head: "Not your find", said: [trouble(wrong, kept, todo)], acts: [nextButton(goOn)] });
+  setAside(form, { head: say("Not your find"), said: [trouble(wrong, kept, todo)], acts: [nextButton(goOn)] });
 }
 
 /** The form is back in its place. */
@@ -53,7 +54,7 @@ function setAside(form, { head, said, acts }) {
 }
 
 function nextButton(goOn) {
-  const next = element("button", "New find", { type: "button", className: "button" });
+  const next = element("button", say("New find"), { type: "button", className: "button" });
   next.addEventListener("click", goOn);
   return next;
 }

@@ -62,7 +62,7 @@ export function openLinked(event) {
 function showUnit(row, select) {
   const word = select.selectedOptions[0].textContent;
   row.querySelector("[data-unit-word]").textContent = word;
-  for (const box of row.querySelectorAll(".measure__input")) box.placeholder = word.replace("per ", "/");
+  for (const box of row.querySelectorAll(".measure__input")) box.placeholder = select.value.startsWith("1/") ? select.value.slice(1) : word;
 }
 
 /** What was seen and "cannot say" cannot both stand; the one touched last does. */

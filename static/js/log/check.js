@@ -3,6 +3,7 @@ import { fieldsOf } from "./drafts.js";
 import { isDry } from "./fresh.js";
 import { fillSlots, resting, send, typed } from "./send.js";
 import { putSlots } from "./slots.js";
+import { say } from "../words.js";
 
 const REST_MS = 120;
 // A wait shorter than this is not worth a word; one longer than the other is given up, and the next way is taken.
@@ -53,7 +54,7 @@ export function startChecking(form) {
 
   async function work() {
     isWanted = true;
-    const known = await rulesSoon(() => say(panel, LOADING));
+    const known = await rulesSoon(() => tell(panel, LOADING));
     if (!form.isConnected) return;
     if (known) form.dataset.rules = "here";
     if (known && draw(known)) return;
@@ -73,7 +74,7 @@ export function startChecking(form) {
       return false;
     }
     asked?.abort();
-    unsay(panel);
+    untell(panel);
     putSlots(slots);
     panel.classList.remove("is-checking");
     return true;
@@ -86,10 +87,10 @@ export function startChecking(form) {
     panel.classList.add("is-checking");
     try {
       const { text } = await send(form.dataset.checkUrl, { data: typed(form), signal: mine.signal });
-      unsay(panel);
+      untell(panel);
       fillSlots(text);
     } catch {
-      if (mine === asked) say(panel, NO_WAY);
+      if (mine === asked) tell(panel, NO_WAY);
     } finally {
       clearTimeout(given);
       if (mine === asked) panel.classList.remove("is-checking");
@@ -120,18 +121,19 @@ export function startChecking(form) {
 }
 
 const LOADING = {
-  line: "The reference is on its way: the check waits",
-  words: "The reference is on its way to this phone; the check comes by itself. Go on: everything you type is kept.",
+  line: say("The reference is on its way: the check waits"),
+  words: say("The reference is on its way to this phone; the check comes by itself. Go on: everything you type is kept."),
 };
 const NO_WAY = {
-  line: "No reference here: the check waits",
-  words:
+  line: say("No reference here: the check waits"),
+  words: say(
     "This phone does not hold the reference yet, and the ledger could not be reached, so nothing is checked. What you typed is kept. Open this form once where there is a signal; from then on the check needs none.",
+  ),
 };
 
-function say(panel, { line, words }) {
+function tell(panel, { line, words }) {
   putSlots({ "bar-line": line });
-  unsay(panel);
+  untell(panel);
   const note = document.createElement("p");
   note.className = "notice notice--doubt";
   note.dataset.waits = "";
@@ -141,6 +143,6 @@ function say(panel, { line, words }) {
   panel.before(note);
 }
 
-function unsay(panel) {
+function untell(panel) {
   panel.parentElement.querySelector("[data-waits]")?.remove();
 }

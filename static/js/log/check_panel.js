@@ -1,10 +1,12 @@
 // The check as the log form shows it, drawn on the phone: the same HTML as the ledger's own templates make (finds/_check,
 // _check_summary, _trait_mark, _trait_answer, _next_look, _candidate, _range_strip, _name_note). Texts in, text out; no page.
 
-import { decideReach, sentenceOf, standingOut, stillOpenIn } from "../rules/checkup.js";
+import { decideReach, sentenceOf, stillOpenIn } from "../rules/checkup.js";
 import { clearFirst } from "../rules/lookalikes.js";
 import { inShort } from "../rules/next_look.js";
 import { shortName, stripFor } from "../rules/strip.js";
+import { lowered, say, sayN } from "../words.js";
+import { resultWord } from "./result_words.js";
 
 const SHOWN = 6;
 const STRIP_LOOK_ALIKES = 3;
@@ -71,13 +73,13 @@ function icon(icons, name) {
 }
 
 function markHtml(word, icons, { bare = false } = {}) {
-  return `<span class="mark mark--${slug(word)}${bare ? " mark--bare" : ""}">${icon(icons, `mark-${slug(word)}`)}<span class="mark__word${bare ? " visually-hidden" : ""}">${safe(word)}</span></span>`;
+  return `<span class="mark mark--${slug(word)}${bare ? " mark--bare" : ""}">${icon(icons, `mark-${slug(word)}`)}<span class="mark__word${bare ? " visually-hidden" : ""}">${safe(resultWord(word))}</span></span>`;
 }
 
 function traitMark(outcome, reading, icons) {
   if (outcome) return markHtml(outcome.outcome, icons, { bare: true });
   if (!reading) return markHtml("not read", icons, { bare: true });
-  return `<span class="mark mark--bare">${icon(icons, "check")}<span class="visually-hidden">${safe(reading.looked)}</span></span>`;
+  return `<span class="mark mark--bare">${icon(icons, "check")}<span class="visually-hidden">${safe(resultWord(reading.looked))}</span></span>`;
 }
 
 function traitAnswer({ reference, trait, made, result, taxa, outcome, reading, icons }) {
@@ -96,7 +98,7 @@ function traitAnswer({ reference, trait, made, result, taxa, outcome, reading, i
 function problemHtml(code, made) {
   const problem = made.problems[code];
   if (!problem) return "";
-  const ways = (made.ways[code] ?? []).map((way) => `<li>it can be <b>${safe(way)}</b></li>`).join("");
+  const ways = (made.ways[code] ?? []).map((way) => `<li>${say("it can be <b>{way}</b>", { way: safe(way) })}</li>`).join("");
   return `<p class="field__error" id="row-${code}-error">${safe(problem)}</p>${ways ? `<ul class="small">${ways}</ul>` : ""}`;
 }
 
@@ -141,10 +143,11 @@ function stripRowHtml(row, mark) {
 // --- the whole check ---
 
 function summary({ reference, specimen, result, readCount, icons }) {
-  const caution =
-    '<p class="small soft check-caution">This compares readings with published descriptions. It never says what a fungus is, and never that one may be eaten.</p>';
+  const warned = say("This compares readings with published descriptions. It never says what a fungus is, and never that one may be eaten.");
+  const caution = `<p class="small soft check-caution">${warned}</p>`;
   if (!readCount) {
-    return [`<p class="check-begin">Nothing is read yet. <a href="#row-underside">Begin with the underside.</a></p>`, caution];
+    const begin = say('Nothing is read yet. <a href="#row-underside">Begin with the underside.</a>');
+    return [`<p class="check-begin">${begin}</p>`, caution];
   }
   const rest = result.look_alikes.slice(SHOWN);
   return [
@@ -158,24 +161,39 @@ function summary({ reference, specimen, result, readCount, icons }) {
 
 /** A hundred rows that hardly anybody opens: drawn when somebody does. */
 function restHtml(rest, icons) {
-  const head = `<details class="more check-rest"><summary>The other ${rest.length} tax${rest.length === 1 ? "on" : "a"}</summary>`;
+  const others = sayN("The other {n} taxon", "The other {n} taxa", rest.length);
+  const head = `<details class="more check-rest"><summary>${others}</summary>`;
   return { html: `${head}${table(rest, icons)}</details>`, closed: `${head}</details>` };
 }
 
 function standingHtml(reference, result, icons) {
   if (!result.taxon) {
-    const said = standingOut(result, clearFirst(reference, result.look_alikes), reference.taxa.size);
-    const words = said.map((piece) => (piece.taxon ? `<i>${safe(piece.taxon)}</i>` : safe(piece))).join("");
-    return `<p class="check-standing">No name is given that the books know. ${words}</p>`;
+    return `<p class="check-standing">${say("No name is given that the books know.")} ${standingOut(reference, result)}</p>`;
   }
   const authority = reference.taxa.get(result.taxon)?.authority ?? "";
   const standing = result.standing ? `${markHtml(result.standing, icons)} ` : "";
   return `<p class="check-name"><span class="taxon"><i>${safe(result.taxon)}</i> <span class="taxon__authority">${safe(authority)}</span></span></p><p class="check-standing">${standing}${safe(sentenceOf(reference, result))}</p>`;
 }
 
+/** Without a name: the taxon that stands out, or how many are open while none does. */
+function standingOut(reference, result) {
+  const first = clearFirst(reference, result.look_alikes);
+  const open = stillOpenIn(result);
+  const values = { still_open: open, taxa_in_reference: reference.taxa.size };
+  if (first) {
+    return say(
+      "<i>{taxon}</i> fits best so far, clearly ahead of the next; {still_open} of {taxa_in_reference} taxa are still open.",
+      { taxon: safe(first.taxon), ...values },
+    );
+  }
+  return open
+    ? say("{still_open} of {taxa_in_reference} taxa are still open, and none of them stands out yet.", values)
+    : say("None of the {taxa_in_reference} taxa of the reference is still open: look at the readings again.", values);
+}
+
 function alikeHeading(reference, result) {
-  if (result.taxon) return "Look-alikes";
-  return clearFirst(reference, result.look_alikes) ? "Best fits" : "Nearest so far";
+  if (result.taxon) return say("Look-alikes");
+  return clearFirst(reference, result.look_alikes) ? say("Best fits") : say("Nearest so far");
 }
 
 function nextLookHtml(reference, specimen, result) {
@@ -183,27 +201,28 @@ function nextLookHtml(reference, specimen, result) {
   if (!look) return "";
   const says = inShort(look, { stillOpen: stillOpenIn(result), state: specimen.state });
   const answers = look.answers.map((answer, i) => `<li><b>${safe(answer.text)}</b>: ${leftHtml(answer.leaves, i === 0)}</li>`);
-  return `<div class="next-look"><p class="next-look__head small soft">Next look</p><h3><a href="#row-${look.trait}">${safe(reference.traits.get(look.trait).ask)}</a></h3><p>${safe(says)}</p><details class="more"><summary>What each answer would leave</summary><ul class="next-look__answers">${answers.join("")}</ul></details></div>`;
+  return `<div class="next-look"><p class="next-look__head small soft">${say("Next look")}</p><h3><a href="#row-${look.trait}">${safe(say(reference.traits.get(look.trait).ask))}</a></h3><p>${safe(says)}</p><details class="more"><summary>${say("What each answer would leave")}</summary><ul class="next-look__answers">${answers.join("")}</ul></details></div>`;
 }
 
 function leftHtml(leaves, isFirst) {
   const left = leaves.length;
-  if (!left) return "none";
-  const taxa = isFirst ? ` tax${left === 1 ? "on" : "a"} left` : "";
-  return `${left}${taxa}, ${left > 1 ? "first " : ""}<i>${safe(leaves[0])}</i>`;
+  if (!left) return say("none");
+  const values = { left, leaves: safe(leaves[0]) };
+  if (left === 1) return isFirst ? say("{left} taxon left, <i>{leaves}</i>", values) : `${left}, <i>${values.leaves}</i>`;
+  return isFirst ? say("{left} taxa left, first <i>{leaves}</i>", values) : say("{left}, first <i>{leaves}</i>", values);
 }
 
 function table(candidates, icons, caption = null) {
-  const head =
-    '<thead><tr><th scope="col">Taxon</th><th scope="col">Standing</th><th scope="col">What speaks against it</th></tr></thead>';
+  const columns = [say("Taxon"), say("Standing"), say("What speaks against it")].map((word) => `<th scope="col">${word}</th>`);
+  const head = `<thead><tr>${columns.join("")}</tr></thead>`;
   const rows = candidates.map((candidate) => candidateHtml(candidate, icons)).join("");
   return `<table class="ledger check-table">${caption ? `<caption>${caption}</caption>` : ""}${head}<tbody>${rows}</tbody></table>`;
 }
 
 function candidateHtml({ taxon, standing, against }, icons) {
   const shown = against.slice(0, AGAINST_SHOWN).map((one) => safe(one.text));
-  const said = shown.length ? shown.join("; ") : '<span class="soft">nothing against it yet</span>';
-  const more = against.length > AGAINST_SHOWN ? `; and ${against.length - AGAINST_SHOWN} more` : "";
+  const said = shown.length ? shown.join("; ") : `<span class="soft">${say("nothing against it yet")}</span>`;
+  const more = against.length > AGAINST_SHOWN ? `; ${say("and {n} more", { n: against.length - AGAINST_SHOWN })}` : "";
   return `<tr><th scope="row"><i>${safe(taxon)}</i></th><td class="check-mark">${markHtml(standing, icons)}</td><td class="check-against">${said}${more}</td></tr>`;
 }
 
@@ -214,19 +233,19 @@ function candidateHtml({ taxon, standing, against }, icons) {
 export function barLine(reference, result, readCount) {
   const parts = [standingLine(reference, result, readCount)];
   const [look] = result.next_look;
-  if (look) parts.push(`next: ${reference.traits.get(look.trait).label.split(",")[0].toLowerCase()}`);
+  if (look) parts.push(say("next: {trait}", { trait: lowered(reference.traits.get(look.trait).label).split(",")[0] }));
   const signs = [...parts.filter(Boolean).join(" · ")];
   if (signs.length <= LINE_CHARACTERS) return signs.join("");
   return `${signs.slice(0, LINE_CHARACTERS - 1).join("").trimEnd()}…`;
 }
 
 function standingLine(reference, result, readCount) {
-  if (!readCount) return "Nothing is read yet";
-  if (result.taxon && result.standing) return `${shortName(result.taxon)}: ${result.standing}`;
+  if (!readCount) return say("Nothing is read yet");
+  if (result.taxon && result.standing) return `${shortName(result.taxon)}: ${resultWord(result.standing)}`;
   const first = clearFirst(reference, result.look_alikes);
-  if (first) return `Fits best: ${shortName(first.taxon)}`;
+  if (first) return say("Fits best: {taxon}", { taxon: shortName(first.taxon) });
   const open = stillOpenIn(result);
-  return open ? `${open} tax${open === 1 ? "on" : "a"} still open` : "No taxon fits";
+  return open ? sayN("{n} taxon still open", "{n} taxa still open", open) : say("No taxon fits");
 }
 
 // --- the name ---

@@ -7,6 +7,7 @@ import { numberDoubts } from "./number_boxes.js";
 import { element } from "./pieces.js";
 import { tellAbove } from "./troubles.js";
 import { placeTyped } from "./typed_place.js";
+import { say } from "../words.js";
 
 // A slow phone must not be waited for at Keep: the ledger asks in any case.
 const LONGEST_MS = 1000;
@@ -33,24 +34,23 @@ async function ofReadings(form) {
 function ofBoxes(form) {
   const doubts = [];
   const place = placeTyped(form.elements.position_typed.value);
-  if (place?.kind === "asked") doubts.push({ sentence: `Place: ${place.sentence}`, anchor: "id_position_typed" });
+  if (place?.kind === "asked") doubts.push({ sentence: `${say("Place")}: ${place.sentence}`, anchor: "id_position_typed" });
   return [...doubts, ...numberDoubts(form)];
 }
 
 /** Told above the form and at the boxes. The find is in the outbox already; `keepNow()` leaves it as it is. */
 export function tellDoubts(form, find, doubts, { keepNow }) {
-  const mend = element("button", "Mend it", { type: "button", className: "button button--primary" });
+  const mend = element("button", say("Mend it"), { type: "button", className: "button button--primary" });
   mend.addEventListener("click", () => goTo(document.getElementById(doubts[0].anchor)));
-  const keep = element("button", "Keep it all the same", { type: "button", className: "button" });
+  const keep = element("button", say("Keep it all the same"), { type: "button", className: "button" });
   keep.addEventListener("click", () => keepNow());
   const acts = element("p", "", { className: "actions" });
   acts.append(mend, keep);
-  const what = find.version ? "Your changes and every photo" : "Everything you typed and every photo";
   tellAbove(form, {
     wrong: doubts,
-    kept: `${what}, on this phone.`,
+    kept: find.version ? say("Your changes and every photo, on this phone.") : say("Everything you typed and every photo, on this phone."),
     todo: [
-      "Mend what is named. Or keep it all the same: the ledger does not take it like this, so it stays on this phone until you mend it.",
+      say("Mend what is named. Or keep it all the same: the ledger does not take it like this, so it stays on this phone until you mend it."),
       acts,
     ],
   });

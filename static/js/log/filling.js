@@ -1,6 +1,7 @@
 // Filling the form: with what lies on the phone, and with what a new find begins with.
 import { openAround } from "./boxes.js";
 import { element, isOtherThanUsual } from "./pieces.js";
+import { say } from "../words.js";
 
 const NEVER = "button, fieldset, [type=file], [name=csrfmiddlewaretoken], [name=find_id], [name^=view-of-]";
 
@@ -41,7 +42,7 @@ function makeBoxes(form, given) {
 /** A foray this phone has not heard of yet is kept as it was chosen. */
 function setValue(field, value) {
   if (field.matches("select") && value && ![...field.options].some((option) => option.value === value)) {
-    field.append(new Option(`chosen before (${value})`, value));
+    field.append(new Option(say("chosen before ({value})", { value }), value));
   }
   field.value = value;
 }

@@ -9,6 +9,7 @@ import { showKept } from "./kept_panel.js";
 import { rememberLog } from "./same_log.js";
 import { isOfServerPhoto, pressServerPhoto } from "./server_photos.js";
 import { clearAbove, clearAtKeep, notLetIn, tellAbove, tellAtKeep } from "./troubles.js";
+import { say } from "../words.js";
 
 const WAIT_FOR_WHO_MS = 3000;
 
@@ -127,17 +128,18 @@ export function tellRefused(form, { wrong }) {
   markTold(form.elements.find_id.value);
   tellAbove(form, {
     wrong,
-    kept: "Everything you typed and every photo, on this phone. The find is not in the ledger yet.",
-    todo: "Correct what is named, then keep the find again.",
+    kept: say("Everything you typed and every photo, on this phone. The find is not in the ledger yet."),
+    todo: say("Correct what is named, then keep the find again."),
   });
 }
 
 /** Kept now, it would become a find of whoever types it up, under a number that is not on the packet. */
 function tellWhoseSlip(form) {
+  const sentence = say("Nobody this phone knows of has the code of slip {number}.", { number: form.dataset.slipUnknown });
   tellAbove(form, {
-    wrong: [{ sentence: `Nobody this phone knows of has the code of slip ${form.dataset.slipUnknown}.`, anchor: "part-photos" }],
-    kept: "Everything you typed, in this form; it is not in the outbox yet.",
-    todo: "Open the slip's number once more where there is a signal, and signed in; what you typed will be there.",
+    wrong: [{ sentence, anchor: "part-photos" }],
+    kept: say("Everything you typed, in this form; it is not in the outbox yet."),
+    todo: say("Open the slip's number once more where there is a signal, and signed in; what you typed will be there."),
   });
   return null;
 }
@@ -145,26 +147,26 @@ function tellWhoseSlip(form) {
 function tellNothing(form) {
   tellAbove(form, {
     wrong: [
-      { sentence: "Nothing is entered yet: no photo, no reading, no place, no name, no words.", anchor: "part-photos" },
+      { sentence: say("Nothing is entered yet: no photo, no reading, no place, no name, no words."), anchor: "part-photos" },
     ],
-    kept: "Nothing, and no number was used.",
-    todo: "Take a photo or enter what you see, then keep the find.",
+    kept: say("Nothing, and no number was used."),
+    todo: say("Take a photo or enter what you see, then keep the find."),
   });
 }
 
 export function tellNotStored(problem) {
-  const here = "What you typed is still on this page: leave it open.";
+  const here = say("What you typed is still on this page: leave it open.");
   if (problem instanceof NoRoom) {
     tellAtKeep(
-      "There is no room left on this phone.",
+      say("There is no room left on this phone."),
       here,
-      "Make room: delete a video or an old download. Then press Keep again.",
+      say("Make room: delete a video or an old download. Then press Keep again."),
     );
   } else {
     tellAtKeep(
-      "This browser keeps nothing here, as in a private window.",
+      say("This browser keeps nothing here, as in a private window."),
       here,
-      "Open the ledger in an ordinary window to log without a signal.",
+      say("Open the ledger in an ordinary window to log without a signal."),
     );
   }
 }
@@ -172,7 +174,7 @@ export function tellNotStored(problem) {
 function said(form, isUnderWay) {
   const button = form.querySelector("#keep");
   button.dataset.usual ??= button.textContent;
-  button.textContent = isUnderWay ? "Keeping …" : button.dataset.usual;
+  button.textContent = isUnderWay ? say("Keeping …") : button.dataset.usual;
 }
 
 /** Asked at the first Keep: may this browser clear away what lies here when the phone is short of room? */

@@ -4,6 +4,7 @@ import { CHANNEL, keepSending } from "../phone/outbox.js";
 import { changeFind, getFind } from "../phone/store.js";
 import { element } from "./pieces.js";
 import { megabytes } from "./sizes.js";
+import { say, sayN } from "../words.js";
 
 async function start(mark) {
   const id = mark.dataset.keptFind;
@@ -30,9 +31,14 @@ function follow(mark, find) {
     const left = photosLeft(now);
     const bytes = left.reduce((all, photo) => all + photo.bytes, 0);
     line.textContent = left.length
-      ? `${left.length} photo${left.length === 1 ? " is" : "s are"} still on the way from this phone (${megabytes(bytes)}). You can leave this page.`
-      : "All photos are on the ledger.";
-    if (!left.length && line.isConnected) line.append(" ", element("a", "Show them", { href: "" }));
+      ? sayN(
+          "{n} photo is still on the way from this phone ({size}). You can leave this page.",
+          "{n} photos are still on the way from this phone ({size}). You can leave this page.",
+          left.length,
+          { size: megabytes(bytes) },
+        )
+      : say("All photos are on the ledger.");
+    if (!left.length && line.isConnected) line.append(" ", element("a", say("Show them"), { href: "" }));
   };
   show(find);
   if (!globalThis.BroadcastChannel) return;

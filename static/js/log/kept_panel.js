@@ -6,6 +6,7 @@ import { CHANNEL } from "../phone/outbox.js";
 import { getFind, listFinds } from "../phone/store.js";
 import { element, trouble } from "./pieces.js";
 import { megabytes } from "./sizes.js";
+import { say, sayN, woven } from "../words.js";
 
 // So long the page of a find that was confirmed opens by itself; after that nobody is pulled away from what they do.
 const FEW_SECONDS_MS = 8000;
@@ -23,7 +24,7 @@ export function showKept(form, find, { goOn, goBack }) {
   const line = element("p", "", { className: "kept__line" });
   line.setAttribute("role", "status");
   const bar = element("progress", "", { className: "progress", hidden: true });
-  bar.setAttribute("aria-label", "How much is sent");
+  bar.setAttribute("aria-label", say("How much is sent"));
   const told = element("div");
   const box = element("section", "", { className: "plate kept" });
   Object.assign(box.dataset, { tells: find.id, follows: "" });
@@ -37,17 +38,17 @@ export function showKept(form, find, { goOn, goBack }) {
   place.replaceChildren(box);
   window.scrollTo(0, 0);
   head.focus({ preventScroll: true });
-  say(navigator.onLine ? "It is being sent …" : "It is sent when there is a signal.");
+  tell(navigator.onLine ? say("It is being sent …") : say("It is sent when there is a signal."));
   countOthers();
 
   function doors() {
     const next = find.table
-      ? element("a", "Back to the foray table", { href: TABLE, className: "button button--primary" })
-      : element("button", "Next find", { type: "button", className: "button button--primary" });
+      ? element("a", say("Back to the foray table"), { href: TABLE, className: "button button--primary" })
+      : element("button", say("Next find"), { type: "button", className: "button button--primary" });
     if (!find.table) next.addEventListener("click", () => goOn());
-    const back = element("button", "Back to this find", { type: "button", className: "button" });
+    const back = element("button", say("Back to this find"), { type: "button", className: "button" });
     back.addEventListener("click", () => goBack());
-    const outbox = element("a", "Outbox", { href: OUTBOX, className: "button" });
+    const outbox = element("a", say("Outbox"), { href: OUTBOX, className: "button" });
     const row = element("p", "", { className: "actions" });
     row.append(next, outbox, back);
     row.addEventListener("pointerdown", () => {
@@ -56,14 +57,14 @@ export function showKept(form, find, { goOn, goBack }) {
     return row;
   }
 
-  function say(sentence) {
+  function tell(sentence) {
     line.textContent = sentence;
   }
 
   async function countOthers() {
     const others = (await listFinds(find.member)).filter((one) => one.id !== find.id && isInOutbox(one)).length;
     const outbox = box.querySelector("a.button:not(.button--primary)");
-    if (others) outbox.textContent = `Outbox: ${others + 1} finds`;
+    if (others) outbox.textContent = sayN("Outbox: {n} find", "Outbox: {n} finds", others + 1);
   }
 
   const panel = {
@@ -74,11 +75,11 @@ export function showKept(form, find, { goOn, goBack }) {
       bar.hidden = !(total > 0 && bytes > 0);
       bar.max = total || 1;
       bar.value = total - bytes;
-      if (bytes > 0) say(`It is being sent: ${megabytes(total - bytes)} of ${megabytes(total)}.`);
+      if (bytes > 0) tell(say("It is being sent: {sent} of {total}.", { sent: megabytes(total - bytes), total: megabytes(total) }));
     },
     tell(wrong, kept, todo) {
       bar.hidden = true;
-      say("");
+      tell("");
       told.replaceChildren(trouble(wrong, kept, todo));
     },
     /** Watch the find until it is decided on. Resolves to {why}: "there", "refused", "changed", or why it was not sent. */
@@ -117,17 +118,20 @@ export function showKept(form, find, { goOn, goBack }) {
       location.assign(now.table ? TABLE : page);
       return { why: "there" };
     }
-    head.replaceChildren(...(now.number ? [numberOf(now.number), " is on the ledger"] : ["It is on the ledger"]));
-    say(isWhole ? "" : "Its photos are on their way.");
-    line.append(" ", element("a", "Open its page", { href: page }));
+    head.replaceChildren(
+      ...(now.number ? woven(say("{number} is on the ledger"), { number: numberOf(now.number) }) : [say("It is on the ledger")]),
+    );
+    tell(isWhole ? "" : say("Its photos are on their way."));
+    line.append(" ", element("a", say("Open its page"), { href: page }));
     return { why: "there" };
   }
 
   function changed(now) {
     bar.hidden = true;
     if (panel.isShown) markTold(now.id);
-    say(`${changedWords(now.theirs, "this find")}. Nothing was overwritten: `);
-    line.append(element("a", "compare and choose", { href: `${OUTBOX}?find=${now.id}` }));
+    const compare = element("a", say("compare and choose"), { href: `${OUTBOX}?find=${now.id}` });
+    const changed = changedWords(now.theirs, say("this find"));
+    line.replaceChildren(...woven(say("{changed}. Nothing was overwritten: {compare}"), { changed, compare }));
     return { why: "changed" };
   }
 
@@ -137,7 +141,11 @@ export function showKept(form, find, { goOn, goBack }) {
     delete box.dataset.follows;
     listen();
     const problem = now.trouble?.wrong?.[0]?.sentence;
-    say(problem ? `${problem} It stays in the outbox and is tried again.` : "No signal. It is sent when there is one.");
+    tell(
+      problem
+        ? say("{problem} It stays in the outbox and is tried again.", { problem })
+        : say("No signal. It is sent when there is one."),
+    );
     return { why };
   }
 
@@ -159,16 +167,20 @@ export function showKept(form, find, { goOn, goBack }) {
 }
 
 function titleOf(find) {
-  if (find.version)
-    return ["Your changes are kept on this phone", ...(find.number ? [": ", numberOf(find.number)] : [])];
-  return find.number
-    ? ["Kept on this phone as ", numberOf(find.number)]
-    : ["Kept on this phone. Its number comes with the signal."];
+  const number = find.number && numberOf(find.number);
+  if (find.version) {
+    return number
+      ? woven(say("Your changes are kept on this phone: {number}"), { number })
+      : [say("Your changes are kept on this phone")];
+  }
+  return number
+    ? woven(say("Kept on this phone as {number}"), { number })
+    : [say("Kept on this phone. Its number comes with the signal.")];
 }
 
 function writeOnPacket(find) {
   const words = element("p", "");
-  words.append("Write ", numberOf(find.number), " on the packet.");
+  words.append(...woven(say("Write {number} on the packet."), { number: numberOf(find.number) }));
   return words;
 }
 

@@ -14,6 +14,7 @@ import { offerWhatLies, tellBack, tellState } from "./restoring.js";
 import { findOfSlip, forgetSlip, takeSlip, tellFinder, tellSlipIsThere } from "./slip.js";
 import { tellAbove } from "./troubles.js";
 import { isOfAnother } from "./whose.js";
+import { say } from "../words.js";
 
 let freshened = null;
 
@@ -120,9 +121,9 @@ const beginNew = (found) => (found ? { find: found, putBack: found.fields } : { 
 async function tellWhatLies(form, mine, found, { asked, begun, restart, goOn, keepNow }) {
   if (begun.isMissing) {
     tellAbove(form, {
-      wrong: [{ sentence: "This phone does not hold this find as it is now, so it cannot be amended here." }],
-      kept: "The find, in the ledger.",
-      todo: "Open it where there is a signal.",
+      wrong: [{ sentence: say("This phone does not hold this find as it is now, so it cannot be amended here.") }],
+      kept: say("The find, in the ledger."),
+      todo: say("Open it where there is a signal."),
     });
   } else if (found?.state === "refused") {
     tellRefused(form, found.trouble);

@@ -1,6 +1,7 @@
 // What a photo on this phone says of its place and time, and the tap that puts it into the form.
 import { exifOf } from "../phone/exif.js";
 import { element } from "./pieces.js";
+import { say } from "../words.js";
 
 export function startPhotoSays(form, check) {
   form.addEventListener("photo-kept", async ({ detail: { blob, row } }) => {
@@ -10,7 +11,7 @@ export function startPhotoSays(form, check) {
     const said = saysOf(facts);
     if (!said) return;
     const { fields, what } = fillsOf(facts);
-    const use = element("button", `Use ${what}`, { type: "button", className: "button button--quiet" });
+    const use = element("button", USES[what], { type: "button", className: "button button--quiet" });
     use.addEventListener("click", () => {
       for (const [name, value] of Object.entries(fields)) if (form.elements[name]) form.elements[name].value = value;
       form.dispatchEvent(new CustomEvent("placed", { detail: fields.position_source ?? form.elements.position_source.value }));
@@ -24,11 +25,11 @@ export function startPhotoSays(form, check) {
 export function saysOf({ day, time, latitude, errorM }) {
   const said = [];
   if (day) said.push(`${dayWords(day)} ${time}`);
-  if (latitude !== null) said.push(`place${errorM ? ` ± ${Math.round(errorM)} m` : ""}`);
+  if (latitude !== null) said.push(`${say("place")}${errorM ? ` ± ${Math.round(errorM)} m` : ""}`);
   return said.join(" · ");
 }
 
-/** The form's fields that a photo can fill, and what they are called. */
+/** The form's fields that a photo can fill, and which they are: "place", "time" or "place and time". */
 export function fillsOf({ day, time, offsetMinutes, latitude, longitude, errorM, altitudeM }) {
   const fields = {};
   const what = [];
@@ -47,9 +48,18 @@ export function fillsOf({ day, time, offsetMinutes, latitude, longitude, errorM,
   return { fields, what: what.join(" and ") };
 }
 
-const MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+const USES = {
+  place: say("Use place"),
+  time: say("Use time"),
+  "place and time": say("Use place and time"),
+};
+
+const MONTHS = [
+  ...[say("Jan"), say("Feb"), say("Mar"), say("Apr"), say("May"), say("Jun")],
+  ...[say("Jul"), say("Aug"), say("Sep"), say("Oct"), say("Nov"), say("Dec")],
+];
 
 const dayWords = (day) => {
   const [year, month, date] = day.split("-").map(Number);
-  return `${date} ${MONTHS[month - 1]} ${year}`;
+  return say("{day} {month} {year}", { day: date, month: MONTHS[month - 1], year });
 };

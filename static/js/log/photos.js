@@ -7,6 +7,7 @@ import { element, twoTaps } from "./pieces.js";
 import { steadily } from "./sight.js";
 import { megabytes } from "./sizes.js";
 import { photoName, viewWords } from "./views.js";
+import { say } from "../words.js";
 
 const VIEWS = ["cap", "underside", "side", "cut", "margin", "place", "scale"];
 const THUMB_PX = 128;
@@ -30,7 +31,8 @@ export function startPhotos(form, draft) {
     const files = [...input.files];
     if (draft.hasNoStore) {
       // They stay chosen and go with the form, as where no script runs.
-      note.replaceChildren(element("p", `Chosen: ${files.map((file) => file.name).join(", ")}. They go with Keep.`));
+      const names = files.map((file) => file.name).join(", ");
+      note.replaceChildren(element("p", say("Chosen: {names}. They go with Keep.", { names })));
       return;
     }
     // Emptied at once: the phone holds them, and the same one can be chosen again after it was taken back.
@@ -41,7 +43,7 @@ export function startPhotos(form, draft) {
   async function keep(input, file) {
     const tile = input.closest(".shot");
     tile.classList.add("is-sending");
-    note.replaceChildren(element("p", "Keeping the photo on this phone …"));
+    note.replaceChildren(element("p", say("Keeping the photo on this phone …")));
     const problem = await store(file, input.dataset.view);
     tile.classList.remove("is-sending");
     note.replaceChildren();
@@ -58,28 +60,31 @@ export function startPhotos(form, draft) {
 
   /** Returns a sentence where it could not be stored. */
   async function store(file, view) {
+    const { name } = file;
     let bytes, digest;
     try {
       bytes = await file.arrayBuffer();
       digest = await sha256(bytes);
     } catch {
-      return `${file.name} could not be read from this phone. It was left out; the find is kept. Choose it again.`;
+      return say("{name} could not be read from this phone. It was left out; the find is kept. Choose it again.", { name });
     }
-    if (!bytes.byteLength) return `${file.name} is empty. It was left out; the find is kept. Choose it again.`;
+    if (!bytes.byteLength) return say("{name} is empty. It was left out; the find is kept. Choose it again.", { name });
     if (draft.find.photos.some((photo) => photo.sha256 === digest)) {
-      return `${file.name} is here already. It was not added twice.`;
+      return say("{name} is here already. It was not added twice.", { name });
     }
-    if (draft.find.photos.length >= MOST) return `${MOST} photos are the most for one find. ${file.name} was left out.`;
-    const about = { sha256: digest, bytes: bytes.byteLength, view, name: file.name, type: file.type, confirmed: false };
+    if (draft.find.photos.length >= MOST) {
+      return say("{most} photos are the most for one find. {name} was left out.", { most: MOST, name });
+    }
+    const about = { sha256: digest, bytes: bytes.byteLength, view, name, type: file.type, confirmed: false };
     const blob = new Blob([bytes], { type: file.type });
-    const wrong = await noPictureSays(bytes, blob);
-    if (wrong) return `${file.name} ${wrong}. It was left out; the find is kept. Take it again.`;
+    const wrong = await noPictureSays(name, bytes, blob);
+    if (wrong) return wrong;
     try {
       await draft.addPhoto(about, blob);
     } catch (problem) {
       return problem instanceof NoRoom
         ? noRoomFor(file)
-        : `${file.name} could not be kept: ${problem.message} The find is kept.`;
+        : say("{name} could not be kept: {problem} The find is kept.", { name, problem: problem.message });
     }
     // It is stored: said before it is drawn, which a slow phone takes its time for.
     form.dispatchEvent(new CustomEvent("photos"));
@@ -101,7 +106,7 @@ export function startPhotos(form, draft) {
     await draft.changePhoto(photo.sha256, { isDark: true });
     untick(photo.view);
     row.querySelector(".log-photo__facts").append(
-      element("p", "This phone cannot show it: it may be damaged. Take it again to be sure; this one is kept as well.", { className: "field__error" }),
+      element("p", say("This phone cannot show it: it may be damaged. Take it again to be sure; this one is kept as well."), { className: "field__error" }),
     );
     form.dispatchEvent(new CustomEvent("photos"));
   }
@@ -112,7 +117,7 @@ export function startPhotos(form, draft) {
     const facts = element("div", "", { className: "log-photo__facts" });
     facts.append(
       element("p", titleOf(photo), { className: "log-photo__name", title: photo.name }),
-      element("p", "kept on this phone", { className: "small soft" }),
+      element("p", say("kept on this phone"), { className: "small soft" }),
       // What the photo itself says of place and time is written here.
       element("div", "", { className: "log-photo__says" }),
     );
@@ -126,7 +131,7 @@ export function startPhotos(form, draft) {
     const fold = element("details", "", { className: "log-photo__views" });
     const word = element("summary", saysView(photo.view));
     const set = element("fieldset", "", { className: "log-set" });
-    set.append(element("legend", "What this photo shows", { className: "visually-hidden" }));
+    set.append(element("legend", say("What this photo shows"), { className: "visually-hidden" }));
     const chips = element("div", "", { className: "chips chips--words" });
     for (const view of VIEWS) {
       const label = element("label", "", { className: "chip" });
@@ -158,9 +163,9 @@ export function startPhotos(form, draft) {
   function binOf(photo, row) {
     const button = element("button", "", { type: "button", className: "button button--quiet log-photo__bin" });
     const icon = document.getElementById("icon-bin").content.cloneNode(true);
-    const word = element("span", "Remove this photo", { className: "visually-hidden" });
+    const word = element("span", say("Remove this photo"), { className: "visually-hidden" });
     button.append(icon, word);
-    twoTaps(button, word, "Remove? Tap again", async () => {
+    twoTaps(button, word, say("Remove? Tap again"), async () => {
       try {
         await draft.removePhoto(photo.sha256);
         row.remove();
@@ -168,7 +173,7 @@ export function startPhotos(form, draft) {
         form.dispatchEvent(new CustomEvent("photos"));
       } catch {
         note.replaceChildren(
-          element("p", "The photo could not be removed just now. It is kept; try again.", {
+          element("p", say("The photo could not be removed just now. It is kept; try again."), {
             className: "field__error",
           }),
         );
@@ -208,12 +213,14 @@ export function startPhotos(form, draft) {
 }
 
 const noRoomFor = (file) =>
-  `There is no room left on this phone for ${file.name} (${megabytes(file.size)}). It was left out; the find and its other ` +
-  "photos are kept. Make room, then take it again.";
+  say(
+    "There is no room left on this phone for {name} ({size}). It was left out; the find and its other photos are kept. Make room, then take it again.",
+    { name: file.name, size: megabytes(file.size) },
+  );
 
 const titleOf = ({ view, bytes }) => `${photoName(view)}, ${megabytes(bytes)}`;
 
-const saysView = (view) => (view ? `shows: ${viewWords(view)}` : "shows …");
+const saysView = (view) => (view ? say("shows: {view}", { view: viewWords(view) }) : say("shows …"));
 
 /** Whether it was drawn. One that this browser cannot draw, such as HEIC, gets a plain tile; its bytes are kept all the same. */
 async function drawThumb(canvas, blob) {

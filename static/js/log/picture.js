@@ -1,6 +1,8 @@
 // Whether a chosen file is a picture that the ledger can take (ledger/photos/decoding.py): told while the fungus is still
 // there to be taken again. Only what surely is none is refused; what this phone alone cannot decode is kept.
 
+import { say } from "../words.js";
+
 // A file so small holds no photo of a fungus: looked at whole, to see how many pixels it has.
 const SMALL_BYTES = 4096;
 const LEAST_PX = 16;
@@ -16,17 +18,21 @@ export function kindOf(bytes) {
   return text.slice(4, 8) === "ftyp" && HEIC.includes(text.slice(8)) ? "heic" : "";
 }
 
-/** Why the file is no picture, in one sentence that begins after its name; empty where it is one, or may be one. */
-export async function noPictureSays(bytes, blob) {
+/** Why the file of that name is no picture and was left out; empty where it is one, or may be one. */
+export async function noPictureSays(name, bytes, blob) {
   const kind = kindOf(bytes);
-  if (!kind) return "is no picture: JPEG, PNG, WebP and HEIC are taken";
+  if (!kind) return say("{name} is no picture: JPEG, PNG, WebP and HEIC are taken. It was left out; the find is kept. Take it again.", { name });
   if (kind === "heic" || bytes.byteLength > SMALL_BYTES) return "";
   try {
     const picture = await createImageBitmap(blob);
     const { width, height } = picture;
     picture.close();
-    return Math.min(width, height) < LEAST_PX ? `is no picture of a find: ${width} × ${height} pixels` : "";
+    if (Math.min(width, height) >= LEAST_PX) return "";
+    return say(
+      "{name} is no picture of a find: {width} × {height} pixels. It was left out; the find is kept. Take it again.",
+      { name, width, height },
+    );
   } catch {
-    return "is no picture: nothing in it can be shown";
+    return say("{name} is no picture: nothing in it can be shown. It was left out; the find is kept. Take it again.", { name });
   }
 }

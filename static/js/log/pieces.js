@@ -1,4 +1,5 @@
 // Small pieces that several parts of the log form build with.
+import { say } from "../words.js";
 
 export function element(tag, text, given = {}) {
   const made = Object.assign(document.createElement(tag), given);
@@ -52,7 +53,7 @@ export function twoTaps(button, word, question, act) {
 export function trouble(wrong, kept, todo) {
   const box = element("dl", "", { className: "trouble", tabIndex: -1 });
   box.setAttribute("role", "alert");
-  for (const [term, said] of [["Wrong", wrong], ["Kept", kept], ["Do", todo]]) {
+  for (const [term, said] of [[say("Wrong"), wrong], [say("Kept"), kept], [say("Do"), todo]]) {
     const row = element("div");
     const words = element("dd");
     words.append(...[said].flat());

@@ -6,10 +6,13 @@ import { element } from "./pieces.js";
 import { fill, resting, send } from "./send.js";
 import { slipOf } from "./slip.js";
 import { placeTyped } from "./typed_place.js";
+import { say } from "../words.js";
 
 const TOUCHES = ["input", "change"];
 const SOON_MS = 600;
 const PATIENCE_MS = 15_000;
+// From where a place was taken; the form itself says the same words (templates/finds/log.html).
+const SOURCES = { phone: say("phone"), photo: say("photo"), typed: say("typed"), table: say("the foray table’s") };
 
 export function startPlace(form, check) {
   const button = document.getElementById("locate");
@@ -47,7 +50,7 @@ export function startPlace(form, check) {
 
   const setSource = (value) => {
     source.value = value;
-    sourceShown.textContent = value === "table" ? "the foray table’s" : value;
+    sourceShown.textContent = SOURCES[value] ?? value;
   };
 
   typed.addEventListener("input", () => {
@@ -79,7 +82,7 @@ export function startPlace(form, check) {
   day.addEventListener("input", () => {
     askDay();
     // Where the phone is now is not where something was found on another day.
-    if (isByItself && source.value === "phone" && day.value !== localDay(new Date())) takeOut("That was another day");
+    if (isByItself && source.value === "phone" && day.value !== localDay(new Date())) takeOut(say("That was another day: the place is taken out again."));
   });
 
   /** Away with a place that came by itself. */
@@ -90,7 +93,7 @@ export function startPlace(form, check) {
     isByItself = false;
     setSource("");
     shown.replaceChildren();
-    note.textContent = `${why}: the place is taken out again.`;
+    note.textContent = why;
     form.dispatchEvent(new Event("input"));
   }
 
@@ -104,7 +107,7 @@ export function startPlace(form, check) {
   }
 
   button.dataset.usual = button.querySelector("[data-word]").textContent;
-  const say = (word) => {
+  const nameButton = (word) => {
     button.querySelector("[data-word]").textContent = word;
   };
 
@@ -114,7 +117,7 @@ export function startPlace(form, check) {
       return;
     }
     if (!navigator.geolocation) {
-      note.textContent = "This phone tells no place. Type it, or take it from a photo.";
+      note.textContent = say("This phone tells no place. Type it, or take it from a photo.");
       return;
     }
     isByItself = false;
@@ -122,16 +125,16 @@ export function startPlace(form, check) {
   });
 
   function listen() {
-    note.textContent = "Listening for satellites …";
-    say("That is good enough: stop listening");
+    note.textContent = say("Listening for satellites …");
+    nameButton(say("That is good enough: stop listening"));
     stop = watchPlace({
       onFix: (fix) => {
         put(fix);
-        note.textContent = `Good to ${Math.ceil(fix.accuracy)} m so far, still listening.`;
+        note.textContent = say("Good to {n} m so far, still listening.", { n: Math.ceil(fix.accuracy) });
       },
       onEnd: ({ best, reason }) => {
         stop = null;
-        say(button.dataset.usual);
+        nameButton(button.dataset.usual);
         if (!form.isConnected) return;
         const isTaken = best && source.value === "phone";
         note.textContent = isTaken || !best ? (reason ?? takenWords(best)) : "";
@@ -144,13 +147,15 @@ export function startPlace(form, check) {
   }
 
   const takenWords = ({ accuracy }) => {
-    const words = `good to ${Math.ceil(accuracy)} m as the phone says.`;
-    return isByItself ? `Taken by itself, ${words}` : `Taken, ${words}`;
+    const n = Math.ceil(accuracy);
+    return isByItself
+      ? say("Taken by itself, good to {n} m as the phone says.", { n })
+      : say("Taken, good to {n} m as the phone says.", { n });
   };
 
   function notHere() {
-    const away = element("button", "Not found here", { type: "button", className: "button button--quiet" });
-    away.addEventListener("click", () => takeOut("Not found here"));
+    const away = element("button", say("Not found here"), { type: "button", className: "button button--quiet" });
+    away.addEventListener("click", () => takeOut(say("Not found here: the place is taken out again.")));
     return away;
   }
 
@@ -190,16 +195,16 @@ function startCompass(form) {
   const note = document.getElementById("compass-note");
   button.addEventListener("click", async () => {
     button.disabled = true;
-    note.textContent = "Hold the phone level and point it the way the cap faces …";
+    note.textContent = say("Hold the phone level and point it the way the cap faces …");
     const heading = await readCompass();
     button.disabled = false;
     if (heading === null) {
-      note.textContent = "No direction came: not every phone tells one, and none that is held upright. Nothing was changed.";
+      note.textContent = say("No direction came: not every phone tells one, and none that is held upright. Nothing was changed.");
       return;
     }
     form.elements.facing_deg.value = heading;
     form.elements.facing_deg.dispatchEvent(new Event("input", { bubbles: true }));
-    note.textContent = "Taken. Whether it counts from true or from magnetic north the phone does not say.";
+    note.textContent = say("Taken. Whether it counts from true or from magnetic north the phone does not say.");
   });
 }
 
@@ -211,8 +216,9 @@ function putAltitude(form, { altitude, altitudeAccuracy }) {
   box.dataset.fromPhone = box.value;
   const note = document.getElementById("altitude-note");
   if (!note) return;
-  const error = Number.isFinite(altitudeAccuracy) ? ` ± ${Math.ceil(altitudeAccuracy)} m` : "";
-  note.textContent = `From the phone${error}, above the ellipsoid or the sea: phones differ, by tens of metres.`;
+  note.textContent = Number.isFinite(altitudeAccuracy)
+    ? say("From the phone ± {n} m, above the ellipsoid or the sea: phones differ, by tens of metres.", { n: Math.ceil(altitudeAccuracy) })
+    : say("From the phone, above the ellipsoid or the sea: phones differ, by tens of metres.");
 }
 
 /** The time of the fix, where no time was typed and the day is today. */

@@ -5,12 +5,13 @@ import { throwAway, unfinished } from "./drafts.js";
 import { element, rowOf, twoTaps } from "./pieces.js";
 import { offerSameLog } from "./same_log.js";
 import { holdFind } from "./tab_lock.js";
+import { say, sayN } from "../words.js";
 
 const room = () => document.getElementById("unfinished");
 
 /** The form holds again what was typed before. `goOn()` opens an empty form. */
 export function tellBack(draft, goOn) {
-  const row = rowOf(`What you typed at ${timeOf(draft.find)} is back.`);
+  const row = rowOf(say("What you typed at {time} is back.", { time: timeOf(draft.find) }));
   row.append(thrower(draft.find.id, draft, goOn));
   room().replaceChildren(row);
 }
@@ -36,42 +37,59 @@ export async function offerWhatLies(form, { member, here, open }) {
 /** One sentence that tells a find that was begun from another: when, its number, its name or place, its photos. Pure. */
 export function unfinishedWords({ fields, number, photos }, time) {
   const about = [number, valueIn(fields, "name_typed") || valueIn(fields, "locality")].filter(Boolean).join(", ");
-  const many = photos.length ? ` with ${photos.length} photo${photos.length === 1 ? "" : "s"}` : "";
-  return `You have an unfinished find from ${time}${about ? `: ${about}` : ", without a name or a place so far"}${many}.`;
+  const values = { time, about };
+  if (!photos.length) {
+    return about
+      ? say("You have an unfinished find from {time}: {about}.", values)
+      : say("You have an unfinished find from {time}, without a name or a place so far.", values);
+  }
+  return about
+    ? sayN(
+        "You have an unfinished find from {time}: {about} with {n} photo.",
+        "You have an unfinished find from {time}: {about} with {n} photos.",
+        photos.length,
+        values,
+      )
+    : sayN(
+        "You have an unfinished find from {time}, without a name or a place so far with {n} photo.",
+        "You have an unfinished find from {time}, without a name or a place so far with {n} photos.",
+        photos.length,
+        values,
+      );
 }
 
 /** This find is on the ledger, or waits in the outbox. */
 export function tellState(find) {
-  const state = find.state === "changed" ? `${changedWords(find.theirs, "this find")}.` : STATES[find.state];
+  const state = find.state === "changed" ? `${changedWords(find.theirs, say("this find"))}.` : STATES[find.state];
   if (!state) return;
   const row = rowOf(state);
   if (find.state === "changed")
-    row.append(element("a", "Compare and choose", { href: `${OUTBOX}?find=${find.id}`, className: "button" }));
+    row.append(element("a", say("Compare and choose"), { href: `${OUTBOX}?find=${find.id}`, className: "button" }));
   if (find.onLedger)
-    row.append(element("a", "Its page", { href: findPage(find.id), className: "button button--quiet" }));
+    row.append(element("a", say("Its page"), { href: findPage(find.id), className: "button button--quiet" }));
   room().replaceChildren(row);
 }
 
 const STATES = {
-  waiting: "This find is in the outbox. What you change here goes with it, when you keep it again.",
-  sending: "This find is on its way. What you change here goes after it, when you keep it again.",
-  confirmed: "This find is on the ledger. It stands here as the ledger had it when there was a signal last.",
+  waiting: say("This find is in the outbox. What you change here goes with it, when you keep it again."),
+  sending: say("This find is on its way. What you change here goes after it, when you keep it again."),
+  confirmed: say("This find is on the ledger. It stands here as the ledger had it when there was a signal last."),
 };
 
 function goOnButton(act) {
-  const on = element("button", "Go on with it", { type: "button", className: "button" });
+  const on = element("button", say("Go on with it"), { type: "button", className: "button" });
   on.addEventListener("click", act);
   return on;
 }
 
 function thrower(id, draft, after) {
-  const button = element("button", "Throw it away", { type: "button", className: "button button--quiet" });
-  twoTaps(button, button, "Tap again: it is gone then", async () => {
+  const button = element("button", say("Throw it away"), { type: "button", className: "button button--quiet" });
+  twoTaps(button, button, say("Tap again: it is gone then"), async () => {
     draft?.close();
     await draft?.writing;
     const held = await holdFind(id, () => {});
     if (!held) {
-      button.textContent = "It is open in another tab";
+      button.textContent = say("It is open in another tab");
       return;
     }
     await throwAway(id);
@@ -85,5 +103,7 @@ function timeOf(find) {
   const at = new Date(find.changedAt);
   const time = at.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
   const isToday = at.toDateString() === new Date().toDateString();
-  return isToday ? time : `${time} on ${at.toLocaleDateString("en-GB", { day: "numeric", month: "long" })}`;
+  if (isToday) return time;
+  const day = at.toLocaleDateString(document.documentElement.lang, { day: "numeric", month: "long" });
+  return say("{time} on {day}", { time, day });
 }

@@ -2,6 +2,7 @@
 import { changeKept, getFind, getKept } from "../phone/store.js";
 import { fieldsOfLog, putIn } from "./filling.js";
 import { element, rowOf } from "./pieces.js";
+import { say } from "../words.js";
 
 // A log is one fallen trunk or stump: after this long the next find is hardly on it.
 const SAME_LOG_MS = 3 * 60 * 60 * 1000;
@@ -27,15 +28,17 @@ export async function offerSameLog(form, room) {
   // Its number may have come with the signal.
   const number = (last.id && (await getFind(last.id))?.number) ?? last.number;
   const row = rowOf(
-    number ? `Same log as ${number}? Place, foray, host and wood are the same then.` : "Same log as the last find?",
+    number
+      ? say("Same log as {number}? Place, foray, host and wood are the same then.", { number })
+      : say("Same log as the last find?"),
   );
-  const take = element("button", "Same log", { type: "button", className: "button" });
+  const take = element("button", say("Same log"), { type: "button", className: "button" });
   take.addEventListener("click", () => {
     putIn(form, last.fields);
     form.dispatchEvent(new Event("input", { bubbles: true }));
     row.remove();
   });
-  const no = element("button", "No", { type: "button", className: "button button--quiet" });
+  const no = element("button", say("No"), { type: "button", className: "button button--quiet" });
   no.addEventListener("click", () => row.remove());
   row.append(take, no);
   room.append(row);

@@ -2,6 +2,7 @@
 // do. The ledger answers with the whole form; only what the photo fills and the list of photos are taken from it.
 import { putIn } from "./filling.js";
 import { send, typed } from "./send.js";
+import { say } from "../words.js";
 
 const BUTTONS = "[name=use_photo], [name=remove_photo]";
 // What a photo can fill (ledger/finds/photo_actions.py).
@@ -18,7 +19,7 @@ export async function pressServerPhoto(form, button, { touch }) {
   try {
     ({ text } = await send(form.action, { data }));
   } catch {
-    note.textContent = "The ledger could not be reached. Nothing was changed; try again where there is a signal.";
+    note.textContent = say("The ledger could not be reached. Nothing was changed; try again where there is a signal.");
     return;
   }
   note.textContent = "";

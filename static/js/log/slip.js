@@ -6,6 +6,7 @@ import { valueIn } from "../phone/message.js";
 import { getKept, listFinds } from "../phone/store.js";
 import { element, rowOf } from "./pieces.js";
 import { isOfAnother } from "./whose.js";
+import { say } from "../words.js";
 
 /** {code, serial} of that address, or null. */
 export function slipOf(search) {
@@ -36,7 +37,7 @@ export async function takeSlip(form, mine, slip, who) {
   if (!whose) {
     form.dataset.slipUnknown = number;
     mine.find = { ...mine.find, slip };
-    tell(`This phone does not know whose slip ${number} is, and keeps nothing of it under another number.`);
+    tell(say("This phone does not know whose slip {number} is, and keeps nothing of it under another number.", { number }));
     return false;
   }
   delete form.dataset.slipUnknown;
@@ -59,7 +60,7 @@ function askWhoNamed(form, name) {
   const box = form.elements.determiner_name;
   const field = box.closest(".field");
   field.closest("details")?.before(field);
-  helpOfNamer(form).textContent = "Who named it, as the slip says. Empty: you.";
+  helpOfNamer(form).textContent = say("Who named it, as the slip says. Empty: you.");
   box.value ||= name;
 }
 
@@ -71,20 +72,21 @@ export function forgetSlip(form) {
   form.elements.slip.remove();
   form.elements.serial.value = "";
   form.elements.determiner_name.value = "";
-  helpOfNamer(form).textContent = "Empty: you.";
+  helpOfNamer(form).textContent = say("Empty: you.");
 }
 
 /** Its number has a find already, which is on the ledger. */
 export function tellSlipIsThere({ code, serial }, find) {
-  const row = rowOf(`${code} ${serial} is on the ledger already, so its number is not given again.`);
-  row.append(element("a", "Its page", { href: findPage(find.id), className: "button" }));
+  const number = `${code} ${serial}`;
+  const row = rowOf(say("{number} is on the ledger already, so its number is not given again.", { number }));
+  row.append(element("a", say("Its page"), { href: findPage(find.id), className: "button" }));
   document.getElementById("unfinished").replaceChildren(row);
 }
 
 /** Beside the heading: whose find this is, where it is somebody else's. */
 export async function tellFinder({ finder }) {
   const known = finder && (await people()).find(({ id }) => id === finder);
-  tell(known ? `Found by ${known.name}` : "");
+  tell(known ? say("Found by {name}", { name: known.name }) : "");
 }
 
 /** {finder, name}: null and empty where it is the slip of whoever types it up; null where nobody here has that code. */

@@ -1,10 +1,11 @@
 // What is said where a find could not be kept or sent: what was wrong, what was kept, what to do.
 import { openAround } from "./boxes.js";
 import { element, trouble } from "./pieces.js";
+import { say, woven } from "../words.js";
 
 /** In the bar at the foot, beside the button that was pressed. */
 export function tellAtKeep(wrong, kept, todo) {
-  const close = element("button", "Close", { type: "button", className: "button button--quiet" });
+  const close = element("button", say("Close"), { type: "button", className: "button button--quiet" });
   const place = document.getElementById("trouble-here");
   close.addEventListener("click", () => place.replaceChildren());
   const box = trouble(wrong, kept, todo);
@@ -21,7 +22,7 @@ export function tellAbove(form, { wrong, kept, todo }) {
   for (const { sentence, anchor } of wrong) {
     const line = element("li", `${sentence} `);
     if (anchor && document.getElementById(anchor)) {
-      line.append(element("a", "Go there", { href: `#${anchor}`, className: "nowrap" }));
+      line.append(element("a", say("Go there"), { href: `#${anchor}`, className: "nowrap" }));
       tellAtField(document.getElementById(anchor), sentence);
     }
     list.append(line);
@@ -64,22 +65,22 @@ function clearField(one) {
 
 /** "signed out", "ended" or "somebody else": [wrong, kept, do] with a link to sign in. */
 export function notLetIn(why, signInUrl, { told } = {}) {
-  const kept = "Nothing is lost: everything stays on this phone.";
-  const link = element("a", "Sign in", { href: signInUrl });
+  const kept = say("Nothing is lost: everything stays on this phone.");
+  const link = element("a", say("Sign in"), { href: signInUrl });
   if (why === "ended") {
     return [
-      sentences(told?.wrong) || "Your account is not active any more.",
+      sentences(told?.wrong) || say("Your account is not active any more."),
       kept,
-      sentences(told?.do) || "Ask a keeper of your club to let you in again.",
+      sentences(told?.do) || say("Ask a keeper of your club to let you in again."),
     ];
   }
   if (why === "somebody else")
     return [
-      "Somebody else is signed in on this phone now.",
+      say("Somebody else is signed in on this phone now."),
       kept,
-      [link, " as yourself. Then it is sent under your name."],
+      woven(say("{sign_in} as yourself. Then it is sent under your name."), { sign_in: link }),
     ];
-  return ["You are signed out.", kept, [link, ". Then it is sent by itself."]];
+  return [say("You are signed out."), kept, woven(say("{sign_in}. Then it is sent by itself."), { sign_in: link })];
 }
 
 const sentences = (told) => (Array.isArray(told) ? told.map((one) => one.sentence ?? one).join(" ") : told);

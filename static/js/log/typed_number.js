@@ -1,6 +1,8 @@
 // What the ledger will surely ask about a number typed into one of the form's plain boxes (ledger/finds/fields.py). Pure.
 // Where a box is not sure to be refused, nothing is said of it.
 
+import { say } from "../words.js";
+
 const NUMBER = /^[-+]?(?:[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)$/;
 const TWO_WAYS = /^[-+]?[0-9]{1,3},[0-9]{3}$/;
 const OTHER_FIGURES = /(?![0-9])\p{Nd}/u;
@@ -17,20 +19,21 @@ export function numberProblem(typed, { unit, least, most, isWhole }) {
   if (text.toLowerCase().endsWith(unit.toLowerCase())) text = text.slice(0, text.length - unit.length).trim();
   if (!text) return "";
   if (TWO_WAYS.test(text)) {
-    const ways = [text.replace(",", "."), text.replace(",", "")];
-    return `${text} can be ${ways[0]} or ${ways[1]}. It was kept as typed; type it without the comma.`;
+    const ways = { decimal: text.replace(",", "."), whole: text.replace(",", "") };
+    return say("{text} can be {decimal} or {whole}. It was kept as typed; type it without the comma.", { text, ...ways });
   }
   if (!NUMBER.test(text)) {
     // Figures of other scripts are numbers to the ledger.
     if (OTHER_FIGURES.test(text)) return "";
-    return `\u201c${text}\u201d is not read as a number of ${unit}. It was kept as typed; type digits only, such as 12,5.`;
+    return say("“{text}” is not read as a number of {unit}. It was kept as typed; type digits only, such as 12,5.", { text, unit });
   }
   const number = Number(text.replace(",", "."));
   if (!(number >= least && number <= most)) {
-    return `${text} ${unit} cannot be stored; ${least} to ${most} can. It was kept as typed; correct it here.`;
+    const allowed = say("{low} to {high}", { low: least, high: most });
+    return say("{number} {unit} cannot be stored; {allowed} can. It was kept as typed; correct it here.", { number: text, unit, allowed });
   }
   if (isWhole && !Number.isInteger(number)) {
-    return `${text} is not a whole number. It was kept as typed; type whole ${unit}.`;
+    return say("{number} is not a whole number. It was kept as typed; type whole {unit}.", { number: text, unit });
   }
   return "";
 }

@@ -3,6 +3,7 @@
 // Nothing is named here that the ledger would take.
 
 import { seenOf } from "./typed_number.js";
+import { say } from "../words.js";
 
 // Two numbers parted by a comma that is none of theirs, since a point stands in one of them or a space after it: no other
 // reading of them is there.
@@ -38,20 +39,21 @@ export function placeTyped(text) {
   if (problem) return { kind: "asked", sentence: problem };
   return {
     kind: "later",
-    sentence:
-      "Kept as typed. This phone reads decimal degrees only; the ledger also reads degrees and minutes, UTM and MGRS, when " +
-      "the find reaches it.",
+    sentence: say(
+      "Kept as typed. This phone reads decimal degrees only; the ledger also reads degrees and minutes, UTM and MGRS, when the find reaches it.",
+    ),
   };
 }
 
 function ofPair(latitude, longitude) {
   if (Math.abs(latitude) > 90) {
-    return asked("The first number is beyond 90 degrees. Latitude comes first, then longitude: were the two swapped?");
+    return asked(say("The first number is beyond 90 degrees. Latitude comes first, then longitude: were the two swapped?"));
   }
-  if (Math.abs(longitude) > 180) return asked("The second number is beyond 180 degrees, where longitude ends. Check the digits.");
-  const north = `${Math.abs(latitude)}° ${latitude < 0 ? "south" : "north"}`;
-  const east = `${Math.abs(longitude)}° ${longitude < 0 ? "west" : "east"}`;
-  return { kind: "read", latitude, longitude, sentence: `Read as ${north}, ${east}.` };
+  if (Math.abs(longitude) > 180) return asked(say("The second number is beyond 180 degrees, where longitude ends. Check the digits."));
+  const [y, x] = [Math.abs(latitude), Math.abs(longitude)];
+  const north = latitude < 0 ? say("{n}° south", { n: y }) : say("{n}° north", { n: y });
+  const east = longitude < 0 ? say("{n}° west", { n: x }) : say("{n}° east", { n: x });
+  return { kind: "read", latitude, longitude, sentence: say("Read as {north}, {east}.", { north, east }) };
 }
 
 const asked = (sentence) => ({ kind: "asked", sentence });
@@ -59,15 +61,16 @@ const asked = (sentence) => ({ kind: "asked", sentence });
 /** Why the ledger will not take it, or an empty text where that is not sure. */
 function problemOf(typed) {
   const plain = seenOf(typed).replace(AS_MARKS, "'");
-  if (!FIGURE.test(plain)) return "These are words, not coordinates: put them in Place in words.";
+  if (!FIGURE.test(plain)) return say("These are words, not coordinates: put them in Place in words.");
   if (COUNTRY_GRID.test(plain)) {
-    return "Grid letters of a country are not read here; use the phone's position, decimal degrees, or UTM/MGRS.";
+    return say("Grid letters of a country are not read here; use the phone's position, decimal degrees, or UTM/MGRS.");
   }
   if (UTM_WITHOUT_ZONE.test(plain)) {
-    return "This looks like UTM without its zone. Put the zone first, such as 33N 452123 5412345.";
+    return say("This looks like UTM without its zone. Put the zone first, such as 33N 452123 5412345.");
   }
-  if (ONE_NUMBER.test(plain)) return "One number is no place: give latitude, then longitude, such as 51.5074, -0.1278.";
+  if (ONE_NUMBER.test(plain)) return say("One number is no place: give latitude, then longitude, such as 51.5074, -0.1278.");
   if (ANY_WORDS.test(plain)) return "";
   const word = plain.match(WORD)?.find((one) => !OF_PLACES.has(one.toLowerCase()));
-  return word ? `“${word}” is a word, not a coordinate: put words in Place in words, and leave the numbers here.` : "";
+  if (!word) return "";
+  return say("“{word}” is a word, not a coordinate: put words in Place in words, and leave the numbers here.", { word });
 }

@@ -1,13 +1,22 @@
 // What photos show, in words. Pure.
+import { say, sayN } from "../words.js";
 
-const WORDS = { cap: "cap from above", side: "from the side" };
+const WORDS = {
+  cap: say("cap from above"),
+  underside: say("underside"),
+  side: say("from the side"),
+  cut: say("cut"),
+  margin: say("margin"),
+  place: say("place"),
+  scale: say("scale"),
+};
 
 /** cap from above, underside, from the side … */
 export const viewWords = (view) => WORDS[view] ?? view;
 
 /** What a photo is called where it stands alone: Cap from above, Underside; Photo where nobody has said. */
 export function photoName(view) {
-  const words = viewWords(view) || "photo";
+  const words = viewWords(view) || say("Photo");
   return words.charAt(0).toUpperCase() + words.slice(1);
 }
 
@@ -19,7 +28,8 @@ export function photosThere(photos) {
   const unsaid = many.get("") ?? 0;
   many.delete("");
   const said = [...many].map(([view, count]) => `${viewWords(view)}${count > 1 ? ` (${count})` : ""}`);
-  if (unsaid && said.length) said.push(`${unsaid} more`);
-  if (!said.length) return `${photos.length} photo${photos.length === 1 ? " is" : "s are"} on the ledger.`;
-  return `${photos.length} photo${photos.length === 1 ? " is" : "s are"} on the ledger: ${said.join(", ")}.`;
+  if (unsaid && said.length) said.push(say("{n} more", { n: unsaid }));
+  if (!said.length) return sayN("{n} photo is on the ledger.", "{n} photos are on the ledger.", photos.length);
+  const values = { views: said.join(", ") };
+  return sayN("{n} photo is on the ledger: {views}.", "{n} photos are on the ledger: {views}.", photos.length, values);
 }

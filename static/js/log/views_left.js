@@ -8,7 +8,7 @@ export function startViewsLeft(form, draft) {
   const line = document.getElementById("views-left");
   if (!line) return;
 
-  async function say() {
+  async function tell() {
     const documented = await documentedOf(form);
     if (!form.isConnected) return;
     const there = document.getElementById("photos");
@@ -27,11 +27,11 @@ export function startViewsLeft(form, draft) {
     if (line.textContent !== said) line.textContent = said;
   }
 
-  form.addEventListener("photos", say);
-  form.addEventListener("restored", say);
-  form.addEventListener("ready", say);
+  form.addEventListener("photos", tell);
+  form.addEventListener("restored", tell);
+  form.addEventListener("ready", tell);
   form.addEventListener("change", ({ target }) => {
-    if (TELLING.has(target.name) || target.name?.startsWith("photo-view-")) say();
+    if (TELLING.has(target.name) || target.name?.startsWith("photo-view-")) tell();
   });
 }
 
