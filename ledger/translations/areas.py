@@ -17,7 +17,14 @@ _SCRIPTS_OF_VOUCHERS = {
     "stocktake": "vouchers_stocktake",
     "store": "vouchers_store",
 }
-_TAGS = {"log": "finds", "names": "names", "pocket": "paper", "strips": "traits", "wood": "finds"}
+_TAGS = {
+    "log": "finds",
+    "names": "names",
+    "pocket": "paper",
+    "phrases": "finds",
+    "strips": "traits",
+    "wood": "finds",
+}
 _FIXTURES = {"traits": "traits", "flags": "record", "decay_scales": "record"}
 _SINGLE_SCRIPTS = {"bench": "bench", "list": "search", "single_keys": "bench", "taxon": "taxa"}
 
