@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from ledger.text_fields import PlainText
-from ledger.words import say
+from ledger.words import english_of, say
 
 _NUMBER = re.compile(r"[-+]?(?:\d+(?:[.,]\d+)?|[.,]\d+)")
 _MINUS = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u202f": " "})
@@ -31,8 +31,9 @@ class NumberText(PlainText):
 
     def clean(self, value: Any) -> Any:
         text = super().clean(value).translate(_MINUS).strip().lstrip("±").strip()
-        if text.lower().endswith(self.unit.lower()):
-            text = text[: -len(self.unit)].strip()
+        units = (str(self.unit), english_of(self.unit))
+        unit = next((one for one in units if text.lower().endswith(one.lower())), "")
+        text = text[: len(text) - len(unit)].strip()
         if not text:
             return None
         if re.fullmatch(r"[-+]?\d{1,3},\d{3}", text):
