@@ -22,7 +22,7 @@ from ledger.taxa.models import Taxon
 from ledger.taxa.queries import current_reference
 from ledger.traits import readings as values
 from ledger.traits.check import check_specimen
-from ledger.words import in_english
+from ledger.words import in_english, say
 
 SEASON = "fruiting_months"
 HOST = "host"
@@ -175,8 +175,8 @@ def record_facts(
 
 def _keyed_from(find: Find, block: NumberBlock | None) -> str:
     if find.keyed_at_table:
-        return "at the foray table"
-    return "from a paper slip" if block is not None and block.holder == Holder.PAPER else ""
+        return say("at the foray table")
+    return say("from a paper slip") if block is not None and block.holder == Holder.PAPER else ""
 
 
 def _is_day_amended(find: Find) -> bool:
@@ -199,7 +199,11 @@ def photo_facts(photo: Photo, number: int) -> facts.PhotoFacts:
     """A photo's facts; its clock was stored as if it were UTC and is the camera's own, so the zone is dropped."""
     return facts.PhotoFacts(
         id=str(photo.pk),
-        name=f"photo {number}" + (f" ({photo.view})" if photo.view else ""),
+        name=(
+            say("photo {number} ({view})", number=number, view=say(photo.view))
+            if photo.view
+            else say("photo {number}", number=number)
+        ),
         view=photo.view,
         taken_at=photo.moment.replace(tzinfo=None) if photo.moment else None,
         utc_offset_minutes=photo.utc_offset_minutes,

@@ -69,6 +69,13 @@ WORDS = (
     later("knife"),
     later("drop"),
     later("microscope"),
+    # what a photo shows, where its code stands in brackets
+    later("cap"),
+    later("underside"),
+    later("cut"),
+    later("margin"),
+    later("place"),
+    later("scale"),
     # units in words
     later("per mm"),
     later("month"),

@@ -385,6 +385,10 @@ _LABELS = {
     "serial": later("Collecting number"),
     "decay": later("Decay class"),
     "find_id": later("The form"),
+    "determiner_name": later("determiner name"),
+    "basis": later("basis"),
+    "version": later("version"),
+    "opened_at": later("opened at"),
 }
 
 
