@@ -44,7 +44,7 @@ def ways_offered(ways: Sequence[tuple[str, str, bool]]) -> SafeString:
     ]
     if len(links) < 2:
         return _listed(links)
-    return format_html(say("{first} or {other}"), first=_listed(links[:-1]), other=links[-1])
+    return format_html(say("{first} or {last}"), first=_listed(links[:-1]), last=links[-1])
 
 
 def _listed(pieces: Sequence[SafeString]) -> SafeString:
