@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from ledger.club.queries import the_club
 from ledger.finds import access
 from ledger.finds.models import Photo
+from ledger.languages import page_language
 from ledger.measures import actions, printed, rulers
 from ledger.measures.asked import Asked, read_asked
 from ledger.measures.forms import LineForm
@@ -260,7 +261,13 @@ def withdraw(request: HttpRequest, measurement_id: uuid.UUID) -> HttpResponse:
 def scale_card(request: HttpRequest, kind: str, paper: str) -> HttpResponse:
     """A sheet of scale cards as a PDF, to be printed at its own size."""
     try:
-        printed = print_cards(kind, paper, institution=the_club().name, made_at=timezone.localtime())
+        printed = print_cards(
+            kind,
+            paper,
+            institution=the_club().name,
+            made_at=timezone.localtime(),
+            language=page_language(),
+        )
     except PaperError as trouble:
         messages.warning(request, str(trouble))
         return redirect("data-slips")

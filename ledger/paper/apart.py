@@ -13,12 +13,15 @@ from pathlib import Path
 from typing import Any
 
 from ledger.paper.text import PaperError
-from ledger.paper.typesetting import Typeset, require_zone
+from ledger.paper.typesetting import Typeset, require_zone, spoken
+from ledger.words import later, say
 
 _ROOT = Path(__file__).resolve().parents[2]
 # A thousand rows take a second or two; this is for a machine that is busy with much else.
 MOST_S = 240
-NO_ROOM = "The print was not made: the machine has no room or no time for it now. Nothing was changed; try again later."
+NO_ROOM = later(
+    "The print was not made: the machine has no room or no time for it now. Nothing was changed; try again later."
+)
 
 
 def pdf_apart(templates: Mapping[str, bytes], main: str, data: Mapping[str, Any], made_at: datetime) -> bytes:
@@ -27,7 +30,7 @@ def pdf_apart(templates: Mapping[str, bytes], main: str, data: Mapping[str, Any]
     job = {
         "templates": {name: text.decode() for name, text in templates.items()},
         "main": main,
-        "data": data,
+        "data": spoken(data),
         "made_at": made_at.isoformat(),
     }
     try:
@@ -40,9 +43,9 @@ def pdf_apart(templates: Mapping[str, bytes], main: str, data: Mapping[str, Any]
             check=False,
         )
     except (OSError, subprocess.TimeoutExpired) as trouble:
-        raise PaperError(NO_ROOM) from trouble
+        raise PaperError(say(NO_ROOM)) from trouble
     if run.returncode < 0:  # ended from outside, as a machine short of memory does
-        raise PaperError(NO_ROOM)
+        raise PaperError(say(NO_ROOM))
     if run.returncode:
         raise RuntimeError(run.stderr.decode(errors="replace"))
     return run.stdout

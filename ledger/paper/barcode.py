@@ -7,6 +7,7 @@ import re
 import zxingcpp
 
 from ledger.paper.text import PaperError
+from ledger.words import say
 
 # Level M restores some 15 % of a damaged code (ISO/IEC 18004): rubbed toner, a fold, a stain.
 ERROR_CORRECTION = "M"
@@ -19,14 +20,16 @@ _WIDTH = re.compile(r'<svg width="(\d+)"')
 def qr_svg(text: str) -> str:
     """The QR code of the text as an SVG drawing, quiet zone included; PaperError if it gets too fine."""
     if not text:
-        raise PaperError("There is nothing to put into the code")
+        raise PaperError(say("There is nothing to put into the code"))
     try:
         made = zxingcpp.create_barcode(text, zxingcpp.BarcodeFormat.QRCode, ec_level=ERROR_CORRECTION)
     except ValueError as error:
-        raise PaperError(f"its text of {len(text)} characters is more than a code can hold") from error
+        raise PaperError(
+            say("its text of {n} characters is more than a code can hold", n=len(text))
+        ) from error
     svg: str = made.to_svg(scale=1, add_quiet_zones=True)
     if side_modules(svg) > MOST_MODULES:
-        raise PaperError(f"its text of {len(text)} characters makes the code too fine to be read")
+        raise PaperError(say("its text of {n} characters makes the code too fine to be read", n=len(text)))
     return svg
 
 

@@ -18,6 +18,7 @@ from ledger.traits.reference import Reference
 from ledger.traits.reference_files import LookAlikePair
 from ledger.traits.strip import Strip, range_text, short_name, strip_for
 from ledger.traits.vocabulary import State, Trait
+from ledger.words import Said, say, together
 
 MOST_TAXA = 8
 LETTERS = "ABCDEFGH"
@@ -73,8 +74,12 @@ class Part:
     these: str
     those: str
 
+    @property
+    def said(self) -> Said:
+        return say("{these} from {those}", these=" ".join(self.these), those=" ".join(self.those))
+
     def __str__(self) -> str:
-        return f"{' '.join(self.these)} from {' '.join(self.those)}"
+        return str(self.said)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,9 +96,11 @@ class Block:
     months: tuple[MonthRow, ...] = ()
 
     @property
-    def said(self) -> str:
+    def said(self) -> Said:
         """What the trait parts, in a few words, or an empty text."""
-        return "Parts " + "; ".join(map(str, self.parts)) if self.parts else ""
+        if not self.parts:
+            return Said("")
+        return say("Parts {parts}", parts=together([part.said for part in self.parts], "; "))
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,16 +129,12 @@ class Pocket:
     latin: frozenset[str]
 
     @property
-    def title(self) -> str:
+    def title(self) -> Said:
         first = self.taxa[0].name
         others = len(self.taxa) - 1
-        return (
-            f"{first} and {others} more"
-            if others > 1
-            else f"{first} and {self.taxa[1].name}"
-            if others
-            else first
-        )
+        if others > 1:
+            return say("{first} and {n} more", first=first, n=others)
+        return say("{first} and {last}", first=first, last=self.taxa[1].name) if others else Said(first)
 
 
 def pocket_of(

@@ -16,18 +16,26 @@ from ledger.days import short_day_text
 from ledger.paper.icons import icon_svg
 from ledger.paper.papers import PAPERS, Paper
 from ledger.paper.pocket import Block, PairLine, Pocket
+from ledger.paper.slips import no_paper
 from ledger.paper.text import PaperError, Pieces, clean, italicised
 from ledger.paper.typesetting import Typeset, refuse_unknown_signs, require_zone, template
 from ledger.traits.ranges import Source
+from ledger.words import Said, later, lowered, say, together
 
 COLUMNS, ROWS = 4, 2
 _TEMPLATE = Path(__file__).resolve().parent / "pocket.typ"
 PAGES = COLUMNS * ROWS
-CAUTION = "No guide to eating: nothing on this sheet says that a fungus may be eaten."
+CAUTION = later("No guide to eating: nothing on this sheet says that a fungus may be eaten.")
 FOLDING = (
-    "back along the middle, print outside.",
-    "to and fro along the three upright lines, page 1 in front.",
+    later("Fold 1: back along the middle, print outside."),
+    later("Fold 2: to and fro along the three upright lines, page 1 in front."),
 )
+_MARKS = later("● half or more of its sources print it, ○ fewer, · no source says")
+_BARS = later(
+    "Bars: one for each source, of fresh or any material; a thin line to rare extremes. "
+    "“Parts A from B”: no source has them alike."
+)
+_BY_TRAIT = later("By trait: the letter of a taxon, then the numbers of its sources below.")
 # White inside a small page; the foot is an edge of the paper, where printers leave 5 mm.
 _SIDE_MM, _TOP_MM, _FOOT_MM = 5.0, 4.5, 6.0
 _GAP_MM = 2.6
@@ -43,27 +51,35 @@ class PrintedPocket(NamedTuple):
 
 
 def print_pocket(
-    pocket: Pocket, paper: str, *, institution: str, digest: str, made_at: datetime
+    pocket: Pocket, paper: str, *, institution: str, digest: str, made_at: datetime, language: str = "en"
 ) -> PrintedPocket:
     """Print the sheet on `paper` (a code of PAPERS, used landscape).
 
-    Where not all traits have room, those that part the fewest taxa give way. `digest` names the state of the reference.
+    Where not all traits have room, those that part the fewest taxa give way. `digest` names the state of the reference,
+    `language` the one that is active, as the PDF tells it to whoever has it read aloud.
     PaperError for an unknown paper, a date without its zone, or signs that the print fonts do not have.
     """
     require_zone(made_at)
     if paper not in PAPERS:
-        raise PaperError(
-            f"There is no paper {paper!r}; nothing was printed. Choose one of {', '.join(PAPERS)}."
-        )
+        raise PaperError(no_paper(paper))
     data = _data(pocket, PAPERS[paper], institution, digest, made_at)
+    data["language"] = language.partition("-")[0]
     _refuse_unknown_signs(data)
-    measured = Typeset(template(_TEMPLATE), "pocket.typ", data | {"panels": [], "left-out": []}).value(
+    measured = Typeset(template(_TEMPLATE), "pocket.typ", data | {"panels": [], "left-out": ""}).value(
         "heights"
     )
     panels, dropped = _laid_out(pocket, measured)
     left_out = tuple(pocket.blocks[at].trait.label for at in sorted(dropped))
-    drawn = Typeset(template(_TEMPLATE), "pocket.typ", data | {"panels": panels, "left-out": left_out})
+    run = data | {"panels": panels, "left-out": _left_out(left_out)}
+    drawn = Typeset(template(_TEMPLATE), "pocket.typ", run)
     return PrintedPocket(drawn.pdf(made_at), left_out)
+
+
+def _left_out(labels: Sequence[str]) -> Said:
+    if not labels:
+        return Said("")
+    traits = together([lowered(label) for label in labels], ", ")
+    return say("Without room on the small pages: {traits}.", traits=traits)
 
 
 def panel_mm(paper: Paper) -> tuple[float, float]:
@@ -118,12 +134,25 @@ def _filled(items: Sequence[tuple[dict[str, Any], float]], room_mm: float) -> li
 def _data(pocket: Pocket, paper: Paper, institution: str, digest: str, made_at: datetime) -> dict[str, Any]:
     width, height = panel_mm(paper)
     icons = {row.state.icon for block in pocket.blocks for row in block.states}
+    title = say("Pocket sheet, {title}", title=pocket.title)
+    made, club, state = short_day_text(made_at.date()), clean(institution), digest[:8]
     return {
-        "title": f"Pocket sheet, {pocket.title}",
-        "subject": italicised(pocket.title, pocket.latin),
-        "institution": clean(institution),
-        "made": short_day_text(made_at.date()),
-        "digest": digest[:8],
+        "title": title,
+        "subject": italicised(title, pocket.latin),
+        "institution": club,
+        "words": {
+            "pocket-sheet": say("Pocket sheet"),
+            "marks": _MARKS,
+            "bars": _BARS,
+            "made": say("Made {made} from reference {digest}. Sources overleaf.", made=made, digest=state),
+            "rests": say("What each figure rests on"),
+            "by-trait": _BY_TRAIT,
+            "sources": say("Sources"),
+            "rest": say("The rest"),
+            "made-by": say("Made {made} from reference {digest}, {club}.", made=made, digest=state, club=club)
+            if club
+            else say("Made {made} from reference {digest}.", made=made, digest=state),
+        },
         "caution": CAUTION,
         "folding": FOLDING,
         "paper": {"width": paper.height_mm, "height": paper.width_mm},
@@ -156,13 +185,18 @@ def places_on(paper: Paper) -> list[dict[str, float | bool]]:
 def _block(pocket: Pocket, block: Block) -> dict[str, Any]:
     letters = {taxon.name: taxon.letter for taxon in pocket.taxa}
     trait = block.trait
+    label, effort = say(trait.label), say(trait.effort)
     figures = {row.taxon.letter: row.text for row in block.ranges}
     return {
-        "label": trait.label.partition(",")[0] if trait.kind == "number" else trait.label,
-        "effort": trait.effort + (", fresh only" if trait.fresh_only else ""),
+        "label": label.partition(",")[0] if trait.kind == "number" else label,
+        "effort": say("{effort}, fresh only", effort=effort) if trait.fresh_only else effort,
         "said": block.said,
         "states": [
-            {"icon": row.state.icon, "word": row.state.label, "marks": [_SIGNS[mark] for mark in row.marks]}
+            {
+                "icon": row.state.icon,
+                "word": say(row.state.label),
+                "marks": [_SIGNS[mark] for mark in row.marks],
+            }
             for row in block.states
         ],
         "months": [
@@ -187,7 +221,7 @@ def _block(pocket: Pocket, block: Block) -> dict[str, Any]:
 def _citation(source: Source, latin: Collection[str]) -> Pieces:
     """The citation with its year, Latin names in italics; what is known from memory says so."""
     if source.kind == "memory":
-        return (("from memory", False),)
+        return ((say("from memory"), False),)
     text, year = clean(source.citation), clean(source.year)
     return italicised(text if not year or year in text else f"{text} ({year})", latin)
 

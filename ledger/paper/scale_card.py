@@ -16,13 +16,14 @@ from ledger.measuring.card import CHECK_WORDS, KINDS, MARKER_BITS, MODULES, Card
 from ledger.paper import glyphs
 from ledger.paper.barcode import qr_svg
 from ledger.paper.papers import PAPERS, Paper
-from ledger.paper.slips import NotPrinted
+from ledger.paper.slips import NotPrinted, code_not_printed, no_paper
 from ledger.paper.text import CAUTION, PaperError, clean
 from ledger.paper.typesetting import Typeset, require_zone, template
+from ledger.words import later, say
 
 _TEMPLATE = Path(__file__).resolve().parent / "scale_card.typ"
 # Said above the cards: a print that was made to fit the page makes every length wrong by the same share.
-HOW_TO_PRINT = (
+HOW_TO_PRINT = later(
     "Print at 100 %, never “fit to page”. Then lay a ruler on the 50 mm line: if it is longer or shorter, tell the "
     "ledger its length. Matt paper or card, black toner; cut along the marks."
 )
@@ -51,18 +52,31 @@ class PrintedCards(NamedTuple):
 
 
 def print_cards(
-    kind: str, paper: str, *, cards: Sequence[ScaleCard] = (), institution: str = "", made_at: datetime
+    kind: str,
+    paper: str,
+    *,
+    cards: Sequence[ScaleCard] = (),
+    institution: str = "",
+    made_at: datetime,
+    language: str = "en",
 ) -> PrintedCards:
     """Print cards of `kind` (a code of KINDS) on `paper` (a code of PAPERS); without `cards`, one sheet of free ones.
+
+    `language` is the one that is active, as the PDF tells it to whoever has it read aloud.
 
     PaperError for an unknown kind or paper, a date without its zone, or a club's name that cannot be drawn.
     """
     require_zone(made_at)
-    for word, code, table in (("card", kind, KINDS), ("paper", paper, PAPERS)):
-        if code not in table:
-            raise PaperError(
-                f"There is no {word} {code!r}; nothing was printed. Choose one of {', '.join(table)}."
+    if kind not in KINDS:
+        raise PaperError(
+            say(
+                "There is no card {code}; nothing was printed. Choose one of {codes}.",
+                code=repr(kind),
+                codes=", ".join(KINDS),
             )
+        )
+    if paper not in PAPERS:
+        raise PaperError(no_paper(paper))
     chosen, sheet = KINDS[kind], PAPERS[paper]
     club = _club(clean(institution), chosen)
     wanted = cards or [ScaleCard()] * len(places_on(chosen, sheet))
@@ -71,7 +85,8 @@ def print_cards(
     ready = [one for one in made if not isinstance(one, NotPrinted)]
     if not ready:
         return PrintedCards(None, refused)
-    drawn = Typeset(template(_TEMPLATE), "scale_card.typ", _run(ready, chosen, sheet, club, made_at))
+    run = _run(ready, chosen, sheet, club, made_at) | {"language": language.partition("-")[0]}
+    drawn = Typeset(template(_TEMPLATE), "scale_card.typ", run)
     return PrintedCards(drawn.pdf(made_at), refused)
 
 
@@ -97,14 +112,21 @@ def _spread(whole_mm: float, size_mm: float, many: int) -> list[float]:
 def _club(institution: str, kind: CardKind) -> dict[str, Any]:
     if unknown := glyphs.missing(institution):
         raise PaperError(
-            f"The club's name holds {glyphs.shown(unknown)}, which the print fonts cannot draw; nothing was printed. "
-            "Write it in other letters."
+            say(
+                "The club's name holds {signs}, which the print fonts cannot draw; nothing was printed. "
+                "Write it in other letters.",
+                signs=glyphs.shown(unknown),
+            )
         )
     size = glyphs.first_fitting(institution, _INSTITUTION_PT, kind.number.width_mm)
     if size is None:
         raise PaperError(
-            f"The club's name is wider than {kind.number.width_mm:g} mm in type of {_INSTITUTION_PT[-1]:g} pt; "
-            "nothing was printed. Shorten it in the club's settings."
+            say(
+                "The club's name is wider than {mm} mm in type of {pt} pt; nothing was printed. "
+                "Shorten it in the club's settings.",
+                mm=f"{kind.number.width_mm:g}",
+                pt=f"{_INSTITUTION_PT[-1]:g}",
+            )
         )
     return {"name": institution, "pt": size}
 
@@ -115,33 +137,52 @@ def _prepared(card: ScaleCard, kind: CardKind) -> dict[str, Any] | NotPrinted:
     if unknown := glyphs.missing(number):
         return NotPrinted(
             number,
-            f"{glyphs.shown(number)} was not printed: it holds {glyphs.shown(unknown)}, which the print fonts cannot "
-            "draw. Write it in other letters.",
+            say(
+                "{number} was not printed: it holds {signs}, which the print fonts cannot draw. "
+                "Write it in other letters.",
+                number=glyphs.shown(number),
+                signs=glyphs.shown(unknown),
+            ),
         )
     field = kind.number_beside_code if card.code else kind.number
     sizes = [size for size in _NUMBER_PT if size * glyphs.POINT_MM <= field.height_mm * _NUMBER_ROOM]
     number_pt = glyphs.first_fitting(number, sizes, field.width_mm, bold=True)
     if number_pt is None:
         return NotPrinted(
-            number, f"{number} was not printed: the number is wider than its field. Use a shorter code."
+            number,
+            say(
+                "{number} was not printed: the number is wider than its field. Use a shorter code.",
+                number=number,
+            ),
         )
     svg = ""
     if card.code:
         try:
             svg = qr_svg(clean(card.code))
         except PaperError as error:
-            return NotPrinted(number, f"{number} was not printed: {error}. Shorten the ledger's address.")
-    return {"number": number, "number-pt": number_pt, "svg": svg, "field": asdict(field)}
+            return NotPrinted(number, code_not_printed(number, error))
+    return {
+        "number": number,
+        "number-pt": number_pt,
+        "svg": svg,
+        "svg-word": say("Code of {number}", number=number),
+        "field": asdict(field),
+    }
 
 
 def _run(
     ready: list[dict[str, Any]], kind: CardKind, paper: Paper, club: dict[str, Any], made_at: datetime
 ) -> dict[str, Any]:
     return {
-        "title": f"{kind.title}s, {kind.width_mm:g} × {kind.height_mm:g} mm",
+        "title": f"{kind.titles}, {kind.width_mm:g} × {kind.height_mm:g} mm",
         "club": club,
         "name": f"{kind.title} {kind.width_mm:g} × {kind.height_mm:g} mm",
-        "made": short_day_text(made_at.date()),
+        "number-word": say("collecting number"),
+        "made": say(
+            "{cards} · made {made}",
+            cards=f"{kind.titles}, {kind.width_mm:g} × {kind.height_mm:g} mm",
+            made=short_day_text(made_at.date()),
+        ),
         "paper": {"width": paper.width_mm, "height": paper.height_mm},
         "line": {"edge": _EDGE_MM, "height": _LINE_MM},
         "kind": asdict(kind),

@@ -15,6 +15,7 @@ from ledger.photos.view_table import SLIP_WORDS
 from ledger.traits.readings import AGES, SPECIMEN_STATES
 from ledger.traits.strip import UNIT_WORDS
 from ledger.traits.vocabulary import Trait, Vocabulary
+from ledger.words import later, lowered, say
 
 # Pictures side by side in the width of a slip.
 PICTURES_IN_A_ROW = 8
@@ -22,6 +23,13 @@ _SUBSTRATE = "substrate"
 # As a specimen is met in a wood, in the words of the form; the others hardly come up there.
 _STATES = tuple(state for state in SPECIMEN_STATES if state in ("fresh", "moist", "air-dry"))
 _AGES = tuple(age for age in AGES if age != "mixed")
+# How the blank of a colour is called, and a measure where its label says more than a blank has room for.
+_COLOURED = {
+    "pore_surface_colour": later("underside"),
+    "margin_colour": later("edge"),
+    "cap_colour": later("cap"),
+}
+_MEASURED = {"pores_per_mm": later("Pores")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,21 +94,21 @@ def slip_rows(vocabulary: Vocabulary) -> tuple[Row, ...]:
     traits = list(vocabulary.traits.values())
     return (
         *_picture_rows([trait for trait in traits if _in_pictures(trait)]),
-        Line((Ticks("It is", (*_STATES, *_AGES)),)),
+        Line((Ticks(say("It is"), tuple(say(word) for word in (*_STATES, *_AGES))),)),
         Line(tuple(_colours([trait for trait in traits if _is_colour(trait)]))),
         *_with_smell(_measures([trait for trait in traits if trait.on_slip and trait.kind == "number"])),
         *(
-            Line((Ticks("Wood", _words(trait)),))
+            Line((Ticks(say("Wood"), _words(trait)),))
             for trait in traits
             if _of_the_wood(trait) and len(trait.states) > 2
         ),
-        Line((_host(vocabulary), Blank("Host", 1.6), Blank("known by"))),
-        Line((_rot(vocabulary), Blank("decay class", 0.8), Blank("of", 0.5))),
-        Line((Blank("Date", 0.55), Blank("Place"))),
-        Line((Blank("Position", 1.8), Blank("±", 0.5, "m"))),
-        Line((Ticks("Photos", SLIP_WORDS), Blank("in all"))),
-        Line((Blank("Name, for now", 1.7), Blank("by"))),
-        Line((Ticks("", ("kept", "seen only")), Blank("Permission"))),
+        Line((_host(vocabulary), Blank(say("Host"), 1.6), Blank(say("known by")))),
+        Line((_rot(vocabulary), Blank(say("decay class"), 0.8), Blank(say("of"), 0.5))),
+        Line((Blank(say("Date"), 0.55), Blank(say("Place")))),
+        Line((Blank(say("Position"), 1.8), Blank("±", 0.5, "m"))),
+        Line((Ticks(say("Photos"), tuple(say(word) for word in SLIP_WORDS)), Blank(say("in all")))),
+        Line((Blank(say("Name, for now"), 1.7), Blank(say("by")))),
+        Line((Ticks("", (say("kept"), say("seen only"))), Blank(say("Permission")))),
     )
 
 
@@ -120,8 +128,8 @@ def _is_colour(trait: Trait) -> bool:
 def _colours(traits: list[Trait]) -> Iterator[Blank]:
     """`Colours: underside ____ edge ____`: each by the part it is of."""
     for at, trait in enumerate(traits):
-        part = trait.label.lower().removeprefix("colour of the ").removesuffix(" colour")
-        yield Blank(part if at else f"Colours: {part}")
+        part = say(_COLOURED.get(trait.code) or trait.label.lower())
+        yield Blank(part if at else say("Colours: {part}", part=part))
 
 
 def _measures(traits: list[Trait]) -> Iterator[Line]:
@@ -132,21 +140,21 @@ def _measures(traits: list[Trait]) -> Iterator[Line]:
         first = names[0].partition(" ")[0] + " "
         if all(name.startswith(first) for name in names):
             names[1:] = [name.removeprefix(first) for name in names[1:]]
-        units = [""] * (len(those) - 1) + [UNIT_WORDS.get(unit, unit)]
+        units = [""] * (len(those) - 1) + [str(UNIT_WORDS.get(unit, unit))]
         blanks = tuple(Blank(name, 1.0, said, "–") for name, said in zip(names, units, strict=True))
-        counted = Blank("of", 0.8, "caps") if unit == "mm" else Blank("at", 0.8, "places")
+        counted = Blank(say("of"), 0.8, say("caps")) if unit == "mm" else Blank(say("at"), 0.8, say("places"))
         yield Line((*blanks, counted))
 
 
 def _with_smell(measures: Iterator[Line]) -> tuple[Line, ...]:
     """On the last line of the measures, which the counts leave room on."""
     *before, last = measures
-    return (*before, Line((*last.pieces, Blank("Smells", 2.0))))
+    return (*before, Line((*last.pieces, Blank(say("Smells"), 2.0))))
 
 
 def _short(trait: Trait) -> str:
     """The name of a trait without what the unit behind the blank says already."""
-    return trait.label.partition(",")[0].replace(" per millimetre", "")
+    return say(_MEASURED.get(trait.code) or trait.label).partition(",")[0]
 
 
 def _picture_rows(traits: list[Trait]) -> Iterator[Row]:
@@ -160,15 +168,15 @@ def _picture_rows(traits: list[Trait]) -> Iterator[Row]:
         if sum(len(one.states) for one in row) > PICTURES_IN_A_ROW / 2:
             yield PictureRow(tuple(_pictures(trait) for trait in row))
         else:
-            yield from (Line((Ticks(trait.label, _words(trait)),)) for trait in row)
+            yield from (Line((Ticks(say(trait.label), _words(trait)),)) for trait in row)
 
 
 def _pictures(trait: Trait) -> Pictures:
-    return Pictures(trait.label, tuple(Picture(state.icon, state.label) for state in trait.states))
+    return Pictures(say(trait.label), tuple(Picture(state.icon, say(state.label)) for state in trait.states))
 
 
 def _words(trait: Trait) -> tuple[str, ...]:
-    return tuple(state.label.lower() for state in trait.states)
+    return tuple(lowered(state.label) for state in trait.states)
 
 
 def _host(vocabulary: Vocabulary) -> Ticks:
@@ -176,4 +184,4 @@ def _host(vocabulary: Vocabulary) -> Ticks:
 
 
 def _rot(vocabulary: Vocabulary) -> Ticks:
-    return Ticks("", (*_words(vocabulary.traits["rot"]), "none seen"))
+    return Ticks("", (*_words(vocabulary.traits["rot"]), say("none seen")))

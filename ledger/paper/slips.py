@@ -19,11 +19,12 @@ from ledger.paper.slip_rows import PICTURES_IN_A_ROW, Line, PictureRow, Row, Tic
 from ledger.paper.text import CAUTION, PaperError, clean
 from ledger.paper.typesetting import Typeset, require_zone, template
 from ledger.traits.vocabulary import Vocabulary
+from ledger.words import Said, later, say, together
 
 _TEMPLATE = Path(__file__).resolve().parent / "slip.typ"
 SLIPS_A_SHEET = 4
-SCALE_NOTE = "For the eye only: printers scale. Check it against a ruler."
-FOOT = f"Tick through the pictures. {CAUTION}"
+SCALE_NOTE = later("For the eye only: printers scale. Check it against a ruler.")
+FOOT = later("Tick through the pictures.")
 
 _WIDTH_MM, _EDGE_MM = 98.0, 3.5
 _BOTTOM_MM = 2.6
@@ -64,19 +65,24 @@ class PrintedSlips(NamedTuple):
 
 
 def print_slips(
-    slips: Sequence[DataSlip], vocabulary: Vocabulary, paper: str, *, made_at: datetime
+    slips: Sequence[DataSlip],
+    vocabulary: Vocabulary,
+    paper: str,
+    *,
+    made_at: datetime,
+    language: str = "en",
 ) -> PrintedSlips:
     """Print the slips in order, four a sheet, on `paper` (a code of PAPERS).
+
+    `language` is the one that is active, as the PDF tells it to whoever has it read aloud.
 
     PaperError for an unknown paper, no slip at all, a date without its zone, or a vocabulary whose rows no slip holds.
     """
     require_zone(made_at)
     if paper not in PAPERS:
-        raise PaperError(
-            f"There is no paper {paper!r}; nothing was printed. Choose one of {', '.join(PAPERS)}."
-        )
+        raise PaperError(no_paper(paper))
     if not slips:
-        raise PaperError("There is no slip to print. Choose how many.")
+        raise PaperError(say("There is no slip to print. Choose how many."))
     refused: list[NotPrinted] = []
     ready: list[dict[str, Any]] = []
     for slip in slips:
@@ -87,7 +93,24 @@ def print_slips(
             ready.append(made)
     if not ready:
         return PrintedSlips(None, tuple(refused))
-    return PrintedSlips(_typeset(ready, slip_rows(vocabulary), PAPERS[paper], made_at), tuple(refused))
+    run = _run(ready, slip_rows(vocabulary), PAPERS[paper]) | {"language": language.partition("-")[0]}
+    return PrintedSlips(_typeset(run, PAPERS[paper], made_at), tuple(refused))
+
+
+def no_paper(code: str) -> Said:
+    """What a code is told that is none of PAPERS."""
+    return say(
+        "There is no paper {code}; nothing was printed. Choose one of {codes}.",
+        code=repr(code),
+        codes=", ".join(PAPERS),
+    )
+
+
+def code_not_printed(number: str, why: PaperError) -> Said:
+    """What is told of a slip or card whose code `qr_svg` would not draw."""
+    return say(
+        "{number} was not printed: {why}. Shorten the ledger's address.", number=number, why=why.args[0]
+    )
 
 
 def places_on(paper: Paper) -> list[tuple[float, float]]:
@@ -97,16 +120,19 @@ def places_on(paper: Paper) -> list[tuple[float, float]]:
     return [(left + column * _WIDTH_MM, top + row * height) for row in (0, 1) for column in (0, 1)]
 
 
-def _typeset(ready: list[dict[str, Any]], rows: Sequence[Row], paper: Paper, made_at: datetime) -> bytes:
+def _typeset(run: dict[str, Any], paper: Paper, made_at: datetime) -> bytes:
     """Draw once to learn what room the rows leave, and again with that room ruled for notes."""
-    run = _run(ready, rows, paper)
     drawn = Typeset(template(_TEMPLATE), "slip.typ", run)
     foot = places_on(paper)[0][1] + _HEIGHTS_MM[paper.code] - _BOTTOM_MM - _FOOT_MM
     free_mm = foot - drawn.value("ends")[0]
     if free_mm < 0:
         raise PaperError(
-            f"The rows of a slip are {-free_mm:.1f} mm too tall for {paper.title}; nothing was printed. "
-            "Take a trait out of the short form."
+            say(
+                "The rows of a slip are {mm} mm too tall for {paper}; nothing was printed. "
+                "Take a trait out of the short form.",
+                mm=f"{-free_mm:.1f}",
+                paper=paper.title,
+            )
         )
     if notes := int(free_mm / _LINES_MM[paper.code]):
         drawn = Typeset(template(_TEMPLATE), "slip.typ", run | {"notes": notes})
@@ -117,32 +143,50 @@ def _prepared(slip: DataSlip) -> dict[str, Any] | NotPrinted:
     """The slip as the template reads it, or why it cannot be printed."""
     number, finder, institution = clean(slip.number), clean(slip.finder), clean(slip.institution)
     if not number:
-        return NotPrinted("", "A slip without a number was not printed. Reserve a number for it.")
-    for word, text in (("number", number), ("finder's name", finder), ("club's name", institution)):
+        return NotPrinted("", say("A slip without a number was not printed. Reserve a number for it."))
+    for word, text in (
+        (later("number"), number),
+        (later("finder's name"), finder),
+        (later("club's name"), institution),
+    ):
         if unknown := glyphs.missing(text):
             signs = ", ".join(f"{glyphs.shown(sign)} (U+{ord(sign):04X})" for sign in unknown)
             return NotPrinted(
                 number,
-                f"{glyphs.shown(number)} was not printed: its {word} holds {signs}, which the print fonts cannot "
-                "draw. Write it in other letters.",
+                say(
+                    "{number} was not printed: its {what} holds {signs}, which the print fonts cannot draw. "
+                    "Write it in other letters.",
+                    number=glyphs.shown(number),
+                    what=word,
+                    signs=signs,
+                ),
             )
     room_mm = _INNER_MM - _CODE_MM - 2
     number_pt = glyphs.first_fitting(number, _NUMBER_PT, room_mm, bold=True)
     finder_pt = glyphs.first_fitting(finder, _FINDER_PT, room_mm)
     if number_pt is None:
         return NotPrinted(
-            number, f"{number} was not printed: the number is wider than a slip. Use a shorter code."
+            number,
+            say(
+                "{number} was not printed: the number is wider than a slip. Use a shorter code.",
+                number=number,
+            ),
         )
     if finder_pt is None:
         return NotPrinted(
             number,
-            f"{number} was not printed: the finder's name is wider than {room_mm:g} mm in type of "
-            f"{_FINDER_PT[-1]:g} pt. Shorten the name on the finder's own page.",
+            say(
+                "{number} was not printed: the finder's name is wider than {mm} mm in type of {pt} pt. "
+                "Shorten the name on the finder's own page.",
+                number=number,
+                mm=f"{room_mm:g}",
+                pt=f"{_FINDER_PT[-1]:g}",
+            ),
         )
     try:
         svg = qr_svg(clean(slip.code))
     except PaperError as error:
-        return NotPrinted(number, f"{number} was not printed: {error}. Shorten the ledger's address.")
+        return NotPrinted(number, code_not_printed(number, error))
     return {
         "number": number,
         "number-pt": number_pt,
@@ -154,6 +198,7 @@ def _prepared(slip: DataSlip) -> dict[str, Any] | NotPrinted:
         if glyphs.first_fitting(finder + " · " + institution, (finder_pt,), room_mm)
         else "",
         "svg": svg,
+        "svg-word": say("Code of {number}", number=number),
     }
 
 
@@ -167,7 +212,9 @@ def _run(ready: list[dict[str, Any]], rows: Sequence[Row], paper: Paper) -> dict
         for picture in trait.pictures
     }
     return {
-        "title": f"Data slips, {first}" + (f" to {last}" if len(ready) > 1 else ""),
+        "title": say("Data slips, {first} to {last}", first=first, last=last)
+        if len(ready) > 1
+        else say("Data slips, {number}", number=first),
         "institution": ready[0]["institution"],
         "paper": {"width": paper.width_mm, "height": paper.height_mm},
         "size": {
@@ -189,7 +236,8 @@ def _run(ready: list[dict[str, Any]], rows: Sequence[Row], paper: Paper) -> dict
         "slips": ready,
         "notes": 0,
         "scale-note": SCALE_NOTE,
-        "foot": FOOT,
+        "notes-word": say("Notes"),
+        "foot": together((FOOT, CAUTION)),
     }
 
 

@@ -7,10 +7,12 @@ import unicodedata
 from collections.abc import Collection
 from typing import TypeAlias
 
+from ledger.words import later
+
 # A text in pieces, spaces included; True where the piece is a Latin name and stands in italics.
 Pieces: TypeAlias = tuple[tuple[str, bool], ...]
 
-CAUTION = "A record of a find; never a reason to eat one."
+CAUTION = later("A record of a find; never a reason to eat one.")
 
 _SPACES = re.compile(r"\s+")
 _DROPPED = {"Cc", "Cf"}  # Unicode categories: control, format

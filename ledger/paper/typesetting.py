@@ -16,6 +16,7 @@ import typst
 
 from ledger.paper import glyphs
 from ledger.paper.text import PaperError
+from ledger.words import Later, Said, say
 
 
 class Typeset:
@@ -28,7 +29,7 @@ class Typeset:
         # typst takes files by name, which its type hints do not know of.
         files: Any = dict(templates)
         files["main.typ"] = files.pop(main)
-        files["run.json"] = json.dumps(data, ensure_ascii=False).encode()
+        files["run.json"] = json.dumps(spoken(data), ensure_ascii=False).encode()
         self._files = files
         self._compiler = typst.Compiler(self._files, font_paths=fonts())
 
@@ -49,10 +50,19 @@ class Typeset:
         return pdf
 
 
+def spoken(data: Any) -> Any:
+    """The data of a run with every word in the language that is active now; JSON would take a `later()` as English."""
+    if isinstance(data, Later):
+        return str(data)
+    if isinstance(data, Mapping):
+        return {name: spoken(value) for name, value in data.items()}
+    return [spoken(value) for value in data] if isinstance(data, list | tuple) else data
+
+
 def require_zone(made_at: datetime) -> None:
     """Raise PaperError where the date of printing has no time zone."""
     if made_at.tzinfo is None:
-        raise PaperError("The date of printing has no time zone; nothing was printed.")
+        raise PaperError(say("The date of printing has no time zone; nothing was printed."))
 
 
 @cache
@@ -73,11 +83,33 @@ def refuse_unknown_signs(texts: Iterable[tuple[str, str]], *, kept: str = "") ->
     """
     for where, text in texts:
         if unknown := glyphs.missing(text):
-            at, do = f"{where}, " if where else "", f"{kept}; write" if kept else "Write"
-            raise PaperError(
-                f"Nothing was printed: {at}“{glyphs.shown(text)[:60]}” holds {glyphs.shown(unknown)}, which the print fonts "
-                f"cannot draw. {do} it in other letters."
-            )
+            raise PaperError(_not_drawn(where, glyphs.shown(text)[:60], glyphs.shown(unknown), kept))
+
+
+def _not_drawn(where: str, text: str, signs: str, kept: str) -> Said:
+    values = {"text": text, "signs": signs, "kept": kept, "where": where}
+    if where and kept:
+        return say(
+            "Nothing was printed: {where}, “{text}” holds {signs}, which the print fonts cannot draw. "
+            "{kept}; write it in other letters.",
+            **values,
+        )
+    if where:
+        return say(
+            "Nothing was printed: {where}, “{text}” holds {signs}, which the print fonts cannot draw. "
+            "Write it in other letters.",
+            **values,
+        )
+    if kept:
+        return say(
+            "Nothing was printed: “{text}” holds {signs}, which the print fonts cannot draw. "
+            "{kept}; write it in other letters.",
+            **values,
+        )
+    return say(
+        "Nothing was printed: “{text}” holds {signs}, which the print fonts cannot draw. Write it in other letters.",
+        **values,
+    )
 
 
 @cache

@@ -9,6 +9,7 @@ from ledger.paper.pocket import MOST_TAXA
 from ledger.taxa.models import Taxon
 from ledger.traits.reference import Reference
 from ledger.traits.reference_files import LookAlikePair
+from ledger.words import Said, say, together
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +50,17 @@ def _read(typed: str, reference: Reference) -> TypedName:
     named = naming.read(typed, reference)
     if named.taxon:
         return TypedName(typed, named.taxon)
-    proposals = " or ".join(named.proposals[:3])
-    meant = f"Did you mean {proposals}?" if proposals else "Look it up among the taxa."
-    return TypedName(
-        typed, trouble=f"The reference holds no single taxon of this name. It was kept as typed. {meant}"
-    )
+    none = say("The reference holds no single taxon of this name. It was kept as typed.")
+    return TypedName(typed, trouble=together((none, _meant(named.proposals[:3]))))
+
+
+def _meant(proposals: Sequence[str]) -> Said:
+    match list(proposals):
+        case []:
+            return say("Look it up among the taxa.")
+        case [one]:
+            return say("Did you mean {name}?", name=one)
+        case [one, other]:
+            return say("Did you mean {one} or {other}?", one=one, other=other)
+        case [one, other, third, *_]:
+            return say("Did you mean {one} or {other} or {third}?", one=one, other=other, third=third)

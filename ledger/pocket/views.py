@@ -13,12 +13,14 @@ from django.views.decorators.http import require_safe
 
 from ledger.club.queries import the_club
 from ledger.finds import naming, tables
+from ledger.languages import page_language
 from ledger.paper.papers import PAPERS
 from ledger.paper.pocket import MOST_TAXA, Pocket, pocket_of
 from ledger.paper.pocket_pdf import print_pocket
 from ledger.paper.text import PaperError
 from ledger.pocket.choosing import TypedName, read_names, slugs_of, taxa_of
 from ledger.taxa.queries import current_reference, stored_pairs
+from ledger.words import say
 
 
 @never_cache
@@ -60,6 +62,7 @@ def pocket_sheet(request: HttpRequest) -> HttpResponse:
             institution=the_club().heading,
             digest=current_reference().digest,
             made_at=timezone.localtime(),
+            language=page_language(),
         )
     except PaperError as trouble:
         return _chooser(request, _boxes(pocket), trouble=str(trouble))
@@ -82,7 +85,7 @@ def _from_names(request: HttpRequest) -> HttpResponse:
     if any(box.trouble for box in boxes):
         return _chooser(request, boxes, status=422)
     if not taxa:
-        return _chooser(request, boxes, trouble="No taxon was named. Type at least one.")
+        return _chooser(request, boxes, trouble=say("No taxon was named. Type at least one."))
     return redirect(f"{reverse('pocket-page')}?{_query(taxa)}")
 
 
@@ -103,7 +106,7 @@ def _choosing(boxes: Sequence[TypedName]) -> dict[str, object]:
 
 
 def _unknown(request: HttpRequest) -> HttpResponse:
-    trouble = "The reference does not hold every taxon of this address. Choose them anew."
+    trouble = say("The reference does not hold every taxon of this address. Choose them anew.")
     answer = _chooser(request, [], trouble=trouble)
     answer.status_code = 404
     return answer

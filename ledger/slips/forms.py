@@ -10,6 +10,7 @@ from ledger.paper.slips import SLIPS_A_SHEET
 from ledger.people.models import Member
 from ledger.phone.numbers import MOST_AT_ONCE
 from ledger.text_fields import PlainText
+from ledger.words import later, say
 
 MOST_SHEETS = MOST_AT_ONCE // SLIPS_A_SHEET
 
@@ -18,24 +19,22 @@ class SheetsForm(forms.Form):
     """`request` is made with the page, so that a form sent twice takes one block of numbers."""
 
     request = forms.UUIDField(widget=forms.HiddenInput)
-    finder = forms.ModelChoiceField(Member.objects.none(), label="Whose finds", empty_label=None)
+    finder = forms.ModelChoiceField(Member.objects.none(), label=later("Whose finds"), empty_label=None)
     sheets = forms.IntegerField(
-        label="Sheets",
+        label=later("Sheets"),
         min_value=1,
         max_value=MOST_SHEETS,
-        help_text=f"{SLIPS_A_SHEET} slips on each.",
         error_messages={
-            "invalid": "This is no number of sheets. No number was taken; type a figure, such as 5.",
-            "required": "How many sheets is not said. No number was taken; type a figure, such as 5.",
-            "min_value": "At least 1 sheet. No number was taken.",
-            "max_value": f"At most {MOST_SHEETS} sheets at once. No number was taken; print again for more.",
+            "invalid": later("This is no number of sheets. No number was taken; type a figure, such as 5."),
+            "required": later("How many sheets is not said. No number was taken; type a figure, such as 5."),
+            "min_value": later("At least 1 sheet. No number was taken."),
         },
     )
     label = PlainText(
         required=False,
         max_length=80,
         # What stands there for whoever cannot see the box.
-        help_text="To tell the sheets apart, such as a foray.",
+        help_text=later("To tell the sheets apart, such as a foray."),
     )
 
     def __init__(self, data: Any, *, member: Member) -> None:
@@ -47,7 +46,12 @@ class SheetsForm(forms.Form):
         self.fields["finder"].queryset = active if member.is_leader else active.filter(pk=member.pk)
         if not member.is_leader:
             self.fields["finder"].widget = forms.HiddenInput()
-        self.fields["sheets"].widget.attrs["inputmode"] = "numeric"
+        sheets = self.fields["sheets"]
+        sheets.widget.attrs["inputmode"] = "numeric"
+        sheets.help_text = say("{n} slips on each.", n=SLIPS_A_SHEET)
+        sheets.error_messages["max_value"] = say(
+            "At most {most} sheets at once. No number was taken; print again for more.", most=MOST_SHEETS
+        )
 
 
 def paper_of(code: str | None) -> str:

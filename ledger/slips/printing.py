@@ -5,9 +5,11 @@ from datetime import datetime
 
 from ledger.club.models import Club
 from ledger.collecting_numbers import CollectingNumber
+from ledger.languages import page_language
 from ledger.paper.slips import DataSlip, PrintedSlips, print_slips
 from ledger.slips.queries import PaperBlock
 from ledger.taxa.queries import vocabulary
+from ledger.words import say
 
 
 class NothingToPrint(ValueError):
@@ -24,10 +26,15 @@ def print_block(
     block = paper_block.block
     if block.returned_at:
         raise NothingToPrint(
-            f"{paper_block.title} was returned, and its unused numbers are void. Print new slips."
+            say(
+                "{slips} was returned, and its unused numbers are void. Print new slips.",
+                slips=paper_block.title,
+            )
         )
     if not paper_block.open_serials:
-        raise NothingToPrint(f"Every number of {paper_block.title} is typed up. Print new slips.")
+        raise NothingToPrint(
+            say("Every number of {slips} is typed up. Print new slips.", slips=paper_block.title)
+        )
     code, finder = block.member.collector_code, block.member.full_name
     numbers = [CollectingNumber(code, serial) for serial in paper_block.open_serials]
     slips = [
@@ -39,4 +46,4 @@ def print_block(
         )
         for number in numbers
     ]
-    return print_slips(slips, vocabulary(), paper, made_at=now)
+    return print_slips(slips, vocabulary(), paper, made_at=now, language=page_language())

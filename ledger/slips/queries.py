@@ -10,6 +10,7 @@ from ledger.finds.models import Find
 from ledger.people.models import Member
 from ledger.phone.models import Holder, NumberBlock, VoidNumber
 from ledger.phone.numbers import next_number, serials_used
+from ledger.words import Said, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,11 +62,11 @@ class PaperBlock:
         return tuple(n for n in range(self.block.first, self.block.last + 1) if n not in self.used)
 
     @property
-    def title(self) -> str:
+    def title(self) -> Said:
         code = self.block.member.collector_code
         if self.size == 1:
-            return f"{code} {self.block.first}"
-        return f"{code} {self.block.first} to {self.block.last}"
+            return Said(f"{code} {self.block.first}")
+        return say("{code} {first} to {last}", code=code, first=self.block.first, last=self.block.last)
 
 
 def slip_number(number: CollectingNumber) -> SlipNumber:

@@ -20,6 +20,7 @@ from ledger.phone.numbers import NumbersRefused, reserve_block, return_block
 from ledger.slips.forms import SheetsForm, paper_of
 from ledger.slips.printing import NothingToPrint, print_block
 from ledger.slips.queries import PaperBlock, SlipNumber, number_to_type, paper_blocks, slip_number
+from ledger.words import say
 
 
 @never_cache
@@ -42,7 +43,12 @@ def data_slips(request: HttpRequest) -> HttpResponse:
         else:
             title = PaperBlock(block).title
             messages.success(
-                request, f"{title} is reserved for {block.member.full_name}. Print the slips below."
+                request,
+                say(
+                    "{slips} is reserved for {finder}. Print the slips below.",
+                    slips=title,
+                    finder=block.member.full_name,
+                ),
             )
             return redirect(f"{reverse('data-slips')}#block-{block.pk}")
     return _slips_page(request, form)
@@ -79,7 +85,8 @@ def slip_sheet(request: HttpRequest, block_id: uuid.UUID) -> HttpResponse:
         sentence = " ".join(dict.fromkeys(refusal.sentence for refusal in printed.refused[:1]))
         return _slips_page(request, SheetsForm(None, member=request.user), sentence)
     answer = HttpResponse(printed.pdf, content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="slips-{paper_block.title.replace(" ", "-")}.pdf"'
+    name = paper_block.title.english.replace(" ", "-")
+    answer["Content-Disposition"] = f'inline; filename="slips-{name}.pdf"'
     return answer
 
 
@@ -94,8 +101,12 @@ def return_slips(request: HttpRequest, block_id: uuid.UUID) -> HttpResponse:
     else:
         messages.success(
             request,
-            f"{returned.title} is returned: {len(returned.used)} used, {returned.void_count} void. "
-            "Tear up what is left of the slips.",
+            say(
+                "{slips} is returned: {used} used, {void} void. Tear up what is left of the slips.",
+                slips=returned.title,
+                used=len(returned.used),
+                void=returned.void_count,
+            ),
         )
     return redirect("data-slips")
 
@@ -109,9 +120,9 @@ def quick_entry(request: HttpRequest) -> HttpResponse:
         return _number_asked(request, "")
     read = read_collecting_number(typed, request.user.collector_code)
     if read is None:
-        trouble = (
-            "This is not read as a collecting number. It was kept as typed; type it as on the slip, such as "
-            f"{number_to_type(request.user)}."
+        trouble = say(
+            "This is not read as a collecting number. It was kept as typed; type it as on the slip, such as {example}.",
+            example=number_to_type(request.user),
         )
         return _number_asked(request, typed, trouble, status=422)
     return _entry_of(request, slip_number(read), typed)
@@ -123,7 +134,7 @@ def quick_number(request: HttpRequest, number: str) -> HttpResponse:
     """The address that the code on a slip holds."""
     read = read_collecting_number(number[:40])
     if read is None:
-        trouble = "The code is none of a slip of this ledger. Type the number instead."
+        trouble = say("The code is none of a slip of this ledger. Type the number instead.")
         return _number_asked(request, number[:40], trouble, status=404)
     return _entry_of(request, slip_number(read), str(number))
 
