@@ -10,6 +10,7 @@ from xml.sax.saxutils import quoteattr
 
 from ledger.exchange import terms as known
 from ledger.exchange.tables import TablePlan
+from ledger.words import say
 
 META, EML = "meta.xml", "eml.xml"
 _NAMESPACE = "http://rs.tdwg.org/dwc/text/"
@@ -91,10 +92,14 @@ def read_meta(data: bytes) -> Meta:
     """What a meta.xml says. Raises ArchiveRefused; `broken_rules` says what the guide asks beyond."""
     root = parsed(data, META)
     if _local(root.tag) != "archive":
-        raise ArchiveRefused(f"{META} does not hold an archive but {_local(root.tag)!r}.")
+        raise ArchiveRefused(
+            say("{file} does not hold an archive but {tag}.", file=META, tag=repr(_local(root.tag)))
+        )
     cores = [child for child in root if _local(child.tag) == "core"]
     if len(cores) != 1:
-        raise ArchiveRefused(f"{META} names {len(cores)} core tables; an archive has one.")
+        raise ArchiveRefused(
+            say("{file} names {n} core tables; an archive has one.", file=META, n=len(cores))
+        )
     extensions = [_table(child, is_core=False) for child in root if _local(child.tag) == "extension"]
     return Meta(_table(cores[0], is_core=True), extensions, root.get("metadata", ""))
 
@@ -102,13 +107,17 @@ def read_meta(data: bytes) -> Meta:
 def parsed(data: bytes, name: str) -> ElementTree.Element:
     """An XML file of another hand; one that declares entities is refused, since they can be made to grow without end."""
     if len(data) > _LONGEST:
-        raise ArchiveRefused(f"{name} is longer than {_LONGEST:,} bytes.")
+        raise ArchiveRefused(say("{file} is longer than {most} bytes.", file=name, most=f"{_LONGEST:,}"))
     if re.search(rb"<!\s*(DOCTYPE|ENTITY)", data.replace(b"\0", b""), re.IGNORECASE):
-        raise ArchiveRefused(f"{name} declares a document type or entities; such a file is not read.")
+        raise ArchiveRefused(
+            say("{file} declares a document type or entities; such a file is not read.", file=name)
+        )
     try:
         return ElementTree.fromstring(data)
     except ElementTree.ParseError as problem:
-        raise ArchiveRefused(f"{name} is no XML that can be read: {problem}.") from None
+        raise ArchiveRefused(
+            say("{file} is no XML that can be read: {problem}.", file=name, problem=str(problem))
+        ) from None
 
 
 def _table(element: ElementTree.Element, *, is_core: bool) -> TableInArchive:
@@ -122,14 +131,26 @@ def _table(element: ElementTree.Element, *, is_core: bool) -> TableInArchive:
         index = _whole(field.get("index"), "index")
         if index is not None:
             if index in columns:
-                raise ArchiveRefused(f"{META} gives column {index} of {location} two terms.")
+                raise ArchiveRefused(
+                    say(
+                        "{file} gives column {column} of {table} two terms.",
+                        file=META,
+                        column=index,
+                        table=location,
+                    )
+                )
             columns[index] = term
         if field.get("default") is not None:
             defaults[term] = field.get("default", "")
     coding = element.get("encoding", "UTF-8").strip().lower()
     if coding not in _CODINGS:
         raise ArchiveRefused(
-            f"{META} says that {location} is written in {coding[:40]!r}, which is not known here."
+            say(
+                "{file} says that {table} is written in {coding}, which is not known here.",
+                file=META,
+                table=location,
+                coding=repr(coding[:40]),
+            )
         )
     return TableInArchive(
         row_type=row_type,
@@ -150,34 +171,44 @@ def broken_rules(meta: Meta, names: Sequence[str], widths: Mapping[str, int] | N
     """What the text guide asks and the schema does not, in sentences; `names` are the files there are, `widths`
     columns.
     """
-    wrong = []
+    wrong: list[str] = []
     for table in meta.tables:
-        said = table.file or "a table without a file"
+        said = table.file or say("a table without a file")
         if not table.row_type:
-            wrong.append(f"{said} has no row type.")
+            wrong.append(say("{table} has no row type.", table=said))
         if table.file not in names:
-            wrong.append(f"{said} is named in {META} and is not in the archive.")
+            wrong.append(_not_there(said))
         if table.key is None:
             if not table.is_core:
-                wrong.append(f"{said} has no coreid, so that its rows belong to nothing.")
+                wrong.append(say("{table} has no coreid, so that its rows belong to nothing.", table=said))
             elif meta.extensions:
-                wrong.append(f"{said}, the core, has no id, although there are extensions.")
+                wrong.append(say("{table}, the core, has no id, although there are extensions.", table=said))
         width = (widths or {}).get(table.file)
         if width is not None:
             used = [*table.columns, *([table.key] if table.key is not None else [])]
             wrong += [
-                f"{said} has {width} columns; {META} names one at {index}."
+                say(
+                    "{table} has {n} columns; {file} names one at {place}.",
+                    table=said,
+                    n=width,
+                    file=META,
+                    place=index,
+                )
                 for index in used
                 if index >= width
             ]
         told = list(table.columns.values())
         wrong += [
-            f"{said} has two columns for {term}."
+            say("{table} has two columns for {term}.", table=said, term=term)
             for term in sorted({one for one in told if told.count(one) > 1})
         ]
     if meta.metadata and meta.metadata not in names:
-        wrong.append(f"{meta.metadata} is named in {META} and is not in the archive.")
+        wrong.append(_not_there(meta.metadata))
     return wrong
+
+
+def _not_there(file: str) -> str:
+    return say("{table} is named in {file} and is not in the archive.", table=file, file=META)
 
 
 def _local(tag: str) -> str:
@@ -192,5 +223,12 @@ def _whole(text: str | None, what: str) -> int | None:
     if text is None:
         return None
     if not text.strip().isdecimal() or len(text.strip()) > 6:
-        raise ArchiveRefused(f"{META} has {text[:40]!r} as {what}; it is a whole number from 0.")
+        raise ArchiveRefused(
+            say(
+                "{file} has {text} as {what}; it is a whole number from 0.",
+                file=META,
+                text=repr(text[:40]),
+                what=what,
+            )
+        )
     return int(text)

@@ -14,6 +14,7 @@ from ledger.exchange import names_out
 from ledger.exchange.names_out import NameOut
 from ledger.exchange.tables import OCCURRENCE_COLUMNS, number_text
 from ledger.places.text import metres_text
+from ledger.words import say
 
 KEPT, SEEN = "PreservedSpecimen", "HumanObservation"
 BODIES = "fruit bodies"
@@ -250,10 +251,14 @@ def _number(row: Mapping[str, str], term: str) -> float | None:
         # Python alone reads an underscore within a number.
         value = float(text if "_" not in text else "none")
     except ValueError:
-        raise ValueError(f"{term.partition(':')[2]} is {text[:40]!r}, which is no number") from None
+        raise ValueError(_no_number(term, text)) from None
     if value != value or value in (float("inf"), float("-inf")):
-        raise ValueError(f"{term.partition(':')[2]} is {text[:40]!r}, which is no number")
+        raise ValueError(_no_number(term, text))
     return value
+
+
+def _no_number(term: str, text: str) -> str:
+    return say("{term} is {text}, which is no number", term=term.partition(":")[2], text=repr(text[:40]))
 
 
 def _moment(text: str) -> datetime | None:

@@ -27,6 +27,7 @@ from ledger.exchange.media import PhotoOut, RelationOut, photo_in, relation_in
 from ledger.exchange.meta import META, ArchiveRefused, Meta, TableInArchive, broken_rules, read_meta
 from ledger.exchange.names_out import NameIn, name_in
 from ledger.exchange.occurrence import KNOWN_TERMS, OF_A_COARSE_PLACE, find_in
+from ledger.words import Said, say, say_n
 
 MOST_FILES = 200_000
 MOST_BYTES = 20_000_000_000  # unpacked, all files together
@@ -40,7 +41,7 @@ class RowRefused(ValueError):
     """A row cannot be read; `file`, `line` (of the first row 1, header lines not counted) and why."""
 
     def __init__(self, file: str, line: int, why: str) -> None:
-        super().__init__(f"{file}, row {line}: {why}.")
+        super().__init__(say("{file}, row {line}: {why}.", file=file, line=line, why=why))
         self.file, self.line, self.why = file, line, why
 
 
@@ -115,8 +116,14 @@ class Archive:
                 if not cells:
                     continue
                 if len(cells) <= width:
-                    has = "1 cell" if len(cells) == 1 else f"{len(cells)} cells"
-                    yield RowRefused(table.file, number, f"it has {has}, and {META} tells of {width + 1}")
+                    why = say_n(
+                        "it has 1 cell, and {file} tells of {width}",
+                        "it has {n} cells, and {file} tells of {width}",
+                        len(cells),
+                        file=META,
+                        width=width + 1,
+                    )
+                    yield RowRefused(table.file, number, why)
                     continue
                 row = {term: plain(unguarded(cells[index])) for index, term in table.columns.items()}
                 for term, value in table.defaults.items():
@@ -137,7 +144,10 @@ class Archive:
         core = self.meta.core
         if core.table != known.OCCURRENCE:
             raise ArchiveRefused(
-                f"The core of this archive is of {core.row_type}; only occurrences are read here."
+                say(
+                    "The core of this archive is of {row_type}; only occurrences are read here.",
+                    row_type=core.row_type,
+                )
             )
         with _gathered(self) as rows_of:
             for one in self._rows(core):
@@ -148,14 +158,17 @@ class Archive:
                 try:
                     yield _find(number, row, rows_of(key) if key else {})
                 except (ValueError, KeyError) as problem:
-                    yield RowRefused(core.file, number, str(problem))
+                    said = problem.args[0] if problem.args else ""
+                    yield RowRefused(core.file, number, said if isinstance(said, Said) else str(problem))
 
     @contextmanager
     def _opened(self, table: TableInArchive) -> Iterator[IO[str]]:
         try:
             raw = self.zip.open(self._folder + table.file)
         except KeyError:
-            raise ArchiveRefused(f"{META} names {table.file}, which is not in the archive.") from None
+            raise ArchiveRefused(
+                say("{file} names {table}, which is not in the archive.", file=META, table=table.file)
+            ) from None
         with raw, io.TextIOWrapper(raw, encoding=table.coding, newline="") as text:
             yield text
 
@@ -174,17 +187,31 @@ class Archive:
                 yield cells
         except UnicodeDecodeError:
             raise ArchiveRefused(
-                f"{table.file} is not written in {table.coding}, although {META} says so."
+                say(
+                    "{table} is not written in {coding}, although {file} says so.",
+                    table=table.file,
+                    coding=table.coding,
+                    file=META,
+                )
             ) from None
         except TypeError:
             raise ArchiveRefused(
-                f"{META} says that the cells of {table.file} are parted by {table.cells_end!r} and enclosed by "
-                f"{table.quote!r}; each is one sign."
+                say(
+                    "{file} says that the cells of {table} are parted by {sign} and enclosed by {quote}; each is one sign.",
+                    file=META,
+                    table=table.file,
+                    sign=repr(table.cells_end),
+                    quote=repr(table.quote),
+                )
             ) from None
         except csv.Error as problem:
-            raise ArchiveRefused(f"{table.file} cannot be parted into cells: {problem}.") from None
+            raise ArchiveRefused(
+                say("{table} cannot be parted into cells: {problem}.", table=table.file, problem=str(problem))
+            ) from None
         except zipfile.BadZipFile as problem:
-            raise ArchiveRefused(f"{table.file} is damaged: {problem}.") from None
+            raise ArchiveRefused(
+                say("{table} is damaged: {problem}.", table=table.file, problem=str(problem))
+            ) from None
 
 
 @contextmanager
@@ -197,38 +224,50 @@ def open_archive(
     try:
         files = zipfile.ZipFile(source)
     except (zipfile.BadZipFile, OSError, ValueError) as problem:
-        raise ArchiveRefused(f"It is no zip file that can be opened: {problem}.") from None
+        raise ArchiveRefused(
+            say("It is no zip file that can be opened: {problem}.", problem=str(problem))
+        ) from None
     with files:
         _refuse_unsafe(files.infolist(), most_bytes)
         found = sorted((name for name in files.namelist() if PurePosixPath(name).name == META), key=len)
         if not found:
-            raise ArchiveRefused(f"It holds no {META}, so it is no Darwin Core archive.")
+            raise ArchiveRefused(say("It holds no {file}, so it is no Darwin Core archive.", file=META))
         try:
             meta = read_meta(files.read(found[0]))
         except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError) as problem:
-            raise ArchiveRefused(f"{META} cannot be unpacked: {problem}.") from None
+            raise ArchiveRefused(
+                say("{file} cannot be unpacked: {problem}.", file=META, problem=str(problem))
+            ) from None
         yield Archive(files, meta, found[0].removesuffix(META), plain)
 
 
 def _refuse_unsafe(entries: Sequence[zipfile.ZipInfo], most_bytes: int) -> None:
     if len(entries) > MOST_FILES:
-        raise ArchiveRefused(f"It holds {len(entries):,} files; {MOST_FILES:,} are the most.")
+        raise ArchiveRefused(
+            say("It holds {n} files; {most} are the most.", n=f"{len(entries):,}", most=f"{MOST_FILES:,}")
+        )
     name, many = next(iter(Counter(entry.filename for entry in entries).most_common(1)), ("", 0))
     if many > 1:
         raise ArchiveRefused(
-            f"It holds two files called {name[:80]}, so that it is not certain which is meant."
+            say("It holds two files called {file}, so that it is not certain which is meant.", file=name[:80])
         )
     size = sum(entry.file_size for entry in entries)
     if size > most_bytes:
-        raise ArchiveRefused(f"Unpacked it would be {size:,} bytes; {most_bytes:,} are the most.")
+        raise ArchiveRefused(
+            say("Unpacked it would be {n} bytes; {most} are the most.", n=f"{size:,}", most=f"{most_bytes:,}")
+        )
     for entry in entries:
         if entry.flag_bits & 1:
-            raise ArchiveRefused(f"{entry.filename[:80]} is locked with a password.")
+            raise ArchiveRefused(say("{file} is locked with a password.", file=entry.filename[:80]))
         if entry.file_size > _LARGE and entry.file_size > MOST_TIMES * max(entry.compress_size, 1):
             times = entry.file_size // max(entry.compress_size, 1)
             raise ArchiveRefused(
-                f"{entry.filename[:80]} would grow {times:,} times when it is unpacked, as no table and no photograph "
-                "does; such a file is made to fill a disk."
+                say(
+                    "{file} would grow {times} times when it is unpacked, as no table and no photograph does; such a file "
+                    "is made to fill a disk.",
+                    file=entry.filename[:80],
+                    times=f"{times:,}",
+                )
             )
 
 

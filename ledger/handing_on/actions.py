@@ -13,9 +13,13 @@ from ledger.handing_on.choices import Choices
 from ledger.handing_on.models import AgreedName, Handing
 from ledger.handing_on.streams import Made, stream
 from ledger.people.models import Member
+from ledger.words import later
 
 _TELL_EVERY = timedelta(seconds=1)
-BROKEN_OFF = "It was broken off before its end. What has come of it is no whole file; download it again."
+# Stored in English.
+BROKEN_OFF = later(
+    "It was broken off before its end. What has come of it is no whole file; download it again."
+)
 
 
 @transaction.atomic

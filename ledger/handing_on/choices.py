@@ -8,12 +8,13 @@ from django.db.models import QuerySet
 
 from ledger.finds import access
 from ledger.finds.models import Find, Status
+from ledger.words import later
 
 KINDS: Mapping[str, str] = {
-    "archive": "Darwin Core archive",
-    "csv": "One flat table (CSV)",
-    "geojson": "Map layer (GeoJSON)",
-    "readable": "Readable in thirty years",
+    "archive": later("Darwin Core archive"),
+    "csv": later("One flat table (CSV)"),
+    "geojson": later("Map layer (GeoJSON)"),
+    "readable": later("Readable in thirty years"),
 }
 ENDINGS = {"archive": "zip", "csv": "csv", "geojson": "geojson", "readable": "zip"}
 TYPES = {
@@ -24,13 +25,13 @@ TYPES = {
 }
 # The words of occurrenceStatus changed with Darwin Core of 2026-05-26; the readers of today know the older ones.
 STATUS_WORDS: Mapping[str, str] = {
-    "present": "present (Darwin Core before 26 May 2026)",
-    "detected": "detected (since then)",
+    "present": later("present (Darwin Core before 26 May 2026)"),
+    "detected": later("detected (since then)"),
 }
 REVIEWED, ALL = "reviewed", "all"
 WHICH: Mapping[str, str] = {
-    REVIEWED: "finds that nothing holds",
-    ALL: "all finds, held ones and those with a question too",
+    REVIEWED: later("finds that nothing holds"),
+    ALL: later("all finds, held ones and those with a question too"),
 }
 
 

@@ -7,6 +7,9 @@ from ledger.forays.models import Foray
 from ledger.handing_on.choices import KINDS, STATUS_WORDS, WHICH, Choices
 from ledger.handing_on.models import Handing
 from ledger.taxa.models import Taxon
+from ledger.words import later, say, together
+
+_WITH = {"notes": later("with notes"), "photos": later("with photos"), "permits": later("with permits")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,33 +27,39 @@ def shown(handing: Handing) -> ShownHanding:
 
 def chosen_words(choices: Choices) -> str:
     """`finds that nothing holds, 2024 to 2026, with notes`."""
-    words = [WHICH[choices.which]]
+    words: list[str] = [WHICH[choices.which]]
     if choices.year_from is not None and choices.year_to is not None:
-        words.append(f"{choices.year_from} to {choices.year_to}")
+        words.append(say("{first} to {last}", first=choices.year_from, last=choices.year_to))
     elif choices.year_from is not None:
-        words.append(f"from {choices.year_from} on")
+        words.append(say("from {year} on", year=choices.year_from))
     elif choices.year_to is not None:
-        words.append(f"up to {choices.year_to}")
+        words.append(say("up to {year}", year=choices.year_to))
     if choices.foray is not None:
-        words.append(f"foray {Foray.objects.filter(pk=choices.foray).first() or 'unknown'}")
+        foray = Foray.objects.filter(pk=choices.foray).first()
+        words.append(say("foray {foray}", foray=foray) if foray else say("foray unknown"))
     if choices.taxon:
         taxon = Taxon.objects.filter(slug=choices.taxon).first()
-        words.append(f"named {taxon.name if taxon else choices.taxon}")
-    words += [f"with {what}" for what in ("notes", "photos", "permits") if getattr(choices, what)]
+        words.append(say("named {name}", name=taxon.name if taxon else choices.taxon))
+    words += [words_of for what, words_of in _WITH.items() if getattr(choices, what)]
     if choices.status_word != next(iter(STATUS_WORDS)):
-        words.append(f"as {choices.status_word}")
-    return ", ".join(words)
+        words.append(say("as {word}", word=choices.status_word))
+    return together(words, ", ")
 
 
 def said(handing: Handing) -> str:
     """How far it has come, in a sentence."""
     if handing.finished_at is not None:
-        return f"{_number(handing.done)} finds, {_size(handing.byte_size)}, whole."
+        return say("{n} finds, {size}, whole.", n=_number(handing.done), size=_size(handing.byte_size))
     if handing.trouble:
-        return handing.trouble
+        return say(handing.trouble)
     if handing.begun_at is None:
-        return f"{_number(handing.total)} finds. Not downloaded yet."
-    return f"{_number(handing.done)} of {_number(handing.total)} finds, {_size(handing.byte_size)} so far."
+        return say("{n} finds. Not downloaded yet.", n=_number(handing.total))
+    return say(
+        "{done} of {total} finds, {size} so far.",
+        done=_number(handing.done),
+        total=_number(handing.total),
+        size=_size(handing.byte_size),
+    )
 
 
 def state_of(handing: Handing) -> dict[str, Any]:

@@ -28,7 +28,7 @@ from ledger.handing_on.choices import Choices
 from ledger.handing_on.gather import Gatherer
 from ledger.handing_on.pictures import PackedPhotos
 from ledger.handing_on.rows import AT_ONCE
-from ledger.words import each_in_english
+from ledger.words import each_in_english, say
 
 
 @dataclass(slots=True)
@@ -174,22 +174,29 @@ def about_of(club: Club, choices: Choices) -> About:
 
 def told_of(club: Club, choices: Choices) -> list[str]:
     """What was done to the records before they went out, in sentences; the same text in eml.xml and on the page."""
-    told = [
-        f"Records of fungi on wood, found by members of {club.name}. Each was checked trait by trait against published "
-        "descriptions; a name says what its finder or a curator thought, and on what grounds.",
-        "Places of sensitive finds are told as the cell of a fixed net that they lie in; dataGeneralizations "
-        "says how wide it is, "
-        "informationWithheld what is kept back. This is so whoever made the file.",
-        "Members are named as they agreed: by name, or by their collecting code alone. Guests and determiners "
-        "outside the club "
-        "are named where they agreed, and else not.",
-        "An apostrophe in front of = + - @, of a tab or of a line break at the start of a cell is not part of "
-        "the value: it keeps "
-        "spreadsheets from taking the text for a formula.",
-        "Traits and what else was noted of a find are rows of MeasurementOrFact. measurementAccuracy is the "
-        "resolution of the "
-        "instrument, in the unit of the value.",
+    told: list[str] = [
+        say(
+            "Records of fungi on wood, found by members of {club}. Each was checked trait by trait against published "
+            "descriptions; a name says what its finder or a curator thought, and on what grounds.",
+            club=club.name,
+        ),
+        say(
+            "Places of sensitive finds are told as the cell of a fixed net that they lie in; dataGeneralizations says "
+            "how wide it is, informationWithheld what is kept back. This is so whoever made the file."
+        ),
+        say(
+            "Members are named as they agreed: by name, or by their collecting code alone. Guests and determiners "
+            "outside the club are named where they agreed, and else not."
+        ),
+        say(
+            "An apostrophe in front of = + - @, of a tab or of a line break at the start of a cell is not part of the "
+            "value: it keeps spreadsheets from taking the text for a formula."
+        ),
+        say(
+            "Traits and what else was noted of a find are rows of MeasurementOrFact. measurementAccuracy is the "
+            "resolution of the instrument, in the unit of the value."
+        ),
     ]
     if not choices.notes:
-        told.append("Notes, which members write freely, are left out.")
+        told.append(say("Notes, which members write freely, are left out."))
     return told

@@ -17,6 +17,7 @@ from ledger.handing_on.shown import shown, state_of
 from ledger.handing_on.streams import told_of
 from ledger.people.models import Role
 from ledger.roles import at_least
+from ledger.words import say
 
 
 @at_least(Role.CURATOR)
@@ -73,7 +74,9 @@ def agreed_names(request: HttpRequest) -> HttpResponse:
         new = actions.note_agreed([name], by=request.user, now=timezone.now())
         messages.success(
             request,
-            f"It is noted that {name} agreed." if new else f"{name} had agreed before; nothing was changed.",
+            say("It is noted that {name} agreed.", name=name)
+            if new
+            else say("{name} had agreed before; nothing was changed.", name=name),
         )
         return redirect("agreed-names")
     named, coded = queries.members_by_word()
@@ -92,5 +95,5 @@ def agreed_names(request: HttpRequest) -> HttpResponse:
 def end_agreed_name(request: HttpRequest, key: int) -> HttpResponse:
     row = get_object_or_404(AgreedName, pk=key)
     actions.end_agreed(row.pk, now=timezone.now())
-    messages.success(request, f"{row.name} is named no longer in what is made from now on.")
+    messages.success(request, say("{name} is named no longer in what is made from now on.", name=row.name))
     return redirect("agreed-names")

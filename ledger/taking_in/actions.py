@@ -18,14 +18,20 @@ from ledger.taking_in.columns import Mapped, header_digest
 from ledger.taking_in.grid import MOST_ROWS
 from ledger.taking_in.models import RememberedColumns, State, TakingIn
 from ledger.taking_in.photographs import Originals, originals_as_rows
-from ledger.taking_in.refused import NOTHING, FileRefused
+from ledger.taking_in.refused import FileRefused
 from ledger.taking_in.report import WRONG, Report
 from ledger.taking_in.standing import standing_of
 from ledger.taking_in.writing import written
+from ledger.words import later, say, say_n, together
 
 _AT_ONCE = 500
 _NAMED = 5
 _MICROSECOND = timedelta(microseconds=1)
+_STATES = {
+    State.LOOKED_AT: later("looked at"),
+    State.TAKEN_IN: later("taken in"),
+    State.UNDONE: later("undone"),
+}
 
 
 class TakingInRefused(ValueError):
@@ -50,8 +56,11 @@ def give(
     time. `most`: as many finds at most. Raises FileRefused: nothing is kept."""
     if len(data) > files.MOST_BYTES:
         raise FileRefused(
-            f"The file has {len(data) // 1_000_000:,} MB; {files.MOST_BYTES // 1_000_000:,} MB are the most. {NOTHING} "
-            "Part it into several files."
+            say(
+                "The file has {n} MB; {most} MB are the most. Nothing was written. Part it into several files.",
+                n=f"{len(data) // 1_000_000:,}",
+                most=f"{files.MOST_BYTES // 1_000_000:,}",
+            )
         )
     taking = TakingIn(
         name=(" ".join(name.split()) or "file without a name")[:200],
@@ -74,8 +83,12 @@ def give(
             taking.mapped = known.mapped
     if many > most:
         raise FileRefused(
-            f"The file has {many:,} finds; {most:,} are the most on this page, where you wait for them. {NOTHING} Part it, "
-            "or have the keeper take it in on the ledger’s own machine: manage.py take_in FILE"
+            say(
+                "The file has {n} finds; {most} are the most on this page, where you wait for them. Nothing was written. "
+                "Part it, or have the keeper take it in on the ledger’s own machine: manage.py take_in FILE",
+                n=f"{many:,}",
+                most=f"{most:,}",
+            )
         )
     files.keep(files.path_of(taking.pk), data)
     taking.save(force_insert=True)
@@ -99,7 +112,7 @@ def choose_sheet(taking: TakingIn, sheet: str) -> None:
     """Read another sheet of a workbook that was only looked at. Raises FileRefused: the one before stays."""
     data = stored(taking)
     if taking.kind != files.WORKBOOK or taking.state != State.LOOKED_AT:
-        raise TakingInRefused("This file has no sheets to choose from. Nothing was changed.")
+        raise TakingInRefused(say("This file has no sheets to choose from. Nothing was changed."))
     taking.sheet = sheet[:100]
     known = RememberedColumns.objects.filter(
         header=header_digest(files.read_grid(taking, data).header)
@@ -127,7 +140,7 @@ def look_at(taking: TakingIn, *, by: Member, now: datetime) -> Report:
             raise _RolledBack(written(taking, data, originals, by=by, now=now))
     except _RolledBack as done:
         report: Report = done.args[0]
-    taking.report = report.as_json()
+    taking.report = report.as_stored()
     taking.save(update_fields=["report"])
     return report
 
@@ -139,7 +152,11 @@ def take_in(taking: TakingIn, *, by: Member, now: datetime) -> Report:
             return _taken_in(taking, originals, by=by, now=now)
     except IntegrityError:
         raise TakingInRefused(
-            f"{taking.name} was not taken in: somebody took the same finds in at the same moment. {NOTHING} Look at it anew."
+            say(
+                "{name} was not taken in: somebody took the same finds in at the same moment. Nothing was written. Look at "
+                "it anew.",
+                name=taking.name,
+            )
         ) from None
 
 
@@ -147,20 +164,25 @@ def take_in(taking: TakingIn, *, by: Member, now: datetime) -> Report:
 def _taken_in(taking: TakingIn, originals: Originals, *, by: Member, now: datetime) -> Report:
     row = TakingIn.objects.select_for_update().get(pk=taking.pk)
     if row.state != State.LOOKED_AT:
-        raise TakingInRefused(f"{row.name} was {row.state} already. Nothing was changed.")
+        raise TakingInRefused(
+            say("{name} was {state} already. Nothing was changed.", name=row.name, state=_state(row))
+        )
     report = written(row, stored(row), originals, by=by, now=now)
     wrong = [line for line in report.lines if line.state == WRONG]
     if wrong:
-        many = (
-            "a line of it is wrong"
-            if len(wrong) == 1
-            else f"{len(wrong)} lines of it are wrong, the first of them"
-        )
         raise TakingInRefused(
-            f"{row.name} was not taken in: {many}, line {wrong[0].line}: {' '.join(wrong[0].says)} A file is taken in whole "
-            f"or not at all. {NOTHING} Mend the file, and give it again."
+            say_n(
+                "{name} was not taken in: a line of it is wrong, line {line}: {why} A file is taken in whole or not at all. "
+                "Nothing was written. Mend the file, and give it again.",
+                "{name} was not taken in: {n} lines of it are wrong, the first of them, line {line}: {why} A file is taken "
+                "in whole or not at all. Nothing was written. Mend the file, and give it again.",
+                len(wrong),
+                name=row.name,
+                line=wrong[0].line,
+                why=together(wrong[0].says),
+            )
         )
-    row.state, row.accepted_by, row.accepted_at, row.report = State.TAKEN_IN, by, now, report.as_json()
+    row.state, row.accepted_by, row.accepted_at, row.report = State.TAKEN_IN, by, now, report.as_stored()
     row.save(update_fields=["state", "accepted_by", "accepted_at", "report", "made"])
     transaction.on_commit(lambda: files.drop(row.pk))
     return report
@@ -174,8 +196,12 @@ def stored(taking: TakingIn) -> bytes:
         data = b""
     if hashlib.sha256(data).hexdigest() != taking.sha256:
         raise TakingInRefused(
-            f"{taking.name} is no longer kept here: a file waits {files.KEPT_DAYS} days to be taken in. {NOTHING} "
-            "Give it again."
+            say(
+                "{name} is no longer kept here: a file waits {days} days to be taken in. Nothing was written. Give it "
+                "again.",
+                name=taking.name,
+                days=files.KEPT_DAYS,
+            )
         )
     return data
 
@@ -186,7 +212,13 @@ def undo(taking: TakingIn, *, by: Member, now: datetime) -> int:
     has done something to one of them since."""
     row = TakingIn.objects.select_for_update().get(pk=taking.pk)
     if row.state != State.TAKEN_IN:
-        raise TakingInRefused(f"{row.name} is {row.state}, so there is nothing to undo. Nothing was changed.")
+        raise TakingInRefused(
+            say(
+                "{name} is {state}, so there is nothing to undo. Nothing was changed.",
+                name=row.name,
+                state=_state(row),
+            )
+        )
     taken = list(row.finds.order_by("line"))
     keys = [one.find_id for one in taken]
     finds = {}
@@ -205,8 +237,11 @@ def undo(taking: TakingIn, *, by: Member, now: datetime) -> int:
             _deleted(keys, photos)
     except ProtectedError:
         raise TakingInRefused(
-            f"{row.name} was not undone: something else in the ledger rests on one of its finds, such as a permit or a step "
-            "of drying. Nothing was changed. Take that back first."
+            say(
+                "{name} was not undone: something else in the ledger rests on one of its finds, such as a permit or a step "
+                "of drying. Nothing was changed. Take that back first.",
+                name=row.name,
+            )
         ) from None
     _undo_beside(row)
     row.state, row.undone_by, row.undone_at = State.UNDONE, by, now
@@ -219,14 +254,20 @@ def undo(taking: TakingIn, *, by: Member, now: datetime) -> int:
 
 
 def _changed_since(row: TakingIn, changed: Sequence[str]) -> str:
-    told = ", ".join(changed[:_NAMED]) + (
-        f" and {len(changed) - _NAMED} more" if len(changed) > _NAMED else ""
+    told, more = ", ".join(changed[:_NAMED]), len(changed) - _NAMED
+    return say_n(
+        "{name} was not undone: {finds} was changed, accessioned, measured or settled since, or another version of it "
+        "waits on a phone, and that would be lost. Nothing was changed. Put right by hand what is wrong with its finds.",
+        "{name} was not undone: {finds} were changed, accessioned, measured or settled since, or another version of it "
+        "waits on a phone, and that would be lost. Nothing was changed. Put right by hand what is wrong with its finds.",
+        len(changed),
+        name=row.name,
+        finds=say("{names} and {n} more", names=told, n=more) if more > 0 else told,
     )
-    was = "was" if len(changed) == 1 else "were"
-    return (
-        f"{row.name} was not undone: {told} {was} changed, accessioned, measured or settled since, or another version of it "
-        "waits on a phone, and that would be lost. Nothing was changed. Put right by hand what is wrong with its finds."
-    )
+
+
+def _state(row: TakingIn) -> str:
+    return say(_STATES[State(row.state)])
 
 
 def _deleted(keys: Sequence[uuid.UUID], photos: Sequence[Photo]) -> None:
@@ -256,6 +297,12 @@ def forget_file(taking: TakingIn) -> None:
     with transaction.atomic():
         row = TakingIn.objects.select_for_update().get(pk=taking.pk)
         if row.state != State.LOOKED_AT:
-            raise TakingInRefused(f"{row.name} was {row.state}; that stays on record. Nothing was changed.")
+            raise TakingInRefused(
+                say(
+                    "{name} was {state}; that stays on record. Nothing was changed.",
+                    name=row.name,
+                    state=_state(row),
+                )
+            )
         row.delete()
     files.drop(taking.pk)

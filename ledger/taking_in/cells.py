@@ -6,15 +6,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, time, timedelta
 
 from ledger.record.verbatim_date import read_date
+from ledger.words import later, say
 
 ORDERS: Mapping[str, str] = {
-    "ymd": "year, month, day (2026-10-03)",
-    "dmy": "day, month, year (3.10.2026)",
-    "mdy": "month, day, year (10/3/2026)",
-    "ydm": "year, day, month (2026/3/10)",
+    "ymd": later("year, month, day (2026-10-03)"),
+    "dmy": later("day, month, year (3.10.2026)"),
+    "mdy": later("month, day, year (10/3/2026)"),
+    "ydm": later("year, day, month (2026/3/10)"),
 }
 POINT, COMMA = "point", "comma"
-MARKS: Mapping[str, str] = {POINT: "a point (12.5)", COMMA: "a comma (12,5)"}
+MARKS: Mapping[str, str] = {POINT: later("a point (12.5)"), COMMA: later("a comma (12,5)")}
 _ISO = re.compile(r"(\d{4})-(\d\d)-(\d\d)", re.ASCII)
 _BY_NUMBERS = re.compile(r"(\d{1,4})\s*[-./ ]\s*(\d{1,2})\s*[-./ ]\s*(\d{1,4})\.?", re.ASCII)
 _WITH_TIME = re.compile(r"(.+?)(?:[T ]\s*(\d{1,2}:\d\d(?::\d\d(?:\.\d+)?)?))", re.ASCII)
@@ -63,21 +64,36 @@ def read_day(text: str, order: str = "") -> date | None:
         if re.fullmatch(r"[1-9]\d{4}", day, re.ASCII):
             counted = date(1899, 12, 30) + timedelta(days=int(day))
             raise CellError(
-                f"“{day}” may be the number of a day as a spreadsheet counts them, {counted.isoformat()}. Format the "
-                "column as dates there, and save it anew"
+                say(
+                    "“{text}” may be the number of a day as a spreadsheet counts them, {day}. Format the column as dates "
+                    "there, and save it anew",
+                    text=day,
+                    day=counted.isoformat(),
+                )
             )
         raise CellError(
-            f"“{day[:40]}” is not read as a whole day. Write it as year-month-day, such as 2026-10-03"
+            say(
+                "“{text}” is not read as a whole day. Write it as year-month-day, such as 2026-10-03",
+                text=day[:40],
+            )
         )
     if not order:
-        raise CellError(f"“{day}” can be read in several orders. Say which one the file is written in")
+        raise CellError(
+            say("“{text}” can be read in several orders. Say which one the file is written in", text=day)
+        )
     parts = dict(zip(order, found.groups(), strict=True))
     if len(parts["y"]) != 4:
         short = any(len(part) == 4 for part in found.groups())
         if short:
-            raise CellError(f"“{day}” does not have its year where it is in {ORDERS[order]}")
+            raise CellError(
+                say("“{text}” does not have its year where it is in {order}", text=day, order=ORDERS[order])
+            )
         raise CellError(
-            f"“{day}” has a year of {len(parts['y'])} figures, so that its century is not told. Write all four"
+            say(
+                "“{text}” has a year of {n} figures, so that its century is not told. Write all four",
+                text=day,
+                n=len(parts["y"]),
+            )
         )
     return _date(int(parts["y"]), int(parts["m"]), int(parts["d"]), day)
 
@@ -87,8 +103,14 @@ def _date(year: int, month: int, day: int, said: str) -> date:
         return date(year, month, day)
     except ValueError:
         raise CellError(
-            f"“{said}” is no day of the calendar when it is read as year {year}, month {month}, day {day}. See whether it "
-            "is a slip, or the order another"
+            say(
+                "“{text}” is no day of the calendar when it is read as year {year}, month {month}, day {day}. See whether "
+                "it is a slip, or the order another",
+                text=said,
+                year=year,
+                month=month,
+                day=day,
+            )
         ) from None
 
 
@@ -124,17 +146,17 @@ def read_clock(text: str) -> time | None:
         return None
     found = _TIME.fullmatch(text)
     if found is None:
-        raise CellError(f"“{text[:40]}” is not read as a time. Write it as 14:05")
+        raise CellError(say("“{text}” is not read as a time. Write it as 14:05", text=text[:40]))
     hour, minute, second = int(found[1]), int(found[2]), int(found[3] or 0)
     half = (found[4] or "").lower()[:1]
     if half and not 1 <= hour <= 12:
-        raise CellError(f"“{text}” is no time of the day")
+        raise CellError(say("“{text}” is no time of the day", text=text))
     if half:
         hour = hour % 12 + (12 if half == "p" else 0)
     try:
         return time(hour, minute, second)
     except ValueError:
-        raise CellError(f"“{text}” is no time of the day") from None
+        raise CellError(say("“{text}” is no time of the day", text=text)) from None
 
 
 def read_number(text: str, mark: str = POINT) -> float | None:
@@ -147,14 +169,27 @@ def read_number(text: str, mark: str = POINT) -> float | None:
     if not plain:
         return None
     if not _NUMBER[mark].fullmatch(plain):
-        other = COMMA if mark == POINT else POINT
-        hint = f", where decimals stand behind {MARKS[mark]}"
-        if _NUMBER[other].fullmatch(plain):
-            hint += f"; behind {MARKS[other].partition(' (')[0]} it would be one"
-        elif re.fullmatch(r"[-+]?\d{1,3}(?:[.,']\d{3})+(?:[.,]\d+)?", plain):
-            hint += ". Write it without a mark between thousands"
-        raise CellError(f"“{text.strip()[:40]}” is no number{hint}")
+        raise CellError(_no_number(text.strip()[:40], plain, mark))
     return float(plain.replace(",", "."))
+
+
+def _no_number(text: str, plain: str, mark: str) -> str:
+    other = COMMA if mark == POINT else POINT
+    if _NUMBER[other].fullmatch(plain):
+        return say(
+            "“{text}” is no number, where decimals stand behind {mark}; behind a comma it would be one"
+            if other == COMMA
+            else "“{text}” is no number, where decimals stand behind {mark}; behind a point it would be one",
+            text=text,
+            mark=MARKS[mark],
+        )
+    if re.fullmatch(r"[-+]?\d{1,3}(?:[.,']\d{3})+(?:[.,]\d+)?", plain):
+        return say(
+            "“{text}” is no number, where decimals stand behind {mark}. Write it without a mark between thousands",
+            text=text,
+            mark=MARKS[mark],
+        )
+    return say("“{text}” is no number, where decimals stand behind {mark}", text=text, mark=MARKS[mark])
 
 
 def decimal_marks(texts: Sequence[str]) -> set[str]:

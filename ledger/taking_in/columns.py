@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from ledger.record.table_rows import folded, term_of
+from ledger.words import later, say
 
 TEXT, NUMBER, DAY, CLOCK = "text", "number", "day", "clock"
 TRAIT = "trait:"
@@ -32,22 +33,22 @@ TARGETS: Mapping[str, Target] = {
     for one in (
         Target(
             "identity",
-            "Identity of the record (occurrenceID)",
+            later("Identity of the record (occurrenceID)"),
             names=("occurrenceid", "id", "uuid", "recordid", "guid"),
         ),
         Target(
             "number",
-            "Collecting number",
+            later("Collecting number"),
             names=("recordnumber", "collectingnumber", "fieldnumber", "number", "no", "nr"),
         ),
         Target(
             "finder",
-            "Found by",
+            later("Found by"),
             names=("recordedby", "finder", "foundby", "collector", "observer", "recorder", "leg"),
         ),
         Target(
             "found_on",
-            "Day",
+            later("Day"),
             DAY,
             (
                 "eventdate",
@@ -61,12 +62,14 @@ TARGETS: Mapping[str, Target] = {
                 "datum",
             ),
         ),
-        Target("found_at_time", "Time", CLOCK, ("eventtime", "time", "clock")),
-        Target("latitude", "Latitude", NUMBER, ("decimallatitude", "latitude", "lat")),
-        Target("longitude", "Longitude", NUMBER, ("decimallongitude", "longitude", "lon", "long", "lng")),
+        Target("found_at_time", later("Time"), CLOCK, ("eventtime", "time", "clock")),
+        Target("latitude", later("Latitude"), NUMBER, ("decimallatitude", "latitude", "lat")),
+        Target(
+            "longitude", later("Longitude"), NUMBER, ("decimallongitude", "longitude", "lon", "long", "lng")
+        ),
         Target(
             "position_typed",
-            "Position in one cell (coordinates or grid reference)",
+            later("Position in one cell (coordinates or grid reference)"),
             names=(
                 "verbatimcoordinates",
                 "coordinates",
@@ -77,35 +80,35 @@ TARGETS: Mapping[str, Target] = {
                 "latlon",
             ),
         ),
-        Target("datum", "Datum of the position", names=("geodeticdatum",)),
+        Target("datum", later("Datum of the position"), names=("geodeticdatum",)),
         Target(
             "uncertainty_m",
-            "Error of the position, m",
+            later("Error of the position, m"),
             NUMBER,
             ("coordinateuncertaintyinmeters", "uncertainty", "accuracy", "error", "precision"),
         ),
         Target(
             "altitude_m",
-            "Altitude, m",
+            later("Altitude, m"),
             NUMBER,
             ("minimumelevationinmeters", "altitude", "elevation", "alt", "height"),
         ),
         Target(
             "locality",
-            "Place in words",
+            later("Place in words"),
             names=("locality", "place", "location", "site", "sitename", "where", "wherefound", "placefound"),
         ),
         Target(
             PLACE_KEPT_BACK,
-            "Place to be kept back (yes or no)",
+            later("Place to be kept back (yes or no)"),
             names=("sensitive", "confidential", "placekeptback", "keptback", "donotpublish", "blur"),
         ),
-        Target("region", "Region", names=("stateprovince", "region", "county", "province", "state")),
-        Target("country", "Country", names=("country",)),
-        Target("foray", "Foray, by its name", names=("foray", "excursion", "outing", "trip")),
+        Target("region", later("Region"), names=("stateprovince", "region", "county", "province", "state")),
+        Target("country", later("Country"), names=("country",)),
+        Target("foray", later("Foray, by its name"), names=("foray", "excursion", "outing", "trip")),
         Target(
             "name_typed",
-            "Name",
+            later("Name"),
             names=(
                 "scientificname",
                 "name",
@@ -118,14 +121,19 @@ TARGETS: Mapping[str, Target] = {
         ),
         Target(
             "determiner_name",
-            "Named by",
+            later("Named by"),
             names=("identifiedby", "determiner", "det", "determinedby", "namedby"),
         ),
-        Target("determined_on", "Day of the name", DAY, ("dateidentified", "determinedon", "datedetermined")),
-        Target("basis", "Grounds of the name", names=("basis", "method", "determinedhow")),
+        Target(
+            "determined_on",
+            later("Day of the name"),
+            DAY,
+            ("dateidentified", "determinedon", "datedetermined"),
+        ),
+        Target("basis", later("Grounds of the name"), names=("basis", "method", "determinedhow")),
         Target(
             "host",
-            "Host",
+            later("Host"),
             names=(
                 "host",
                 "hosttree",
@@ -138,24 +146,26 @@ TARGETS: Mapping[str, Target] = {
                 "associatedorganism",
             ),
         ),
-        Target("trees_nearby", "Trees nearby", names=("treesnearby", "associatedtrees")),
-        Target("height_m", "Height on the tree, m", NUMBER, ("heightontree", "heightm")),
-        Target("diameter_cm", "Diameter of the wood, cm", NUMBER, ("diameter", "diametercm", "dbh")),
+        Target("trees_nearby", later("Trees nearby"), names=("treesnearby", "associatedtrees")),
+        Target("height_m", later("Height on the tree, m"), NUMBER, ("heightontree", "heightm")),
+        Target("diameter_cm", later("Diameter of the wood, cm"), NUMBER, ("diameter", "diametercm", "dbh")),
         Target(
             "fruit_bodies",
-            "Fruit bodies",
+            later("Fruit bodies"),
             NUMBER,
             ("fruitbodies", "count", "individualcount", "quantity", "abundance"),
         ),
-        Target("smell", "Smell", names=("smell", "odour", "odor")),
-        Target("permission", "Permission", names=("permission", "permit", "leave")),
+        Target("smell", later("Smell"), names=("smell", "odour", "odor")),
+        Target("permission", later("Permission"), names=("permission", "permit", "leave")),
         Target(
             "kept",
-            "Material kept (yes or no)",
+            later("Material kept (yes or no)"),
             names=("kept", "specimen", "voucher", "collected", "herbarium"),
         ),
         Target(
-            "note", "Note", names=("note", "notes", "remarks", "comment", "comments", "occurrenceremarks")
+            "note",
+            later("Note"),
+            names=("note", "notes", "remarks", "comment", "comments", "occurrenceremarks"),
         ),
     )
 }
@@ -241,7 +251,10 @@ def darwin_core_terms(header: Sequence[str], terms: Sequence[str]) -> dict[int, 
 
 def proposed(header: Sequence[str], traits: Mapping[str, str]) -> dict[int, str]:
     """A target for each column whose name is known, each given once; `traits`: code to label."""
-    by_name = {_plain(text): TRAIT + code for code, label in traits.items() for text in (label, code)}
+    # As the reader calls them, the words below before these.
+    by_name = {_plain(say(label)): TRAIT + code for code, label in traits.items()}
+    by_name |= {_plain(say(one.label)): one.code for one in reversed(list(TARGETS.values()))}
+    by_name |= {_plain(text): TRAIT + code for code, label in traits.items() for text in (label, code)}
     # Words of the find go before those of a trait: a column of trees is the host as it was written.
     by_name |= {name: TRAIT + code for name, code in _TRAIT_NAMES.items() if code in traits}
     by_name |= {
@@ -263,24 +276,32 @@ def wrong_mapping(columns: Mapping[int, str], header: Sequence[str], traits: Map
     told: dict[str, str] = {}
     for place, code in columns.items():
         if not 0 <= place < len(header) or (code not in TARGETS and code.removeprefix(TRAIT) not in traits):
-            return "A choice was sent that is not in the list. What else you chose is kept; choose again."
+            return say(
+                "A choice was sent that is not in the list. What else you chose is kept; choose again."
+            )
         if code in told and code != NOTE:
-            return (
-                f"“{told[code]}” and “{header[place]}” are both chosen as {label_of(code, traits)}. Both are kept here; "
-                "leave one of them out."
+            return say(
+                "“{first}” and “{other}” are both chosen as {what}. Both are kept here; leave one of them out.",
+                first=told[code],
+                other=header[place],
+                what=label_of(code, traits),
             )
         told[code] = header[place]
     if not told:
-        return "No column is chosen. Choose at least one that says something of the find."
+        return say("No column is chosen. Choose at least one that says something of the find.")
     if ("latitude" in told) != ("longitude" in told):
-        return "Latitude and longitude go together. What you chose is kept; choose the other column too, or neither."
+        return say(
+            "Latitude and longitude go together. What you chose is kept; choose the other column too, or neither."
+        )
     if "latitude" in told and "position_typed" in told:
-        return "The position is chosen twice, in one cell and in two. What you chose is kept; leave one out."
+        return say(
+            "The position is chosen twice, in one cell and in two. What you chose is kept; leave one out."
+        )
     return ""
 
 
 def label_of(code: str, traits: Mapping[str, str]) -> str:
-    return TARGETS[code].label if code in TARGETS else traits.get(code.removeprefix(TRAIT), code)
+    return say(TARGETS[code].label if code in TARGETS else traits.get(code.removeprefix(TRAIT), code))
 
 
 def row_digest(header: Sequence[str], cells: Sequence[str]) -> str:

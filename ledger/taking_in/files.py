@@ -22,17 +22,22 @@ from ledger.taking_in.drafts import Draft, WrongLine
 from ledger.taking_in.gpx import Waypoint, read_waypoints
 from ledger.taking_in.grid import MOST_ROWS, Grid
 from ledger.taking_in.models import TakingIn
-from ledger.taking_in.refused import NOTHING, FileRefused
+from ledger.taking_in.refused import NOTHING, FileRefused, sentence_of
 from ledger.taking_in.text_table import UTF_8, read_text_table
 from ledger.taking_in.workbook import read_workbook
+from ledger.words import later, say, together
 
 ARCHIVE, WORKBOOK, TABLE = "archive", "workbook", "table"
-KIND_WORDS = {ARCHIVE: "Darwin Core archive", WORKBOOK: "workbook", TABLE: "table of text"}
+KIND_WORDS = {
+    ARCHIVE: later("Darwin Core archive"),
+    WORKBOOK: later("workbook"),
+    TABLE: later("table of text"),
+}
 # By command; what comes by a browser is held to the size of a photograph (ledger/uploads.py).
 MOST_BYTES = 1_000_000_000
 MOST_UNPACKED = 4_000_000_000
 KEPT_DAYS = 30
-_ANEW = "Have it mended where it came from, and made anew."
+_ANEW = later("Have it mended where it came from, and made anew.")
 _OLE = b"\xd0\xcf\x11\xe0"
 
 
@@ -79,19 +84,25 @@ def kind_of(data: bytes) -> str:
     """What the file is, by what stands in it and not by its name. Raises FileRefused."""
     if data.startswith(_OLE):
         raise FileRefused(
-            f"The file is a workbook of an older kind, or one that is locked with a password. {NOTHING} Save it as XLSX "
-            "without a password, or as CSV."
+            say(
+                "The file is a workbook of an older kind, or one that is locked with a password. Nothing was written. Save "
+                "it as XLSX without a password, or as CSV."
+            )
         )
     if not data.startswith(b"PK"):
         head = data[:1000].lstrip(b"\xef\xbb\xbf \t\r\n")
         if head.startswith(b"%PDF"):
             raise FileRefused(
-                f"The file is a PDF, and no table. {NOTHING} Give the table it was printed from."
+                say(
+                    "The file is a PDF, and no table. Nothing was written. Give the table it was printed from."
+                )
             )
         if head.startswith(b"<"):
             raise FileRefused(
-                f"The file is a page or XML, and no table. {NOTHING} A GPX file goes with a table of finds, in the box "
-                "below it; another must be saved as CSV or XLSX."
+                say(
+                    "The file is a page or XML, and no table. Nothing was written. A GPX file goes with a table of finds, "
+                    "in the box below it; another must be saved as CSV or XLSX."
+                )
             )
         return TABLE
     try:
@@ -99,7 +110,9 @@ def kind_of(data: bytes) -> str:
             names = files.namelist()
     except (zipfile.BadZipFile, OSError, ValueError):
         raise FileRefused(
-            f"The file begins as a zip, and is damaged or cut off. {NOTHING} Take it from its source anew."
+            say(
+                "The file begins as a zip, and is damaged or cut off. Nothing was written. Take it from its source anew."
+            )
         ) from None
     if any(name.rpartition("/")[2] == "meta.xml" for name in names) and "[Content_Types].xml" not in names:
         return ARCHIVE
@@ -107,11 +120,15 @@ def kind_of(data: bytes) -> str:
         return WORKBOOK
     if "mimetype" in names:
         raise FileRefused(
-            f"The file is a document of a kind that is not read here. {NOTHING} Save it as XLSX or CSV."
+            say(
+                "The file is a document of a kind that is not read here. Nothing was written. Save it as XLSX or CSV."
+            )
         )
     raise FileRefused(
-        f"The file is a zip and neither an archive (it holds no meta.xml) nor a workbook. {NOTHING} Unpack it, and give the "
-        "table that is in it."
+        say(
+            "The file is a zip and neither an archive (it holds no meta.xml) nor a workbook. Nothing was written. Unpack "
+            "it, and give the table that is in it."
+        )
     )
 
 
@@ -144,15 +161,15 @@ def drafts(taking: TakingIn, data: bytes, notes: list[str]) -> Iterator[Draft | 
     terms = terms_of(grid)
     if terms is not None:
         left = [name for place, name in enumerate(grid.header) if place not in terms]
-        notes.append("Its columns are terms of Darwin Core and were read as the standard says.")
+        notes.append(say("Its columns are terms of Darwin Core and were read as the standard says."))
         if left:
-            notes.append(f"Columns that are none were left out: {', '.join(left[:20])}.")
+            notes.append(say("Columns that are none were left out: {columns}.", columns=", ".join(left[:20])))
         yield from from_archive.drafts_of(_finds_of(grid, terms), named_with_leave=False)
         return
     mapped = Mapped.from_json(taking.mapped)
     left = [name for place, name in enumerate(grid.header) if place not in mapped.columns]
     if left:
-        notes.append(f"Columns that were left out: {', '.join(left[:20])}.")
+        notes.append(say("Columns that were left out: {columns}.", columns=", ".join(left[:20])))
     yield from from_table.drafts_of(grid, mapped, points_of(taking))
 
 
@@ -166,7 +183,7 @@ def _finds_of(grid: Grid, terms: dict[int, str]) -> Iterator[from_archive.FindIn
                 row.line, {term: _plain(unguarded(row.cells[place])) for place, term in terms.items()}
             )
         except (ValueError, KeyError) as problem:
-            yield WrongLine(row.line, [f"{problem}."])
+            yield WrongLine(row.line, [say("{why}.", why=sentence_of(problem))])
 
 
 def points_of(taking: TakingIn) -> list[Waypoint]:
@@ -180,16 +197,23 @@ def _of_archive(data: bytes, notes: list[str]) -> Iterator[Draft | WrongLine]:
             broken = archive.broken_rules()
             if broken:
                 raise FileRefused(
-                    f"The archive breaks the rules of its kind: {' '.join(broken[:3])} {NOTHING} {_ANEW}"
+                    say(
+                        "The archive breaks the rules of its kind: {rules} Nothing was written. Have it mended where it "
+                        "came from, and made anew.",
+                        rules=together(broken[:3]),
+                    )
                 )
             told = [table.file for table in archive.meta.extensions if not table.table]
             if told:
-                notes.append(f"Tables of kinds that are not read were left out: {', '.join(told[:10])}.")
+                notes.append(
+                    say(
+                        "Tables of kinds that are not read were left out: {tables}.",
+                        tables=", ".join(told[:10]),
+                    )
+                )
             yield from from_archive.drafts_of(_counted(archive), named_with_leave=True)
-    except ArchiveRefused as refusal:
-        raise FileRefused(f"{refusal} {NOTHING} {_ANEW}") from None
-    except RowRefused as refusal:
-        raise FileRefused(f"{refusal} {NOTHING} {_ANEW}") from None
+    except (ArchiveRefused, RowRefused) as refusal:
+        raise FileRefused(together([sentence_of(refusal), NOTHING, _ANEW])) from None
 
 
 def _plain(cell: str) -> str:
@@ -200,10 +224,16 @@ def _counted(archive: Archive) -> Iterator[from_archive.FindIn | WrongLine]:
     for number, one in enumerate(archive.finds_and_refused(), 1):
         if number > MOST_ROWS:
             raise FileRefused(
-                f"The archive has more than {MOST_ROWS:,} records, and all of a file is taken in as one act. {NOTHING} "
-                "Part it into several."
+                say(
+                    "The archive has more than {most} records, and all of a file is taken in as one act. Nothing was "
+                    "written. Part it into several.",
+                    most=f"{MOST_ROWS:,}",
+                )
             )
-        yield (WrongLine(one.line, [f"In the archive: {one.why}."]) if isinstance(one, RowRefused) else one)
+        if isinstance(one, RowRefused):
+            yield WrongLine(one.line, [say("In the archive: {why}.", why=one.why)])
+        else:
+            yield one
 
 
 def photo_bytes(data: bytes, paths: Iterable[str]) -> Iterator[tuple[str, bytes]]:

@@ -6,6 +6,7 @@ from ledger.forays.actions import keep_foray
 from ledger.forays.models import Foray
 from ledger.people.models import Member
 from ledger.taking_in.report import Line
+from ledger.words import say
 
 
 class Forays:
@@ -24,7 +25,9 @@ class Forays:
             ]
             if len(found) == 1:
                 return found[0]
-            line.says.append(f"There is no one foray called “{name[:60]}”; the find is of none.")
+            line.says.append(
+                say("There is no one foray called “{name}”; the find is of none.", name=name[:60])
+            )
             return None
         foray = self._known.get((name, on))
         if foray is None:

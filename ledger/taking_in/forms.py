@@ -10,26 +10,27 @@ from ledger.taking_in.cells import MARKS, ORDERS
 from ledger.taking_in.columns import TARGETS, TRAIT, Mapped
 from ledger.taking_in.text_table import ENCODINGS, UTF_8
 from ledger.uploads import LeftOut
+from ledger.words import later, say
 
 _OFFSETS = {str(minutes): minutes for minutes in range(-720, 841, 15)}
 
 
 class GiveForm(forms.Form):
     file = forms.FileField(
-        label="File",
-        help_text="A Darwin Core archive (zip), a CSV, or a workbook (XLSX).",
+        label=later("File"),
+        help_text=later("A Darwin Core archive (zip), a CSV, or a workbook (XLSX)."),
         error_messages={
-            "required": "No file was chosen. Nothing was written; choose one.",
-            "empty": "The file is empty. Nothing was written; see whether it is the right one.",
-            "missing": "No file came. Nothing was written; choose it again.",
-            "invalid": "No file came. Nothing was written; choose it again.",
+            "required": later("No file was chosen. Nothing was written; choose one."),
+            "empty": later("The file is empty. Nothing was written; see whether it is the right one."),
+            "missing": later("No file came. Nothing was written; choose it again."),
+            "invalid": later("No file came. Nothing was written; choose it again."),
         },
     )
     encoding = forms.ChoiceField(
-        label="Letters of a CSV are in",
+        label=later("Letters of a CSV are in"),
         choices=list(ENCODINGS.items()),
         initial=UTF_8,
-        help_text="Leave it unless the ledger says that it is wrong.",
+        help_text=later("Leave it unless the ledger says that it is wrong."),
     )
 
     def __init__(self, data: Any = None, files: Any = None) -> None:
@@ -50,14 +51,14 @@ class GiveForm(forms.Form):
 
 
 def too_large(given: LeftOut) -> str:
-    return (
+    return say(
         "The file is larger than a browser may send here. Nothing was written. Part it, or have the keeper take it in on "
         "the ledger’s own machine: manage.py take_in FILE"
     )
 
 
 class WaypointsForm(forms.Form):
-    waypoints = forms.FileField(label="GPX file", required=False)
+    waypoints = forms.FileField(label=later("GPX file"), required=False)
 
     def __init__(self, data: Any = None, files: Any = None) -> None:
         super().__init__(data, files, label_suffix="")
@@ -66,12 +67,12 @@ class WaypointsForm(forms.Form):
 def column_choices(traits: Mapping[str, str]) -> list[tuple[str, Any]]:
     """For the list beside each column."""
     told = [(one.code, one.label) for one in TARGETS.values()]
-    read = [(TRAIT + code, label) for code, label in traits.items()]
-    return [("", "leave out"), ("Of the find", told), ("Readings", read)]
+    read = [(TRAIT + code, say(label)) for code, label in traits.items()]
+    return [("", say("leave out")), (say("Of the find"), told), (say("Readings"), read)]
 
 
 def offset_choices() -> list[tuple[str, str]]:
-    made = [("", "not known")]
+    made: list[tuple[str, str]] = [("", say("not known"))]
     for text, minutes in _OFFSETS.items():
         sign, away = ("−", -minutes) if minutes < 0 else ("+", minutes)
         words = f"UTC{sign}{away // 60}" + (f":{away % 60:02d}" if away % 60 else "")

@@ -25,6 +25,7 @@ from ledger.taxa.models import Taxon
 from ledger.taxa.queries import vocabulary
 from ledger.traits import readings as values
 from ledger.traits.readings import AGES, SPECIMEN_STATES, SpecimenError
+from ledger.words import say, say_n
 
 _LINES = frozenset({"note"})
 _TEXTS = (
@@ -93,16 +94,19 @@ def _draft(one: FindIn, known: _Known, *, named_with_leave: bool) -> Draft | Wro
     if told_number and number is None:
         terms.setdefault("dwc:otherCatalogNumbers", told_number)
         says.append(
-            f"“{told_number[:40]}” is no collecting number of this form; it is kept beside the find, which gets the next."
+            say(
+                "“{text}” is no collecting number of this form; it is kept beside the find, which gets the next.",
+                text=told_number[:40],
+            )
         )
     digest = digest_of(one)
     identity = str(one.values["id"]).strip() or f"row:{digest}"
     find_id = find_id_of(identity)
     finder = one_line(str(one.values["by"]))
     if len(finder) > 120:
-        wrong.append("recordedBy has more than 120 letters.")
+        wrong.append(say("{term} has more than {most} letters.", term="recordedBy", most=120))
     if len(identity) > 300:
-        wrong.append("occurrenceID has more than 300 letters.")
+        wrong.append(say("{term} has more than {most} letters.", term="occurrenceID", most=300))
     share_of = None
     relations = []
     for relation in one.relations:
@@ -121,7 +125,9 @@ def _draft(one: FindIn, known: _Known, *, named_with_leave: bool) -> Draft | Wro
     step = one.values.get("step_deg")
     if step is not None:
         kept["came_coarse"] = True
-        says.append(f"Its place came as a cell of {step:g} degrees; it is told as such to others.")
+        says.append(
+            say("Its place came as a cell of {step} degrees; it is told as such to others.", step=f"{step:g}")
+        )
     if wrong:
         return WrongLine(one.line, wrong)
     agreed = {}
@@ -156,9 +162,23 @@ def _record(told: Mapping[str, Any], wrong: list[str]) -> dict[str, Any]:
         text = visible(str(told.get(name) or ""), lines=name in _LINES)
         most = 4000 if name == "note" else Find._meta.get_field(name).max_length
         if most and len(text) > most:
-            wrong.append(f"{name} has {len(text):,} letters; {most:,} are the most.")
+            wrong.append(
+                say(
+                    "{term} has {n} letters; {most} are the most.",
+                    term=name,
+                    n=f"{len(text):,}",
+                    most=f"{most:,}",
+                )
+            )
         elif text and text not in _CHOICES.get(name, (text,)):
-            wrong.append(f"{name} is {text[:40]!r}; known are {', '.join(_CHOICES[name])}.")
+            wrong.append(
+                say(
+                    "{term} is {text}; known are {known}.",
+                    term=name,
+                    text=repr(text[:40]),
+                    known=", ".join(_CHOICES[name]),
+                )
+            )
         elif text or name in ("country", "region", "datum"):
             # What the file does not tell is not told: the club's own country is none of a find from elsewhere.
             record[name] = text
@@ -168,13 +188,21 @@ def _record(told: Mapping[str, Any], wrong: list[str]) -> dict[str, Any]:
             continue
         box = FindForm.base_fields[name]
         if not box.least <= value <= box.most:
-            wrong.append(f"{name} is {value:g}; {box.least:g} to {box.most:g} can be.")
+            wrong.append(
+                say(
+                    "{term} is {value}; {least} to {most} can be.",
+                    term=name,
+                    value=f"{value:g}",
+                    least=f"{box.least:g}",
+                    most=f"{box.most:g}",
+                )
+            )
         record[name] = value
     if record.get("uncertainty_m") == 0:
         record["uncertainty_m"] = None
     offset = record.get("utc_offset_minutes")
     if offset is not None and abs(offset) > _MOST_OFFSET:
-        wrong.append(f"The offset from UTC is {offset} minutes, which no clock of this world has.")
+        wrong.append(say("The offset from UTC is {n} minutes, which no clock of this world has.", n=offset))
     _place(told, record, wrong)
     return record
 
@@ -182,7 +210,7 @@ def _record(told: Mapping[str, Any], wrong: list[str]) -> dict[str, Any]:
 def _place(told: Mapping[str, Any], record: dict[str, Any], wrong: list[str]) -> None:
     latitude, longitude = told.get("latitude"), told.get("longitude")
     if (latitude is None) != (longitude is None):
-        wrong.append("Of latitude and longitude only one is there. Fill in the other, or empty both.")
+        wrong.append(say("Of latitude and longitude only one is there. Fill in the other, or empty both."))
     else:
         # One that is beyond the globe is flagged as when it is typed; it is not refused.
         record["latitude"], record["longitude"] = latitude, longitude
@@ -198,7 +226,10 @@ def _coarse_elsewhere(one: FindIn, terms: Mapping[str, str], kept: dict[str, Any
     if told:
         kept["coarse_at"] = [one.values.get("latitude"), one.values.get("longitude")]
         says.append(
-            f"Of its place the file says: “{' '.join(told)[:200]}”. It is kept beside the find, and handed on."
+            say(
+                "Of its place the file says: “{text}”. It is kept beside the find, and handed on.",
+                text=" ".join(told)[:200],
+            )
         )
 
 
@@ -208,9 +239,17 @@ def _days_apart(one: FindIn, terms: dict[str, str], wrong: list[str], says: list
     if not told or one.values.get("found_on") is not None:
         return
     if parse_span(told) is None:
-        wrong.append(f"eventDate is {told[:40]!r}, which is no date as ISO 8601 writes it. Write 2026-10-03.")
+        wrong.append(
+            say(
+                "{term} is {text}, which is no date as ISO 8601 writes it. Write 2026-10-03.",
+                term="eventDate",
+                text=repr(told[:40]),
+            )
+        )
         return
-    says.append(f"“{told}” is no single day; it is kept beside the find, whose day stays empty.")
+    says.append(
+        say("“{text}” is no single day; it is kept beside the find, whose day stays empty.", text=told)
+    )
     for term in ("dwc:eventDate", "dwc:year", "dwc:month", "dwc:day"):
         if one.row.get(term):
             terms[term] = one.row[term]
@@ -244,9 +283,12 @@ def _readings(
         if out.by and out.by != one.values["by"]:
             by[out.trait] = out.by
     if strange:
-        rows = "One measurement is" if len(strange) == 1 else f"{len(strange)} measurements are"
         says.append(
-            f"{rows} of no trait here, or not as one is measured; kept beside the find, for handing on."
+            say_n(
+                "One measurement is of no trait here, or not as one is measured; kept beside the find, for handing on.",
+                "{n} measurements are of no trait here, or not as one is measured; kept beside the find, for handing on.",
+                len(strange),
+            )
         )
     return entries, on, by, strange
 
@@ -276,7 +318,9 @@ def _name(name: NameIn, known: _Known, wrong: list[str]) -> NameThere:
     typed = " ".join(visible(name.typed).split())
     limits = ((typed, 200), (name.vernacular, 200), (name.by, 120), (name.basis, 200), (name.note, 4000))
     if any(len(text) > most for text, most in limits):
-        wrong.append(f"A name, its grounds or its note is longer than the box: “{typed[:40]}…”.")
+        wrong.append(
+            say("A name, its grounds or its note is longer than the box: “{name}…”.", name=typed[:40])
+        )
     if typed not in known:
         # Matching takes long, and a file holds the same names again and again.
         named = naming.read(typed)

@@ -29,9 +29,12 @@ from ledger.taking_in.columns import (
     row_digest,
 )
 from ledger.taking_in.drafts import Draft, NameThere, WrongLine, find_id_of
+from ledger.taking_in.form_sentences import sentence_of_box, without_kept
 from ledger.taking_in.gpx import Waypoint, match
 from ledger.taking_in.grid import Grid, GridRow
+from ledger.taking_in.refused import sentence_of
 from ledger.taxa.queries import vocabulary
+from ledger.words import say, together
 
 _NUMBER = re.compile(r"([A-Za-z]{1,6})[ .\-]?(\d{1,9})([A-Za-z]{0,2})", re.ASCII)
 _IN_FORM = frozenset(
@@ -52,11 +55,6 @@ _IN_FORM = frozenset(
 )
 # What is kept back by a word of the table and no more is told in cells of some 11 km.
 _STEP_DEG = 0.1
-_NO_COORDINATES = " Where a whole column is so, choose Place in words or Note for it."
-# Of the form, said to whoever typed; here nothing of the line was kept.
-_KEPT = re.compile(
-    r"\s*(?:It was|What you typed was|The rest was) kept(?: as typed)?(?:[;,] correct it here)?[.;]?"
-)
 
 
 def drafts_of(grid: Grid, mapped: Mapped, points: Sequence[Waypoint] = ()) -> Iterator[Draft | WrongLine]:
@@ -83,7 +81,10 @@ def _draft(
     kept: dict[str, Any] = {}
     if month := cells.read_month(told.get("found_on", "")):
         says.append(
-            f"“{told.pop('found_on')}” is no single day; it is kept beside the find, whose day stays empty."
+            say(
+                "“{text}” is no single day; it is kept beside the find, whose day stays empty.",
+                text=told.pop("found_on"),
+            )
         )
         year, number_of_month = month.split("-")
         kept["terms"] = {"dwc:eventDate": month, "dwc:year": year, "dwc:month": str(int(number_of_month))}
@@ -113,7 +114,9 @@ def _draft(
         )
         names.append(NameThere(given, by, is_current=True))
         if name.taxon is None:
-            says.append(f"“{name.typed[:60]}” is no name that is known here; it is kept as written.")
+            says.append(
+                say("“{name}” is no name that is known here; it is kept as written.", name=name.typed[:60])
+            )
     foray = str(read.get("foray", ""))
     return Draft(
         line=row.line,
@@ -143,14 +146,14 @@ def _read(code: str, text: str, mapped: Mapped, traits: Mapping[str, str], wrong
         if code in ("kept", PLACE_KEPT_BACK):
             plain = text.casefold()
             if plain not in YES | NO:
-                raise cells.CellError(f"“{text[:40]}” is neither yes nor no")
+                raise cells.CellError(say("“{text}” is neither yes nor no", text=text[:40]))
             return plain in YES
         if code == "identity" and len(text) > 300:
-            raise cells.CellError("it has more than 300 letters")
+            raise cells.CellError(say("it has more than {most} letters", most=300))
         if code == "finder" and len(text) > 120:
-            raise cells.CellError("it has more than 120 letters")
+            raise cells.CellError(say("it has more than {most} letters", most=120))
     except cells.CellError as problem:
-        wrong.append(f"{label_of(code, traits)}: {problem}.")
+        wrong.append(say("{label}: {problem}.", label=label_of(code, traits), problem=sentence_of(problem)))
         return None
     return text
 
@@ -164,7 +167,8 @@ def _time_beside_day(told: Mapping[str, str], read: dict[str, Any], mapped: Mapp
             try:
                 read["found_at_time"] = cells.read_clock(clock.partition(".")[0])
             except cells.CellError as problem:
-                wrong.append(f"{TARGETS['found_on'].label}: {problem}.")
+                label = TARGETS["found_on"].label
+                wrong.append(say("{label}: {problem}.", label=label, problem=sentence_of(problem)))
     if read.get("found_at_time") is not None and mapped.offset_minutes is not None:
         read["utc_offset_minutes"] = mapped.offset_minutes
 
@@ -172,21 +176,21 @@ def _time_beside_day(told: Mapping[str, str], read: dict[str, Any], mapped: Mapp
 def _match(read: dict[str, Any], points: Sequence[Waypoint], mapped: Mapped, says: list[str]) -> None:
     """Give a find without a position that of its waypoint."""
     if read.get("position_typed") or read.get("latitude") is not None:
-        says.append("It has a position of its own, so no waypoint was asked.")
+        says.append(say("It has a position of its own, so no waypoint was asked."))
         return
     day, clock = read.get("found_on"), read.get("found_at_time")
     if day is None or clock is None:
-        says.append("It lacks its day or time, so no waypoint was matched.")
+        says.append(say("It lacks its day or time, so no waypoint was matched."))
         return
     away = timezone(timedelta(minutes=mapped.offset_minutes or 0))
     try:
         at = datetime.combine(day, clock, away).astimezone(UTC)
     except OverflowError:
-        says.append("Its day is beyond the calendar, so no waypoint was matched.")
+        says.append(say("Its day is beyond the calendar, so no waypoint was matched."))
         return
     found = match(points, at, timedelta(minutes=mapped.within_minutes))
     if found.point is None:
-        says.append(f"No position: {found.why}.")
+        says.append(say("No position: {why}.", why=found.why))
         return
     point = found.point
     read["latitude"], read["longitude"] = point.latitude, point.longitude
@@ -194,8 +198,13 @@ def _match(read: dict[str, Any], points: Sequence[Waypoint], mapped: Mapped, say
         read["altitude_m"] = round(point.altitude_m, 1)
     minutes = round(found.away.total_seconds() / 60)
     says.append(
-        f"Position of waypoint {point.name or 'without a name'}, "
-        + (f"{minutes} minutes apart." if minutes else "of the same minute.")
+        say(
+            "Position of waypoint {name}, {n} minutes apart."
+            if minutes
+            else "Position of waypoint {name}, of the same minute.",
+            name=point.name or say("without a name"),
+            n=minutes,
+        )
     )
 
 
@@ -231,30 +240,44 @@ def _by_the_forms(
     for code, value, most in (("latitude", latitude, 90), ("longitude", longitude, 180)):
         if value is not None and abs(value) > most:
             wrong.append(
-                f"{TARGETS[code].label}: {number_text(value)} is beyond {most} degrees. See whether latitude and longitude "
-                "stand in each other's column, or a point is missing."
+                say(
+                    "{label}: {value} is beyond {most} degrees. See whether latitude and longitude stand in each other's "
+                    "column, or a point is missing.",
+                    label=TARGETS[code].label,
+                    value=number_text(value),
+                    most=most,
+                )
             )
             return {}, NameGiven(), ()
     if (latitude is None) != (longitude is None) and "latitude" in told and not wrong:
-        wrong.append("Of latitude and longitude only one is there. Fill in the other, or empty both.")
+        wrong.append(say("Of latitude and longitude only one is there. Fill in the other, or empty both."))
     elif latitude is not None and longitude is not None:
         data["position_typed"] = f"{number_text(latitude)}, {number_text(longitude)}"
     form = FindForm(data)
     readings = ReadingsForm(vocabulary(), data)
     if not form.is_valid():
-        for name, errors in form.errors.items():
+        for name, errors in form.errors.as_data().items():
             label = TARGETS[name].label if name in TARGETS else name
-            aside = _NO_COORDINATES if name == "position_typed" and latitude is None else ""
-            wrong.extend(f"{label}: {_KEPT.sub('', str(error)).strip()}{aside}" for error in errors)
+            aside = name == "position_typed" and latitude is None
+            wrong.extend(
+                say(
+                    "{label}: {problem} Where a whole column is so, choose Place in words or Note for it."
+                    if aside
+                    else "{label}: {problem}",
+                    label=label,
+                    problem=without_kept(sentence_of_box(error)),
+                )
+                for error in errors
+            )
         return {}, NameGiven(), ()
-    wrong.extend(_KEPT.sub("", error).strip() for error in readings.errors.values())
+    wrong.extend(without_kept(error) for error in readings.errors.values())
     record = form.record
     record.pop("foray", None)
     for name in ("region", "country"):
         if read.get(name):
             value = str(read[name])
             if len(value) > (120 if name == "region" else 80):
-                wrong.append(f"{TARGETS[name].label}: it is longer than the box.")
+                wrong.append(say("{label}: it is longer than the box.", label=TARGETS[name].label))
             record[name] = value
     if latitude is not None and longitude is not None:
         record["position_source"] = "typed"
@@ -278,21 +301,30 @@ def _trait(data: QueryDict, code: str, text: str, mapped: Mapped, wrong: list[st
     """What stands in a cell, as the boxes of the trait."""
     trait = vocabulary().traits[code]
     plain = text.strip().casefold()
-    if plain in ("absent", "cannot say"):
-        data[f"r-{code}-looked"] = plain
+    looked = {said.casefold(): word for word in ("absent", "cannot say") for said in (say(word), word)}
+    if plain in looked:
+        data[f"r-{code}-looked"] = looked[plain]
     elif trait.kind == "number":
         if mapped.mark == cells.COMMA:
             text = re.sub(r"(?<=\d),(?=\d)", ".", text)
         data[f"r-{code}-line"] = text
     else:
-        by_word = {
+        # As the reader is told them too; the ledger's own words go before.
+        by_word = {say(state.label).casefold(): state.code for state in trait.states}
+        by_word |= {
             word.casefold(): state.code for state in trait.states for word in (state.label, state.code)
         }
         words = [word.strip() for word in re.split(r"[;|,]", text) if word.strip()]
         strange = next((word for word in words if word.casefold() not in by_word), None)
         if strange is not None:
-            known = ", ".join(state.label for state in trait.states)
-            wrong.append(f"{trait.label}: “{strange[:40]}” is no state of it. Known are {known}.")
+            wrong.append(
+                say(
+                    "{label}: “{text}” is no state of it. Known are {known}.",
+                    label=say(trait.label),
+                    text=strange[:40],
+                    known=together([say(state.label) for state in trait.states], ", "),
+                )
+            )
             return
         data.setlist(f"r-{code}-states", [by_word.get(word.casefold(), word) for word in words])
 
@@ -303,6 +335,9 @@ def _number(text: str, says: list[str]) -> NumberOnPacket | None:
         return NumberOnPacket(found[1].upper(), int(found[2]), found[3].upper())
     if text.strip():
         says.append(
-            f"“{text.strip()[:40]}” is no collecting number of this form; it is kept beside the find, which gets the next."
+            say(
+                "“{text}” is no collecting number of this form; it is kept beside the find, which gets the next.",
+                text=text.strip()[:40],
+            )
         )
     return None

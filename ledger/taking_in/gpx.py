@@ -8,7 +8,8 @@ from defusedxml.common import DefusedXmlException
 from defusedxml.ElementTree import ParseError, fromstring
 
 from ledger.places.distance import distance_m
-from ledger.taking_in.refused import NOTHING, FileRefused
+from ledger.taking_in.refused import FileRefused
+from ledger.words import say
 
 MOST_BYTES = 20_000_000
 MOST_POINTS = 50_000
@@ -41,20 +42,32 @@ def read_waypoints(data: bytes) -> list[Waypoint]:
     """Points with a time, in its order. Raises FileRefused."""
     if len(data) > MOST_BYTES:
         raise FileRefused(
-            f"The GPX file has {len(data) // 1_000_000} MB; {MOST_BYTES // 1_000_000} are the most. {NOTHING}"
+            say(
+                "The GPX file has {n} MB; {most} are the most. Nothing was written.",
+                n=len(data) // 1_000_000,
+                most=MOST_BYTES // 1_000_000,
+            )
         )
     try:
         root = fromstring(data, forbid_dtd=True)
     except DefusedXmlException:
         raise FileRefused(
-            f"The GPX file declares a document type or entities, as no device writes it. {NOTHING} It is not read."
+            say(
+                "The GPX file declares a document type or entities, as no device writes it. Nothing was written. "
+                "It is not read."
+            )
         ) from None
     except (ParseError, ValueError, LookupError) as problem:
         raise FileRefused(
-            f"The GPX file is no XML that can be read: {problem}. {NOTHING} Take it from the device anew."
+            say(
+                "The GPX file is no XML that can be read: {problem}. Nothing was written. Take it from the device anew.",
+                problem=str(problem),
+            )
         ) from None
     if _local(root.tag) != "gpx":
-        raise FileRefused(f"The file is XML, and no GPX. {NOTHING} Choose the file with the waypoints.")
+        raise FileRefused(
+            say("The file is XML, and no GPX. Nothing was written. Choose the file with the waypoints.")
+        )
     found, without = [], 0
     for element in root:
         if _local(element.tag) != "wpt":
@@ -65,13 +78,24 @@ def read_waypoints(data: bytes) -> list[Waypoint]:
         else:
             found.append(point)
     if not found:
-        why = f"{without} waypoints, but none with its place and time" if without else "no waypoints"
         raise FileRefused(
-            f"The GPX file holds {why}. {NOTHING} Finds are matched to waypoints by their time."
+            say(
+                "The GPX file holds {n} waypoints, but none with its place and time. Nothing was written. Finds are "
+                "matched to waypoints by their time.",
+                n=without,
+            )
+            if without
+            else say(
+                "The GPX file holds no waypoints. Nothing was written. Finds are matched to waypoints by their time."
+            )
         )
     if len(found) > MOST_POINTS:
         raise FileRefused(
-            f"The GPX file holds {len(found):,} waypoints; {MOST_POINTS:,} are the most. {NOTHING}"
+            say(
+                "The GPX file holds {n} waypoints; {most} are the most. Nothing was written.",
+                n=f"{len(found):,}",
+                most=f"{MOST_POINTS:,}",
+            )
         )
     return sorted(found, key=lambda point: (point.at, point.name))
 
@@ -98,7 +122,7 @@ def match(points: Sequence[Waypoint], at: datetime, within: timedelta) -> Matche
     near = sorted(((abs(point.at - at), point) for point in points), key=lambda pair: (pair[0], pair[1].name))
     near = [pair for pair in near if pair[0] <= within]
     if not near:
-        return Matched(why=f"no waypoint within {within // timedelta(minutes=1)} minutes of it")
+        return Matched(why=say("no waypoint within {n} minutes of it", n=within // timedelta(minutes=1)))
     away, first = near[0]
     for other_away, other in near[1:]:
         if other_away - away > _TOO_LIKE:
@@ -111,8 +135,12 @@ def match(points: Sequence[Waypoint], at: datetime, within: timedelta) -> Matche
         )
         if apart > _ONE_PLACE_M:
             return Matched(
-                why=f"two waypoints are as near to it in time and {apart:.0f} m apart, {first.name or 'one'} and "
-                f"{other.name or 'another'}; neither was taken"
+                why=say(
+                    "two waypoints are as near to it in time and {apart} m apart, {first} and {other}; neither was taken",
+                    apart=f"{apart:.0f}",
+                    first=first.name or say("one"),
+                    other=other.name or say("another"),
+                )
             )
     return Matched(first, away)
 

@@ -5,7 +5,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import chain, islice
 
-from ledger.taking_in.refused import NOTHING, FileRefused
+from ledger.taking_in.refused import FileRefused, and_between
+from ledger.words import say
 
 MOST_COLUMNS = 200
 MOST_ROWS = 20_000
@@ -57,12 +58,18 @@ def grid_of(
         names.pop()
     if not any(names):
         raise FileRefused(
-            f"The file has no names of columns in its first line. {NOTHING} Name each column there."
+            say(
+                "The file has no names of columns in its first line. Nothing was written. Name each column there."
+            )
         )
     if len(names) > MOST_COLUMNS:
         raise FileRefused(
-            f"The first line has {len(names)} columns; {MOST_COLUMNS} are the most. {NOTHING} Take out the columns that "
-            "say nothing of a find; or see whether the line ends were lost when the file was saved."
+            say(
+                "The first line has {n} columns; {most} are the most. Nothing was written. Take out the columns that "
+                "say nothing of a find; or see whether the line ends were lost when the file was saved.",
+                n=len(names),
+                most=MOST_COLUMNS,
+            )
         )
     _refuse_doubles(names)
     made: list[GridRow] = []
@@ -71,14 +78,20 @@ def grid_of(
             continue
         if len(made) >= MOST_ROWS:
             raise FileRefused(
-                f"The file has more than {MOST_ROWS:,} rows, and all of a file is taken in as one act. {NOTHING} "
-                "Part it into several files."
+                say(
+                    "The file has more than {most} rows, and all of a file is taken in as one act. Nothing was "
+                    "written. Part it into several files.",
+                    most=f"{MOST_ROWS:,}",
+                )
             )
         made.append(_row(line, cells, wrong, names))
     if not made:
         raise FileRefused(
-            f"The file has names of columns in line {header_line} and no row under them. {NOTHING} "
-            "See whether it is the right file, or the right sheet."
+            say(
+                "The file has names of columns in line {line} and no row under them. Nothing was written. "
+                "See whether it is the right file, or the right sheet.",
+                line=header_line,
+            )
         )
     kept = [place for place, name in enumerate(names) if name]
     return Grid(
@@ -101,7 +114,10 @@ def _below_the_title(
     looked = list(islice(rows, _TITLE_LINES))
     for place, (line, cells, wrong) in enumerate(looked):
         if not wrong and _filled(cells) >= _COLUMNS_UNDER_A_TITLE:
-            note = f"What stands above line {line} was taken for a title, and line {line} for the names of columns."
+            note = say(
+                "What stands above line {line} was taken for a title, and line {line} for the names of columns.",
+                line=line,
+            )
             return line, cells, chain(looked[place + 1 :], rows), (note,)
     return first[0], first[1], chain(looked, rows), ()
 
@@ -116,8 +132,12 @@ def _refuse_doubles(names: Sequence[str]) -> None:
     if double is not None:
         places = [str(place) for place, name in enumerate(names, 1) if name.casefold() == double]
         raise FileRefused(
-            f"Columns {' and '.join(places)} are both called “{names[int(places[0]) - 1][:_SHOWN]}”, so that it is not "
-            f"certain which is meant. {NOTHING} Give each column a name of its own."
+            say(
+                "Columns {places} are both called “{name}”, so that it is not certain which is meant. Nothing was "
+                "written. Give each column a name of its own.",
+                places=and_between(places),
+                name=names[int(places[0]) - 1][:_SHOWN],
+            )
         )
 
 
@@ -128,42 +148,54 @@ def _row(line: int, cells: Sequence[str], wrong: str, names: Sequence[str]) -> G
     if any(cell.strip() for cell in cells[width:]):
         return GridRow(
             line,
-            wrong=f"It has {len(cells)} cells where there are {width} columns, so that it is not certain which cell is "
-            "which. Put a cell that holds the separator into quotation marks.",
+            wrong=say(
+                "It has {n} cells where there are {columns} columns, so that it is not certain which cell is which. Put "
+                "a cell that holds the separator into quotation marks.",
+                n=len(cells),
+                columns=width,
+            ),
         )
     if len(cells) < width:
         return GridRow(
             line,
-            wrong=f"It has {len(cells)} cells where there are {width} columns. Add the cells that are missing, empty ones "
-            "too.",
+            wrong=say(
+                "It has {n} cells where there are {columns} columns. Add the cells that are missing, empty ones too.",
+                n=len(cells),
+                columns=width,
+            ),
         )
     for name, cell in zip(names, cells, strict=False):
         if not name and cell.strip():
             return GridRow(
                 line,
-                wrong=f"“{cell.strip()[:_SHOWN]}” stands in a column without a name. Name the column in the first line.",
+                wrong=say(
+                    "“{text}” stands in a column without a name. Name the column in the first line.",
+                    text=cell.strip()[:_SHOWN],
+                ),
             )
         if (why := _wrong_cell(cell)) is not None:
-            return GridRow(line, wrong=f"{name}: {why}")
+            return GridRow(line, wrong=say("{name}: {why}", name=name, why=why))
     return GridRow(line, tuple(cell.strip() for cell in cells[:width]))
 
 
 def _wrong_cell(cell: str) -> str | None:
     if len(cell) > LONGEST_CELL:
-        return (
-            f"the cell has {len(cell):,} letters; {LONGEST_CELL:,} are the most. It may be a quotation mark that was "
-            "opened and not closed."
+        return say(
+            "the cell has {n} letters; {most} are the most. It may be a quotation mark that was opened and not closed.",
+            n=f"{len(cell):,}",
+            most=f"{LONGEST_CELL:,}",
         )
     if "\0" in cell:
-        return "the cell holds a zero byte, which no text has. Type it anew."
+        return say("the cell holds a zero byte, which no text has. Type it anew.")
     if "\ufffd" in cell:
-        return (
+        return say(
             "the cell has � where a letter was lost when the file was saved in another encoding. "
             "Save it anew from its source."
         )
     if cell.lstrip().startswith("=") and len(cell.strip()) > 1:
-        return (
-            f"the cell is a formula, {cell.strip()[:_SHOWN]}. A formula is not worked out here; put its value in its "
-            "place, as by copying and pasting values only."
+        return say(
+            "the cell is a formula, {formula}. A formula is not worked out here; put its value in its place, as by "
+            "copying and pasting values only.",
+            formula=cell.strip()[:_SHOWN],
         )
     return None

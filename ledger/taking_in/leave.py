@@ -13,6 +13,7 @@ from ledger.finds.models import Find
 from ledger.handing_on.models import AgreedName
 from ledger.taking_in.drafts import Draft
 from ledger.taking_in.people import People
+from ledger.words import say
 
 _AT_ONCE = 500
 _SHOWN = 10
@@ -27,15 +28,16 @@ class Leave(NamedTuple):
     def said(self) -> Iterable[str]:
         """Sentences for whoever takes the file in."""
         if self.agreed:
-            yield (
-                f"Named in the archive, which is taken for their word that they agreed to be named: {_listed(self.agreed)}. "
-                "They stand under Who may be named."
+            yield say(
+                "Named in the archive, which is taken for their word that they agreed to be named: {names}. They stand "
+                "under Who may be named.",
+                names=_listed(self.agreed),
             )
         if self.to_ask:
-            yield (
-                "Not told to others, since they stand beside finds here and did not agree, or took it back: "
-                f"{_listed(self.to_ask)}. "
-                "If they agree, ask them and note it under Who may be named."
+            yield say(
+                "Not told to others, since they stand beside finds here and did not agree, or took it back: {names}. "
+                "If they agree, ask them and note it under Who may be named.",
+                names=_listed(self.to_ask),
             )
 
 
@@ -76,5 +78,5 @@ def _beside_finds(names: Collection[str]) -> set[str]:
 
 def _listed(names: Collection[str]) -> str:
     told = sorted(names)
-    more = f" and {len(told) - _SHOWN} more" if len(told) > _SHOWN else ""
-    return ", ".join(told[:_SHOWN]) + more
+    shown, more = ", ".join(told[:_SHOWN]), len(told) - _SHOWN
+    return say("{names} and {n} more", names=shown, n=more) if more > 0 else shown

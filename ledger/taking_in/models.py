@@ -5,11 +5,13 @@ import uuid
 from django.conf import settings
 from django.db import models
 
+from ledger.words import later
+
 
 class State(models.TextChoices):
-    LOOKED_AT = "looked at", "Looked at"  # nothing of it is written
-    TAKEN_IN = "taken in", "Taken in"
-    UNDONE = "undone", "Undone"
+    LOOKED_AT = "looked at", later("Looked at")  # nothing of it is written
+    TAKEN_IN = "taken in", later("Taken in")
+    UNDONE = "undone", later("Undone")
 
 
 class TakingIn(models.Model):

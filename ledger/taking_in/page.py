@@ -8,7 +8,8 @@ from ledger.taking_in import cells
 from ledger.taking_in.columns import DAY, NUMBER, TARGETS, Mapped, proposed, wrong_mapping
 from ledger.taking_in.grid import Grid
 from ledger.taking_in.models import State, TakingIn
-from ledger.taking_in.report import counted
+from ledger.taking_in.report import counted, told_again
+from ledger.words import say
 
 SHOWN = 200
 _SAMPLES = 3
@@ -80,14 +81,15 @@ def wrong_with(mapped: Mapped, grid: Grid, traits: Mapping[str, str]) -> str:
         return wrong
     asked = asked_of(grid, mapped)
     if asked.orders and not mapped.order:
-        return (
-            f"{asked.dates} dates are written in figures, and the file does not say in which order. "
-            "What you chose is kept; choose the order too."
+        return say(
+            "{n} dates are written in figures, and the file does not say in which order. What you chose is kept; choose "
+            "the order too.",
+            n=asked.dates,
         )
     if asked.marks and not mapped.mark:
-        return (
-            "Numbers have decimals, and the file does not say behind which mark. What you chose is kept; "
-            "choose the mark too."
+        return say(
+            "Numbers have decimals, and the file does not say behind which mark. What you chose is kept; choose the mark "
+            "too."
         )
     return ""
 
@@ -103,12 +105,22 @@ def shown_report(taking: TakingIn, start: int) -> dict[str, Any]:
     return {
         "said": counted(report["counts"], dry=taking.state == State.LOOKED_AT),
         "counts": report["counts"],
-        "notes": report["notes"],
-        "lines": lines[start : start + SHOWN],
+        "notes": told_again(report["notes"], report.get("notes_said", ())),
+        "lines": [_shown_line(line) for line in lines[start : start + SHOWN]],
         "first": start + 1,
         "last": min(start + SHOWN, len(lines)),
         "total": len(lines),
         "before": max(0, start - SHOWN) if start else None,
         "after": start + SHOWN if start + SHOWN < len(lines) else None,
         "can_be_taken_in": not report["counts"]["wrong"] and report["counts"]["new"] > 0,
+    }
+
+
+def _shown_line(line: Mapping[str, Any]) -> dict[str, Any]:
+    flags = line["flags"]
+    told = told_again([sentence for _, sentence in flags], line.get("flags_said", ()))
+    return {
+        **line,
+        "says": told_again(line["says"], line.get("said", ())),
+        "flags": [(severity, sentence) for (severity, _), sentence in zip(flags, told, strict=True)],
     }

@@ -17,6 +17,7 @@ from ledger.photos.view_table import VIEWS
 from ledger.taking_in import files
 from ledger.taking_in.drafts import Draft
 from ledger.taking_in.report import Line
+from ledger.words import say
 
 _MICROSECOND = timedelta(microseconds=1)
 _AT_ONCE = 500
@@ -67,13 +68,18 @@ def keep_photos(
         if photo.path in there:
             wanted[photo.path] = photo
         else:
-            line.says.append(f"Photograph {photo.path[:80]} did not come along; it is left out.")
+            line.says.append(
+                say("Photograph {path} did not come along; it is left out.", path=photo.path[:80])
+            )
     views = {}
     for place, (path, content) in enumerate(files.photo_bytes(data, wanted) if wanted else ()):
         told = wanted[path]
         if told.sha256 and hashlib.sha256(content).hexdigest() != told.sha256:
             raise PhotoRefused(
-                "damaged", f"Photograph {path[:80]} is not the one the archive tells of: its sum differs."
+                "damaged",
+                say(
+                    "Photograph {path} is not the one the archive tells of: its sum differs.", path=path[:80]
+                ),
             )
         upload = SimpleUploadedFile(path.rpartition("/")[2] or "photo.jpeg", content)
         view = told.view if told.view in VIEWS else ""

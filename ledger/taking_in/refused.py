@@ -1,8 +1,24 @@
 """What is said of a file that cannot be read. Pure."""
 
+from collections.abc import Sequence
+from functools import reduce
+
+from ledger.words import Said, later, say
+
 
 class FileRefused(ValueError):
     """The file is not read; the text says where, what was wrong and what to do. Nothing of it was written."""
 
 
-NOTHING = "Nothing was written."
+NOTHING = later("Nothing was written.")
+
+
+def sentence_of(refusal: Exception) -> str:
+    """What it says, as it was said: `str` of an exception no longer knows its English."""
+    first = refusal.args[0] if refusal.args else ""
+    return first if isinstance(first, Said) else str(refusal)
+
+
+def and_between(parts: Sequence[str]) -> str:
+    """`1 and 3`, `1 and 3 and 5`."""
+    return reduce(lambda first, last: say("{first} and {last}", first=first, last=last), parts)

@@ -7,6 +7,7 @@ from ledger.finds.models import Find
 from ledger.taking_in.drafts import Draft, WrongLine
 from ledger.taking_in.models import TakenFind
 from ledger.taking_in.report import HERE, NEW, WRONG, Line, Report
+from ledger.words import say
 
 _AT_ONCE = 500
 
@@ -30,13 +31,15 @@ def sorted_out(rows: Iterator[Draft | WrongLine], report: Report) -> list[Draft]
                     HERE,
                     row.label,
                     _name_of(row),
-                    [f"The same as line {first.line}; taken in once."],
+                    [say("The same as line {line}; taken in once.", line=first.line)],
                 )
             )
         else:
-            why = (
-                f"It has the same identity as line {first.line}, “{row.identity[:60]}”, and says something else. "
-                "Give each record an identity of its own."
+            why = say(
+                "It has the same identity as line {line}, “{identity}”, and says something else. Give each record an "
+                "identity of its own.",
+                line=first.line,
+                identity=row.identity[:60],
             )
             report.lines.append(Line(row.line, WRONG, row.label, _name_of(row), [why]))
     here = in_ledger(list(seen))
@@ -46,10 +49,12 @@ def sorted_out(rows: Iterator[Draft | WrongLine], report: Report) -> list[Draft]
         if draft.id not in here:
             new.append(draft)
             continue
-        says = ["It is in the ledger; nothing is changed."]
+        says = [say("It is in the ledger; nothing is changed.")]
         if draft.id in known and known[draft.id] != draft.digest:
             says = [
-                "It is in the ledger, taken in from a line that said something else. The find is left as it is."
+                say(
+                    "It is in the ledger, taken in from a line that said something else. The find is left as it is."
+                )
             ]
         report.lines.append(Line(draft.line, HERE, draft.label, _name_of(draft), says, find=str(draft.id)))
     return new

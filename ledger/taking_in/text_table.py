@@ -9,15 +9,16 @@ from itertools import islice
 
 from ledger.record.table_rows import DELIMITERS
 from ledger.taking_in.grid import LONGEST_CELL, MOST_COLUMNS, Grid, grid_of
-from ledger.taking_in.refused import NOTHING, FileRefused
+from ledger.taking_in.refused import FileRefused, and_between
+from ledger.words import later, say
 
 UTF_8 = "utf-8"
 ENCODINGS: Mapping[str, str] = {
-    UTF_8: "Unicode (UTF-8)",
-    "cp1252": "Western European (Windows 1252)",
-    "iso-8859-1": "Western European (ISO 8859-1)",
-    "cp1250": "Central European (Windows 1250)",
-    "mac_roman": "Western European (older Macintosh)",
+    UTF_8: later("Unicode (UTF-8)"),
+    "cp1252": later("Western European (Windows 1252)"),
+    "iso-8859-1": later("Western European (ISO 8859-1)"),
+    "cp1250": later("Central European (Windows 1250)"),
+    "mac_roman": later("Western European (older Macintosh)"),
 }
 MOST_BYTES = 40_000_000
 # The longer marks first: the one of UTF-32 begins as that of UTF-16 does.
@@ -31,6 +32,12 @@ _MARKS = (
 _LOOKED_AT = 10
 _LINE_ENDS = re.compile(r"\r\n|\r|\n")
 _END_WORDS = {"\r\n": "CR LF", "\n": "LF", "\r": "CR"}
+_PARTED_BY: Mapping[str, str] = {
+    ",": later("Cells are parted by a comma."),
+    "\t": later("Cells are parted by a tab."),
+    ";": later("Cells are parted by a semicolon."),
+    "|": later("Cells are parted by a bar."),
+}
 _SEP = re.compile(r"sep=(.)\Z", re.IGNORECASE)
 _Rows = Iterator[tuple[int, Sequence[str], str]]
 
@@ -40,61 +47,87 @@ def read_text_table(data: bytes, encoding: str = UTF_8) -> Grid:
     Raises FileRefused."""
     if len(data) > MOST_BYTES:
         raise FileRefused(
-            f"The file has {len(data) // 1_000_000} MB; {MOST_BYTES // 1_000_000} MB are the most for a table. {NOTHING} "
-            "Part it into several files."
+            say(
+                "The file has {n} MB; {most} MB are the most for a table. Nothing was written. Part it into several files.",
+                n=len(data) // 1_000_000,
+                most=MOST_BYTES // 1_000_000,
+            )
         )
     if not data.strip():
-        raise FileRefused(f"The file is empty. {NOTHING} See whether it is the right one.")
+        raise FileRefused(say("The file is empty. Nothing was written. See whether it is the right one."))
     text, notes = _decoded(data, encoding)
     if "\0" in text[:4000]:
         raise FileRefused(
-            f"The file is no table of text: it holds bytes that no text has. {NOTHING} Save the table as CSV in UTF-8, or "
-            "as XLSX."
+            say(
+                "The file is no table of text: it holds bytes that no text has. Nothing was written. Save the table as CSV "
+                "in UTF-8, or as XLSX."
+            )
         )
     ends = set(_LINE_ENDS.findall(text))
     if len(ends) > 1:
-        told = " and ".join(_END_WORDS[end] for end in sorted(ends))
-        notes.append(f"Its lines end in different ways ({told}); each was read as the end of a line.")
+        notes.append(
+            say(
+                "Its lines end in different ways ({ends}); each was read as the end of a line.",
+                ends=and_between([_END_WORDS[end] for end in sorted(ends)]),
+            )
+        )
     lines = io.StringIO(text, newline="")
     first, header_line, delimiter = _first_line(lines)
-    notes.append(f"Cells are parted by a {DELIMITERS[delimiter]}.")
+    notes.append(say(_PARTED_BY[delimiter]))
     rows = _rows(lines, delimiter, first, header_line)
     _, header, _ = next(rows)
     return grid_of(header, header_line, rows, notes)
 
 
 def _decoded(data: bytes, encoding: str) -> tuple[str, list[str]]:
-    notes = []
+    notes: list[str] = []
     for mark, marked, words in _MARKS:
         if data.startswith(mark):
             encoding = marked
-            notes.append(f"The file is marked as {words} and was read so.")
+            notes.append(say("The file is marked as {encoding} and was read so.", encoding=words))
             break
     if encoding not in (*ENCODINGS, "utf-8-sig", "utf-16", "utf-32"):
-        raise FileRefused(f"{encoding!r} is no encoding that is read here. {NOTHING} Choose one of the list.")
+        raise FileRefused(
+            say(
+                "{encoding} is no encoding that is read here. Nothing was written. Choose one of the list.",
+                encoding=repr(encoding),
+            )
+        )
     if encoding in ENCODINGS and encoding != UTF_8 and _is_utf_8(data):
         raise FileRefused(
-            f"The file is in UTF-8, and not {ENCODINGS[encoding]}: read so, its letters with accents would come out as "
-            f"others. {NOTHING} Choose {ENCODINGS[UTF_8]}."
+            say(
+                "The file is in UTF-8, and not {encoding}: read so, its letters with accents would come out as others. "
+                "Nothing was written. Choose {other}.",
+                encoding=ENCODINGS[encoding],
+                other=ENCODINGS[UTF_8],
+            )
         )
     try:
         return data.decode(encoding), notes
     except UnicodeDecodeError as problem:
         if encoding not in ENCODINGS:
             raise FileRefused(
-                f"The file begins with the mark of {notes[0].split()[5]} and is not written so to its end; it may be cut "
-                f"off. {NOTHING} Save the table anew, in UTF-8."
+                say(
+                    "The file begins with the mark of {encoding} and is not written so to its end; it may be cut off. "
+                    "Nothing was written. Save the table anew, in UTF-8.",
+                    encoding=words,
+                )
             ) from None
         before = data[: problem.start]
         line = before.count(b"\n") + 1 if b"\n" in data else before.count(b"\r") + 1
         near = re.sub(
             r"[^ -~]", "?", re.split(rb"[\r\n]", before)[-1][-16:].decode("ascii", "replace")
         ).strip()
-        where = f"behind “{near}”" if near else "at its beginning"
         raise FileRefused(
-            f"In line {line}, {where}, stands a letter that is not written in {ENCODINGS[encoding]} "
-            f"(byte {data[problem.start]:#04x}). {NOTHING} Choose the letters that it was saved in, often Western European "
-            "(Windows 1252), or save the table in UTF-8."
+            say(
+                "In line {line}, {where}, stands a letter that is not written in {encoding} (byte {byte}). Nothing was "
+                "written. Choose the letters that it was saved in, often Western European (Windows 1252), or save the "
+                "table in UTF-8.",
+                line=line,
+                where=say("behind “{text}”", text=near) if near else say("at its beginning"),
+                encoding=ENCODINGS[encoding],
+                byte=f"{data[problem.start]:#04x}",
+            )
         ) from None
 
 
@@ -126,7 +159,9 @@ def _first_line(lines: io.StringIO) -> tuple[str, int, str]:
             # A name may go over two lines; the reader joins them, or says that it never ends.
             bare = bare.partition('"')[0]
         return line, number, said or _delimiter(bare, lines)
-    raise FileRefused(f"The file holds no line with words in it. {NOTHING} See whether it is the right one.")
+    raise FileRefused(
+        say("The file holds no line with words in it. Nothing was written. See whether it is the right one.")
+    )
 
 
 def _delimiter(first: str, lines: io.StringIO) -> str:
@@ -160,8 +195,13 @@ def _rows(lines: io.StringIO, delimiter: str, first: str, header_line: int) -> _
             return
         if len(cells) > MOST_COLUMNS * 10:
             raise FileRefused(
-                f"Line {line} has {len(cells):,} cells; {MOST_COLUMNS} are the most. {NOTHING} See whether the line ends "
-                "were lost when the file was saved."
+                say(
+                    "Line {line} has {n} cells; {most} are the most. Nothing was written. See whether the line ends were "
+                    "lost when the file was saved.",
+                    line=line,
+                    n=f"{len(cells):,}",
+                    most=MOST_COLUMNS,
+                )
             )
         yield line, cells, ""
         line = header_line + reader.line_num
@@ -169,13 +209,19 @@ def _rows(lines: io.StringIO, delimiter: str, first: str, header_line: int) -> _
 
 def _why(said: str, line: int) -> str:
     if "unexpected end of data" in said or "field limit" in said:
-        return (
-            f"A quotation mark is opened in line {line}, or in a cell that begins there, and never closed. {NOTHING} "
-            "Close it, or save the table anew from its source."
+        return say(
+            "A quotation mark is opened in line {line}, or in a cell that begins there, and never closed. Nothing was "
+            "written. Close it, or save the table anew from its source.",
+            line=line,
         )
     if "expected after" in said:
-        return (
-            f"In line {line} letters follow a closing quotation mark. {NOTHING} Write a quotation mark within a cell twice, "
-            "or save the table anew from its source."
+        return say(
+            "In line {line} letters follow a closing quotation mark. Nothing was written. Write a quotation mark within a "
+            "cell twice, or save the table anew from its source.",
+            line=line,
         )
-    return f"Line {line} cannot be parted into cells ({said}). {NOTHING} Save the table anew from its source."
+    return say(
+        "Line {line} cannot be parted into cells ({why}). Nothing was written. Save the table anew from its source.",
+        line=line,
+        why=said,
+    )

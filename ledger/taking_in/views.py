@@ -19,6 +19,7 @@ from ledger.taking_in.models import State, TakingIn
 from ledger.taking_in.refused import FileRefused
 from ledger.taxa.queries import vocabulary
 from ledger.uploads import LeftOut
+from ledger.words import say, say_n
 
 _NEWEST = 30
 # Each is checked in some 20 ms, twice; whoever stands in front of the ledger waits half a minute at least.
@@ -124,7 +125,7 @@ def taken_columns(request: HttpRequest, taking_id: uuid.UUID) -> HttpResponse:
     grid, gone = _grid(taking)
     if grid is None:
         messages.error(
-            request, gone or "Nobody is asked what the columns of this file are. Nothing was changed."
+            request, gone or say("Nobody is asked what the columns of this file are. Nothing was changed.")
         )
         return redirect("taken-file", taking.pk)
     mapped, now = mapped_of(request.POST, grid.header), timezone.now()
@@ -179,9 +180,14 @@ def undo_taken(request: HttpRequest, taking_id: uuid.UUID) -> HttpResponse:
     except actions.TakingInRefused as refusal:
         messages.error(request, str(refusal))
     else:
-        finds = "1 find is" if many == 1 else f"{many} finds are"
         messages.success(
-            request, f"{taking.name} is undone: {finds} gone from the ledger, as if it had not been taken in."
+            request,
+            say_n(
+                "{name} is undone: 1 find is gone from the ledger, as if it had not been taken in.",
+                "{name} is undone: {n} finds are gone from the ledger, as if it had not been taken in.",
+                many,
+                name=taking.name,
+            ),
         )
     return redirect("taken-file", taking.pk)
 
@@ -195,5 +201,5 @@ def forget_taken(request: HttpRequest, taking_id: uuid.UUID) -> HttpResponse:
     except actions.TakingInRefused as refusal:
         messages.error(request, str(refusal))
         return redirect("taken-file", taking.pk)
-    messages.success(request, f"{taking.name} is let go. Nothing of it was written.")
+    messages.success(request, say("{name} is let go. Nothing of it was written.", name=taking.name))
     return redirect("taking-in")

@@ -15,7 +15,8 @@ from openpyxl import load_workbook
 
 from ledger.exchange.tables import number_text
 from ledger.taking_in.grid import MOST_COLUMNS, MOST_ROWS, Grid, grid_of
-from ledger.taking_in.refused import NOTHING, FileRefused
+from ledger.taking_in.refused import FileRefused, sentence_of
+from ledger.words import say
 
 MOST_FILES = 2_000
 MOST_UNPACKED = 200_000_000
@@ -40,10 +41,17 @@ def read_workbook(data: bytes, sheet: str = "") -> Grid:
         names = [one.title for one in book.worksheets if one.sheet_state == "visible"]
         if not names:
             raise FileRefused(
-                f"The workbook has no sheet that is shown. {NOTHING} Show the one with the finds."
+                say(
+                    "The workbook has no sheet that is shown. Nothing was written. Show the one with the finds."
+                )
             )
         if sheet and sheet not in names:
-            raise FileRefused(f"The workbook has no sheet “{sheet[:40]}”. {NOTHING} Choose another.")
+            raise FileRefused(
+                say(
+                    "The workbook has no sheet “{sheet}”. Nothing was written. Choose another.",
+                    sheet=sheet[:40],
+                )
+            )
         for chosen in [sheet] if sheet else names:
             # The first that holds anything: a page before the table is often left empty.
             rows = _rows(book[chosen])
@@ -51,9 +59,11 @@ def read_workbook(data: bytes, sheet: str = "") -> Grid:
             if first is not None:
                 return _grid(chosen, names, first, rows)
         raise FileRefused(
-            f"The sheet “{sheet}” is empty. {NOTHING} Choose another."
+            say("The sheet “{sheet}” is empty. Nothing was written. Choose another.", sheet=sheet)
             if sheet
-            else f"Every sheet of the workbook is empty. {NOTHING} See whether it is the right file."
+            else say(
+                "Every sheet of the workbook is empty. Nothing was written. See whether it is the right file."
+            )
         )
     except FileRefused:
         raise
@@ -71,11 +81,16 @@ def _grid(
 ) -> Grid:
     line, header, wrong = first
     if wrong:
-        raise FileRefused(f"Row {line}, with the names of columns: {wrong} {NOTHING}")
-    notes = [f"Read from the sheet “{chosen}”."]
+        raise FileRefused(
+            say("Row {line}, with the names of columns: {why} Nothing was written.", line=line, why=wrong)
+        )
+    notes = [say("Read from the sheet “{sheet}”.", sheet=chosen)]
     if len(names) > 1:
         notes.append(
-            f"Its other sheets were not read: {', '.join(name for name in names if name != chosen)}."
+            say(
+                "Its other sheets were not read: {sheets}.",
+                sheets=", ".join(name for name in names if name != chosen),
+            )
         )
     return replace(grid_of(header, line, rows, notes, names), sheet=chosen)
 
@@ -90,12 +105,18 @@ def refuse_unsafe(data: bytes) -> None:
         entries = files.infolist()
         if len(entries) > MOST_FILES:
             raise FileRefused(
-                f"The workbook holds {len(entries):,} files; {MOST_FILES:,} are the most. {NOTHING}"
+                say(
+                    "The workbook holds {n} files; {most} are the most. Nothing was written.",
+                    n=f"{len(entries):,}",
+                    most=f"{MOST_FILES:,}",
+                )
             )
         left = MOST_UNPACKED
         for entry in entries:
             if entry.flag_bits & 1:
-                raise FileRefused(f"The workbook is locked with a password. {NOTHING} Save it without one.")
+                raise FileRefused(
+                    say("The workbook is locked with a password. Nothing was written. Save it without one.")
+                )
             if entry.file_size > _SMALL and entry.file_size > MOST_TIMES * max(entry.compress_size, 1):
                 raise _bomb()
             left = _looked_at(files, entry, left)
@@ -113,8 +134,10 @@ def _looked_at(files: zipfile.ZipFile, entry: zipfile.ZipInfo, left: int) -> int
                     raise _bomb()
                 if is_xml and _DECLARES.search((tail + piece).replace(b"\0", b"")):
                     raise FileRefused(
-                        f"The workbook declares a document type or entities, as no spreadsheet does. {NOTHING} "
-                        "It is not read."
+                        say(
+                            "The workbook declares a document type or entities, as no spreadsheet does. Nothing was "
+                            "written. It is not read."
+                        )
                     )
                 tail = piece[-40:]
     except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, ValueError) as problem:
@@ -126,15 +149,20 @@ def _looked_at(files: zipfile.ZipFile, entry: zipfile.ZipInfo, left: int) -> int
 
 def _bomb() -> FileRefused:
     return FileRefused(
-        f"Unpacked the file would be more than {MOST_UNPACKED // 1_000_000} MB, or is packed beyond what a table can be. "
-        f"{NOTHING} Save the sheet with the finds by itself, as CSV."
+        say(
+            "Unpacked the file would be more than {most} MB, or is packed beyond what a table can be. Nothing was "
+            "written. Save the sheet with the finds by itself, as CSV.",
+            most=MOST_UNPACKED // 1_000_000,
+        )
     )
 
 
 def _broken() -> FileRefused:
     return FileRefused(
-        f"The workbook is damaged or is no XLSX file. {NOTHING} Open it in the program that made it and save it anew, "
-        "or save the sheet as CSV."
+        say(
+            "The workbook is damaged or is no XLSX file. Nothing was written. Open it in the program that made it and save "
+            "it anew, or save the sheet as CSV."
+        )
     )
 
 
@@ -143,14 +171,18 @@ def _rows(page: Any) -> Iterator[tuple[int, Sequence[str], str]]:
     for line, cells in enumerate(page.iter_rows(max_col=MOST_COLUMNS * 5), 1):
         if line > _MOST_LINES:
             raise FileRefused(
-                f"The sheet goes on beyond row {_MOST_LINES:,}. {NOTHING} Delete the rows below the finds, or part the file."
+                say(
+                    "The sheet goes on beyond row {most}. Nothing was written. Delete the rows below the finds, or part "
+                    "the file.",
+                    most=f"{_MOST_LINES:,}",
+                )
             )
         wrong, texts = "", []
         for cell in cells:
             try:
                 texts.append(_text(cell))
             except ValueError as problem:
-                wrong = wrong or str(problem)
+                wrong = wrong or sentence_of(problem)
                 texts.append("")
         if not wrong and not any(texts):
             continue
@@ -164,15 +196,21 @@ def _text(cell: Any) -> str:
     value = cell.value
     if value is None:
         return ""
-    where = getattr(cell, "coordinate", "A cell")
+    where = getattr(cell, "coordinate", None) or say("A cell")
     if cell.data_type == "f" or type(value).__name__ in ("ArrayFormula", "DataTableFormula"):
         said = getattr(value, "text", value)
         raise ValueError(
-            f"{where} is a formula, {str(said)[:40]}. A formula is not worked out here; put its value in its place, as by "
-            "copying and pasting values only."
+            say(
+                "{cell} is a formula, {formula}. A formula is not worked out here; put its value in its place, as by "
+                "copying and pasting values only.",
+                cell=where,
+                formula=str(said)[:40],
+            )
         )
     if cell.data_type == "e":
-        raise ValueError(f"{where} shows the error {value}. Mend it, or empty the cell.")
+        raise ValueError(
+            say("{cell} shows the error {error}. Mend it, or empty the cell.", cell=where, error=str(value))
+        )
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, datetime):
@@ -182,7 +220,9 @@ def _text(cell: Any) -> str:
     if isinstance(value, time):
         return value.isoformat("seconds" if value.second else "minutes")
     if isinstance(value, timedelta):
-        raise ValueError(f"{where} is a length of time, which no column of a find holds. Format it as text.")
+        raise ValueError(
+            say("{cell} is a length of time, which no column of a find holds. Format it as text.", cell=where)
+        )
     if isinstance(value, int):
         return str(value)
     if isinstance(value, float):

@@ -27,9 +27,11 @@ from ledger.taking_in.leave import Leave, leave_of
 from ledger.taking_in.models import TakenFind, TakingIn
 from ledger.taking_in.people import People
 from ledger.taking_in.photographs import Originals, keep_photos
+from ledger.taking_in.refused import sentence_of
 from ledger.taking_in.report import WRONG, Line, Report
 from ledger.taking_in.sorting import in_ledger, line_of, sorted_out, taken_in_before
 from ledger.taking_in.standing import standing_of
+from ledger.words import say, say_n
 
 _AT_ONCE = 500
 _MICROSECOND = timedelta(microseconds=1)
@@ -55,14 +57,17 @@ def written(taking: TakingIn, data: bytes, originals: Originals, *, by: Member, 
                 _one(draft, line, people, forays, shares, logged_here, there, data, originals, by=by, now=now)
         except (FindRefused, PhotoRefused) as refusal:
             line.state = WRONG
-            line.says.append(str(refusal))
+            line.says.append(sentence_of(refusal))
             continue
         made.append((draft, line))
     unnamed = sum(1 for draft in drafts if not draft.finder.strip())
     if unnamed:
-        of = "1 line does" if unnamed == 1 else f"{unnamed} lines do"
         report.notes.append(
-            f"{of} not say who found it: kept as found by somebody who is not named, and numbered as yours."
+            say_n(
+                "1 line does not say who found it: kept as found by somebody who is not named, and numbered as yours.",
+                "{n} lines do not say who found it: kept as found by somebody who is not named, and numbered as yours.",
+                unnamed,
+            )
         )
     report.lines.sort(key=lambda line: line.line)
     _finish(taking, made, forays, leave, by=by, now=now)
@@ -101,17 +106,20 @@ def _one(
         photo_views=views,
     )
     if draft.share_of is not None and draft.share_of not in shares:
-        whose = (
-            "a find that was logged here" if draft.share_of in logged_here else "a record that is not here"
-        )
         line.says.append(
-            f"It is told to be a share of {whose}; that is kept beside it, and the other find is left as it is."
+            say(
+                "It is told to be a share of a find that was logged here; that is kept beside it, and the other find is "
+                "left as it is."
+                if draft.share_of in logged_here
+                else "It is told to be a share of a record that is not here; that is kept beside it, and the other find is "
+                "left as it is."
+            )
         )
         relation = [f"{draft.id}:share", str(draft.id), SHARE_OF, str(draft.share_of), "", ""]
         draft.kept.setdefault("relations", []).append(relation)
     find = log_find(entry, by=by, find_id=draft.id, finder=finder or by, now=now)
     line.label, line.find = find.collecting_number, str(find.pk)
-    line.flags = [(flag.severity, flag.sentence) for flag in find.flags.order_by("id")]
+    line.flags = [(flag.severity, flag.in_words) for flag in find.flags.order_by("id")]
     _put_right(find, draft, people, by=by, now=now)
 
 
