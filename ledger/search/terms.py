@@ -21,7 +21,7 @@ def either(said: Sequence[str], more: int = 0) -> str:
     """What was said, with "or" between; `more`: how many are left out behind them."""
     joined, *others = said
     for other in others:
-        joined = say("{first} or {other}", first=joined, other=other)
+        joined = say("{first} or {last}", first=joined, last=other)
     return say("{first} or {n} more", first=joined, n=more) if more > 0 else joined
 
 

@@ -17,6 +17,7 @@ from ledger.spores.entries import SporesEntry
 from ledger.spores.models import SporeSet
 from ledger.spores.notation import ends, size, written
 from ledger.spores.statistics import Figures, summary
+from ledger.words import in_english, say
 
 LENGTH, WIDTH = "spore_length", "spore_width"
 MOST_SETS = 40
@@ -48,11 +49,13 @@ def keep_spores(
         if stored.find_id == find.pk and stored.made_by_id == by.pk:
             return stored
         raise SporesRefused(
-            "Spores with this identity are kept already. Nothing was stored; open the page again."
+            say("Spores with this identity are kept already. Nothing was stored; open the page again.")
         )
     before = _current(find, replaces) if replaces else None
     if before is None and find.spore_sets.count() >= MOST_SETS:
-        raise SporesRefused(f"{MOST_SETS} sets of spores are kept of one find at most. Those are kept.")
+        raise SporesRefused(
+            say("{n} sets of spores are kept of one find at most. Those are kept.", n=MOST_SETS)
+        )
     if before is not None and _same(before, entry):
         return before
     if before is not None:
@@ -97,7 +100,12 @@ def use_spores(set_id: uuid.UUID, *, by: Member, now: datetime | None = None) ->
 
 
 def set_text(row: SporeSet) -> str:
-    """A set in one line, as the history shows it."""
+    """A set in one line, as the history keeps it."""
+    with in_english():
+        return _set_text(row)
+
+
+def _set_text(row: SporeSet) -> str:
     found = summary(row.spores)
     said = f"{written(found, fruit_bodies=row.fruit_bodies)}; in {row.get_mount_display()}, of {row.get_material_display()}"
     how = [
@@ -118,8 +126,10 @@ def _current(find: Find, set_id: uuid.UUID | None) -> SporeSet:
     )
     if row is None or row.ended_at is not None:
         raise SporesRefused(
-            "These spores have been amended or withdrawn since the page was opened. Nothing was changed; what was typed "
-            "stands below. Look at the set that is there now."
+            say(
+                "These spores have been amended or withdrawn since the page was opened. Nothing was changed; what was typed "
+                "stands below. Look at the set that is there now."
+            )
         )
     return row
 

@@ -13,98 +13,132 @@ from ledger.spores.statistics import Pair
 from ledger.spores.typed import MOST_LETTERS, SporesError, Typed, as_typed, parse_spores
 from ledger.text_fields import PlainText
 from ledger.traits.instruments import INSTRUMENTS
+from ledger.words import later, say, together
 
-_KEPT = "What you typed was kept here."
 _NO_NUMBER = ("invalid", "min_value", "max_value")
 _DECIMAL = re.compile(r"[0-9]{1,4}(?:[.,][0-9]{1,5})?")
 # One division of an eyepiece scale: oil immersion to a low power, with room to spare (our judgement).
 _DIVISION_UM = (0.05, 50.0)
 _READ_TO = (
-    ("", "not known"),
+    ("", later("not known")),
     *((f"{one.resolution:g}", one.label) for one in INSTRUMENTS["um"]),
-    ("0.1", "on a picture, to 0.1 µm"),
+    ("0.1", later("on a picture, to 0.1 µm")),
 )
 
 
 class SporesForm(forms.Form):
     typed = PlainText(
-        label="Spores, length × width in µm",
-        help_text="One after the other or one a line: 9.5 x 4.2, 10 x 4. Two columns out of a table can be pasted.",
+        label=later("Spores, length × width in µm"),
+        help_text=later(
+            "One after the other or one a line: 9.5 x 4.2, 10 x 4. Two columns out of a table can be pasted."
+        ),
         max_length=MOST_LETTERS,
         widget=forms.Textarea(attrs={"rows": 8, "spellcheck": "false", "autocomplete": "off"}),
         error_messages={
-            "required": "No measurement was typed. Type one spore after the other, such as 9.5 x 4.2, 10 x 4.",
-            "max_length": f"The text is longer than {MOST_LETTERS:,} letters. {_KEPT} Paste the measurements alone.",
+            "required": later(
+                "No measurement was typed. Type one spore after the other, such as 9.5 x 4.2, 10 x 4."
+            )
         },
     )
     mount = forms.ChoiceField(
-        label="Mounted in",
-        help_text="Spores swell: the same ones are about 15 % larger wet than dry.",
-        choices=[("", "choose"), *SporeSet.Mount.choices],
+        label=later("Mounted in"),
+        help_text=later("Spores swell: the same ones are about 15 % larger wet than dry."),
+        choices=[("", later("choose")), *SporeSet.Mount.choices],
         error_messages={
-            "required": f"In what the spores lay was not said. {_KEPT} Choose it.",
-            "invalid_choice": f"That mount is none of the list. {_KEPT} Choose one.",
+            "required": later(
+                "In what the spores lay was not said. What you typed was kept here. Choose it."
+            ),
+            "invalid_choice": later(
+                "That mount is none of the list. What you typed was kept here. Choose one."
+            ),
         },
     )
     material = forms.ChoiceField(
-        label="Taken from",
-        choices=[("", "choose"), *SporeSet.Material.choices],
+        label=later("Taken from"),
+        choices=[("", later("choose")), *SporeSet.Material.choices],
         error_messages={
-            "required": f"From what the spores were taken was not said. {_KEPT} Choose it.",
-            "invalid_choice": f"That material is none of the list. {_KEPT} Choose one.",
+            "required": later(
+                "From what the spores were taken was not said. What you typed was kept here. Choose it."
+            ),
+            "invalid_choice": later(
+                "That material is none of the list. What you typed was kept here. Choose one."
+            ),
         },
     )
     fruit_bodies = forms.IntegerField(
-        label="Fruit bodies they are from",
+        label=later("Fruit bodies they are from"),
         required=False,
         min_value=1,
         max_value=500,
         error_messages=dict.fromkeys(
             _NO_NUMBER,
-            f"That is no number of fruit bodies from 1 to 500. {_KEPT} Type it in figures, or leave it empty.",
+            later(
+                "That is no number of fruit bodies from 1 to 500. What you typed was kept here. Type it in figures, or "
+                "leave it empty."
+            ),
         ),
     )
     resolution_um = forms.ChoiceField(
-        label="Read to",
+        label=later("Read to"),
         choices=_READ_TO,
         required=False,
-        error_messages={"invalid_choice": f"That is none of the list. {_KEPT} Choose one."},
+        error_messages={
+            "invalid_choice": later("That is none of the list. What you typed was kept here. Choose one.")
+        },
     )
     magnification = forms.IntegerField(
-        label="Magnification",
-        help_text="Of objective and eyepiece together, such as 1000.",
+        label=later("Magnification"),
+        help_text=later("Of objective and eyepiece together, such as 1000."),
         required=False,
         min_value=10,
         max_value=10_000,
         error_messages=dict.fromkeys(
             _NO_NUMBER,
-            f"That is no magnification from 10 to 10,000. {_KEPT} Type it in figures, such as 1000.",
+            later(
+                "That is no magnification from 10 to 10,000. What you typed was kept here. Type it in figures, such as 1000."
+            ),
         ),
     )
     um_per_division = PlainText(
-        label="One division of the eyepiece scale, µm",
-        help_text="As calibrated against a stage micrometer.",
+        label=later("One division of the eyepiece scale, µm"),
+        help_text=later("As calibrated against a stage micrometer."),
         required=False,
         max_length=20,
-        error_messages={"max_length": f"That is no length. {_KEPT} Type it in µm, such as 0.98."},
+        error_messages={
+            "max_length": later(
+                "That is no length. What you typed was kept here. Type it in µm, such as 0.98."
+            )
+        },
     )
     measured_on = forms.DateField(
-        label="Measured on",
+        label=later("Measured on"),
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        error_messages={"invalid": f"That is no day. {_KEPT} Type it as 2026-11-26, or leave it empty."},
+        error_messages={
+            "invalid": later(
+                "That is no day. What you typed was kept here. Type it as 2026-11-26, or leave it empty."
+            )
+        },
     )
     measured_by = PlainText(
-        label="Measured by",
+        label=later("Measured by"),
         required=False,
         max_length=120,
-        error_messages={"max_length": f"The name is longer than 120 letters. {_KEPT} Shorten it."},
+        error_messages={
+            "max_length": later(
+                "The name is longer than 120 letters. What you typed was kept here. Shorten it."
+            )
+        },
     )
     note = PlainText(
-        label="Note",
+        label=later("Note"),
         required=False,
         max_length=300,
-        error_messages={"max_length": f"The note is longer than 300 letters. {_KEPT} Shorten it."},
+        error_messages={
+            "max_length": later(
+                "The note is longer than 300 letters. What you typed was kept here. Shorten it."
+            )
+        },
     )
 
     def __init__(
@@ -113,6 +147,10 @@ class SporesForm(forms.Form):
         initial = _initial(stored) if stored else {"measured_by": measured_by, "fruit_bodies": 1}
         super().__init__(data, label_suffix="", initial=initial)
         self.today = today
+        self.fields["typed"].error_messages["max_length"] = say(
+            "The text is longer than {n} letters. What you typed was kept here. Paste the measurements alone.",
+            n=f"{MOST_LETTERS:,}",
+        )
         self.left_out: tuple[str, ...] = ()
         self.pairs: tuple[Pair, ...] = ()
         for name in ("fruit_bodies", "magnification"):
@@ -132,7 +170,9 @@ class SporesForm(forms.Form):
             read: Typed = parse_spores(text)
         except SporesError as trouble:
             first, *others = trouble.sentences
-            raise forms.ValidationError([f"{first} {_KEPT}", *others]) from None
+            raise forms.ValidationError(
+                [together([first, say("What you typed was kept here.")]), *others]
+            ) from None
         self.pairs, self.left_out = read.pairs, read.left_out
         return text
 
@@ -143,8 +183,13 @@ class SporesForm(forms.Form):
         value = float(typed.replace(",", ".")) if _DECIMAL.fullmatch(typed) else None
         if value is None or not _DIVISION_UM[0] <= value <= _DIVISION_UM[1]:
             raise forms.ValidationError(
-                f"“{typed[:20]}” is no length of a division from {_DIVISION_UM[0]:g} to {_DIVISION_UM[1]:g} µm. {_KEPT} "
-                "Type it in µm, such as 0.98."
+                say(
+                    "“{typed}” is no length of a division from {least} to {most} µm. What you typed was kept here. "
+                    "Type it in µm, such as 0.98.",
+                    typed=typed[:20],
+                    least=f"{_DIVISION_UM[0]:g}",
+                    most=f"{_DIVISION_UM[1]:g}",
+                )
             )
         return value
 
@@ -156,7 +201,10 @@ class SporesForm(forms.Form):
         day: date | None = self.cleaned_data["measured_on"]
         if day is not None and day > self.today:
             raise forms.ValidationError(
-                f"{day.isoformat()} is a day to come. {_KEPT} Type the day of the measuring."
+                say(
+                    "{day} is a day to come. What you typed was kept here. Type the day of the measuring.",
+                    day=day.isoformat(),
+                )
             )
         return day
 
@@ -168,7 +216,10 @@ class SporesForm(forms.Form):
             and "note" not in self.errors
         ):
             self.add_error(
-                "note", f"In what other mount the spores lay was not said. {_KEPT} Name it in the note."
+                "note",
+                say(
+                    "In what other mount the spores lay was not said. What you typed was kept here. Name it in the note."
+                ),
             )
         return cleaned
 

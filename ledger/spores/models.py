@@ -6,6 +6,7 @@ from django.conf import settings
 from django.db import models
 
 from ledger.finds.models import Find, Reading
+from ledger.words import later
 
 
 class SporeSet(models.Model):
@@ -16,20 +17,20 @@ class SporeSet(models.Model):
     """
 
     class Mount(models.TextChoices):
-        WATER = "water", "water"
-        KOH = "koh", "KOH"
-        MELZER = "melzer", "Melzer's reagent"
-        COTTON_BLUE = "cotton blue", "cotton blue"
-        LACTIC_ACID = "lactic acid", "lactic acid"
-        AMMONIA = "ammonia", "ammonia"
-        DRY = "dry", "dry, no medium"
-        OTHER = "other", "another, see the note"
+        WATER = "water", later("water")
+        KOH = "koh", later("KOH")
+        MELZER = "melzer", later("Melzer's reagent")
+        COTTON_BLUE = "cotton blue", later("cotton blue")
+        LACTIC_ACID = "lactic acid", later("lactic acid")
+        AMMONIA = "ammonia", later("ammonia")
+        DRY = "dry", later("dry, no medium")
+        OTHER = "other", later("another, see the note")
 
     class Material(models.TextChoices):
-        PRINT = "print", "a spore print"
-        MATURE_FRESH = "mature fresh", "a mature fruit body, fresh"
-        MATURE_DRIED = "mature dried", "a mature fruit body, dried"
-        NOT_KNOWN_RIPE = "not known ripe", "a fruit body that may not be mature"
+        PRINT = "print", later("a spore print")
+        MATURE_FRESH = "mature fresh", later("a mature fruit body, fresh")
+        MATURE_DRIED = "mature dried", later("a mature fruit body, dried")
+        NOT_KNOWN_RIPE = "not known ripe", later("a fruit body that may not be mature")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
     find = models.ForeignKey(Find, on_delete=models.CASCADE, related_name="spore_sets")

@@ -18,6 +18,7 @@ from ledger.traits.explain import source_name
 from ledger.traits.ranges import DocumentedRange
 from ledger.traits.reference import Reference
 from ledger.traits.units import number_text
+from ledger.words import in_english, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,13 +86,15 @@ class ShownSet:
     def microscope(self) -> str:
         """Magnification, calibration, and to what the spores were read."""
         row = self.row
-        said = [f"×{row.magnification}" if row.magnification else "magnification not given"]
-        said.append(
-            f"{row.um_per_division:g} µm a division" if row.um_per_division else "calibration not given"
-        )
-        said.append(
-            f"read to {row.resolution_um:g} µm" if row.resolution_um else "to what it was read was not given"
-        )
+        said = [f"×{row.magnification}" if row.magnification else say("magnification not given")]
+        if row.um_per_division:
+            said.append(say("{um} µm a division", um=f"{row.um_per_division:g}"))
+        else:
+            said.append(say("calibration not given"))
+        if row.resolution_um:
+            said.append(say("read to {um} µm", um=f"{row.resolution_um:g}"))
+        else:
+            said.append(say("to what it was read was not given"))
         return ", ".join(said)
 
     @property
@@ -109,7 +112,11 @@ class ShownSet:
     @property
     def figures(self) -> list[FiguresRow]:
         found = self.summary
-        rows = (("Length", "µm", found.length), ("Width", "µm", found.width), ("Q", "", found.quotient))
+        rows = (
+            (say("Length"), "µm", found.length),
+            (say("Width"), "µm", found.width),
+            ("Q", "", found.quotient),
+        )
         return [_figures_row(label, unit, row) for label, unit, row in rows]
 
     @property
@@ -192,15 +199,16 @@ class SporesPage:
 
 
 def as_json(page: SporesPage) -> dict[str, Any]:
-    """The sets for programs: raw pairs, how they were read, and the figures with the name of their formula."""
-    return {
-        "find": str(page.find.pk),
-        "number": page.find.collecting_number,
-        "taxon": page.taxon or None,
-        "percentile_formula": PERCENTILE_FORMULA,
-        "sets": [set_json(shown) for shown in page.sets],
-        "earlier": [set_json(shown) for shown in page.earlier],
-    }
+    """The sets for programs: raw pairs, how they were read, and the figures with the name of their formula; in English."""
+    with in_english():
+        return {
+            "find": str(page.find.pk),
+            "number": page.find.collecting_number,
+            "taxon": page.taxon or None,
+            "percentile_formula": str(PERCENTILE_FORMULA),
+            "sets": [set_json(shown) for shown in page.sets],
+            "earlier": [set_json(shown) for shown in page.earlier],
+        }
 
 
 def set_json(shown: ShownSet) -> dict[str, Any]:
@@ -280,6 +288,8 @@ def _one_range(row: DocumentedRange) -> str:
     after = f"(–{number_text(row.high_extreme)})" if row.high_extreme is not None else ""
     if row.low is not None and row.high is not None:
         middle = f"{number_text(row.low)}–{number_text(row.high)}"
+    elif row.low is not None:
+        middle = say("from {value}", value=number_text(row.low))
     else:
-        middle = f"from {number_text(row.low)}" if row.low is not None else f"to {number_text(row.high or 0)}"
-    return f"{before}{middle}{after}" + ("" if row.condition == "any" else f", {row.condition}")
+        middle = say("to {value}", value=number_text(row.high or 0))
+    return f"{before}{middle}{after}" + ("" if row.condition == "any" else f", {say(row.condition)}")

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ledger.spores.statistics import Pair
+from ledger.words import say_n, together
 
 _TICKS = 6
 _DOT_PX = 4.5
@@ -138,15 +139,28 @@ def _axis(low: float, high: float) -> tuple[list[float], float, float]:
 def _sentence(pairs: Sequence[Pair], drawn: Sequence[Bounds], taxon: str) -> str:
     """What the drawing shows, in words."""
     lengths, widths = [length for length, _ in pairs], [width for _, width in pairs]
-    said = (
-        f"{len(pairs)} spore{'s' if len(pairs) > 1 else ''}: width {min(widths):g} to {max(widths):g} µm across, length "
-        f"{min(lengths):g} to {max(lengths):g} µm up."
-    )
+    told: list[str] = [
+        say_n(
+            "{n} spore: width {narrow} to {wide} µm across, length {short} to {long} µm up.",
+            "{n} spores: width {narrow} to {wide} µm across, length {short} to {long} µm up.",
+            len(pairs),
+            narrow=f"{min(widths):g}",
+            wide=f"{max(widths):g}",
+            short=f"{min(lengths):g}",
+            long=f"{max(lengths):g}",
+        )
+    ]
     if drawn and taxon:
-        inside = sum(any(_holds(one, pair) for one in drawn) for pair in pairs)
-        sources = f"{len(drawn)} source{'s' if len(drawn) > 1 else ''}"
-        said += f" {inside} of them lie inside what at least one of {sources} documents of {taxon}."
-    return said
+        told.append(
+            say_n(
+                "{inside} of them lie inside what at least one of {n} source documents of {taxon}.",
+                "{inside} of them lie inside what at least one of {n} sources documents of {taxon}.",
+                len(drawn),
+                inside=sum(any(_holds(one, pair) for one in drawn) for pair in pairs),
+                taxon=taxon,
+            )
+        )
+    return together(told)
 
 
 def _holds(one: Bounds, pair: Pair) -> bool:

@@ -14,9 +14,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ledger.words import later, say, say_n
+
 Pair = tuple[float, float]  # length and width in µm
 
-PERCENTILE_FORMULA = "linear interpolation, h = (n − 1)p + 1 (Hyndman & Fan 1996, type 7)"
+PERCENTILE_FORMULA = later("linear interpolation, h = (n − 1)p + 1 (Hyndman & Fan 1996, type 7)")
 LOW_SHARE, HIGH_SHARE = 0.05, 0.95
 # Below this the 5 % ends say no more than the smallest and the largest do (our judgement).
 LEAST_FOR_PERCENTILES = 10
@@ -75,7 +77,7 @@ def percentile(values: Sequence[float], share: float) -> float:
     2.5
     """
     if not values:
-        raise NothingMeasured("No value was given.")
+        raise NothingMeasured(say("No value was given."))
     if not 0.0 <= share <= 1.0:
         raise ValueError(f"A share runs from 0 to 1; {share} is none.")
     ordered = sorted(values)
@@ -88,7 +90,7 @@ def percentile(values: Sequence[float], share: float) -> float:
 def figures(values: Sequence[float]) -> Figures:
     """All figures of one row of values. Raises NothingMeasured."""
     if not values:
-        raise NothingMeasured("No value was given.")
+        raise NothingMeasured(say("No value was given."))
     n = len(values)
     mean = math.fsum(values) / n
     sd = math.sqrt(math.fsum((value - mean) ** 2 for value in values) / (n - 1)) if n > 1 else None
@@ -123,25 +125,46 @@ def summary(pairs: Sequence[Pair]) -> Summary:
 def remarks(pairs: Sequence[Pair]) -> list[str]:
     """What whoever uses the figures should know of them, each a sentence; nothing is changed."""
     found = summary(pairs)
-    told = []
+    told: list[str] = []
     if found.n < LEAST_FOR_PERCENTILES:
         told.append(
-            f"n = {found.n}: below {LEAST_FOR_PERCENTILES} spores there are no percentiles, only smallest and largest."
+            say(
+                "n = {n}: below {least} spores there are no percentiles, only smallest and largest.",
+                n=found.n,
+                least=LEAST_FOR_PERCENTILES,
+            )
         )
     elif found.n < LEAST_WANTED:
-        told.append(f"n = {found.n}: at least {LEAST_WANTED} spores are wanted, better 30 or more.")
+        told.append(
+            say(
+                "n = {n}: at least {least} spores are wanted, better 30 or more.",
+                n=found.n,
+                least=LEAST_WANTED,
+            )
+        )
     wider = sum(width > length for length, width in pairs)
     if wider:
         told.append(
-            f"{wider} of {found.n} spores {'is' if wider == 1 else 'are'} wider than long (Q below 1): see whether "
-            "length and width were swapped."
+            say_n(
+                "{wider} of {of} spores is wider than long (Q below 1): see whether length and width were swapped.",
+                "{wider} of {of} spores are wider than long (Q below 1): see whether length and width were swapped.",
+                wider,
+                wider=wider,
+                of=found.n,
+            )
         )
     least, most = USUAL_SPREAD_PERCENT
-    for name, row in (("length", found.length), ("width", found.width)):
+    for name, row in ((say("length"), found.length), (say("width"), found.width)):
         spread = row.spread_percent
         if found.n >= LEAST_FOR_PERCENTILES and spread is not None and not least <= spread <= most:
             told.append(
-                f"The spread of the {name} is {spread:.1f} % of its mean; it is rarely beyond {least:g} to {most:g} %. See "
-                "whether a figure was mistyped, or spores of two kinds lie together."
+                say(
+                    "The spread of the {name} is {spread} % of its mean; it is rarely beyond {least} to {most} %. See "
+                    "whether a figure was mistyped, or spores of two kinds lie together.",
+                    name=name,
+                    spread=f"{spread:.1f}",
+                    least=f"{least:g}",
+                    most=f"{most:g}",
+                )
             )
     return told

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ledger.spores.statistics import Pair
+from ledger.words import say, say_n
 
 MOST_SPORES = 200
 MOST_LETTERS = 20_000
@@ -91,7 +92,13 @@ def parse_spores(text: str) -> Typed:
     """
     if len(text) > MOST_LETTERS:
         raise SporesError(
-            [f"The text has {len(text):,} letters; {MOST_LETTERS:,} are read. Paste the measurements alone."]
+            [
+                say(
+                    "The text has {n} letters; {most} are read. Paste the measurements alone.",
+                    n=f"{len(text):,}",
+                    most=f"{MOST_LETTERS:,}",
+                )
+            ]
         )
     lines = [
         (number, line.translate(_SIGNS))
@@ -100,10 +107,12 @@ def parse_spores(text: str) -> Typed:
     ]
     if not lines:
         raise SporesError(
-            ["No measurement was typed. Type one spore after the other, such as 9.5 x 4.2, 10 x 4."]
+            [say("No measurement was typed. Type one spore after the other, such as 9.5 x 4.2, 10 x 4.")]
         )
     if other := next((found[1] for _, line in lines if (found := _OTHER_UNIT.search(line))), None):
-        raise SporesError([f"Spores are kept in µm, the text says {other}. Type the numbers in µm."])
+        raise SporesError(
+            [say("Spores are kept in µm, the text says {unit}. Type the numbers in µm.", unit=other)]
+        )
     lines = [(number, _UNIT.sub(" ", line)) for number, line in lines]
     number_form = _WITH_POINT if any(re.search(r"\d\.\d", line) for _, line in lines) else _WITH_COMMA
     pair_form = re.compile(rf"({number_form})\s*x\s*({number_form})", re.ASCII)
@@ -112,7 +121,11 @@ def parse_spores(text: str) -> Typed:
     if len(typed.pairs) > MOST_SPORES:
         raise SporesError(
             [
-                f"{len(typed.pairs)} spores were typed; {MOST_SPORES} of one mount are kept together. Take them as two sets."
+                say(
+                    "{n} spores were typed; {most} of one mount are kept together. Take them as two sets.",
+                    n=len(typed.pairs),
+                    most=MOST_SPORES,
+                )
             ]
         )
     return typed
@@ -141,24 +154,36 @@ def _of_pairs(lines: Sequence[tuple[int, str]], pair_form: re.Pattern[str]) -> T
             pair = (_value(match[1]), _value(match[2]))
             wrong += _impossible(number, pair)
             pairs.append(pair)
-    return _typed(pairs, wrong, [f"{heads} line{'s' if heads > 1 else ''} without figures"] if heads else [])
+    return _typed(
+        pairs, wrong, [say_n("{n} line without figures", "{n} lines without figures", heads)] if heads else []
+    )
 
 
 def _not_read(number: int, line: str, left: str) -> str:
     near = left.strip()[:30] or line.strip()[:30]
     if _SUMMARY.search(left) or "(" in left:
-        return f"Line {number}: “{near}” is a range. Ranges are made here, of single spores; type each spore by itself."
+        return say(
+            "Line {line}: “{typed}” is a range. Ranges are made here, of single spores; type each spore by itself.",
+            line=number,
+            typed=near,
+        )
     if re.match(r"\s*,\s*\d", left) and re.search(r"\d\.\d", line):
-        return (
-            f"Line {number}: “{line.strip()[:40]}” has a decimal point and a comma, which may be a decimal sign too. "
-            "Type one kind of decimal sign."
+        return say(
+            "Line {line}: “{typed}” has a decimal point and a comma, which may be a decimal sign too. Type one kind of "
+            "decimal sign.",
+            line=number,
+            typed=line.strip()[:40],
         )
     if "," in line and re.match(r"\s*x\s*\d", left):
-        return (
-            f"Line {number}: “{line.strip()[:40]}” can be read in two ways, since a comma without a blank may be a decimal "
-            "comma. Put a blank or a semicolon between two spores."
+        return say(
+            "Line {line}: “{typed}” can be read in two ways, since a comma without a blank may be a decimal comma. Put a "
+            "blank or a semicolon between two spores.",
+            line=number,
+            typed=line.strip()[:40],
         )
-    return f"Line {number}: “{near}” is not length x width. Type a spore as 9.5 x 4.2."
+    return say(
+        "Line {line}: “{typed}” is not length x width. Type a spore as 9.5 x 4.2.", line=number, typed=near
+    )
 
 
 def _of_columns(lines: Sequence[tuple[int, str]], number_form: str) -> Typed:
@@ -179,7 +204,11 @@ def _of_columns(lines: Sequence[tuple[int, str]], number_form: str) -> Typed:
             wrong.append(_alone(number, cells[0]))
         elif len(cells) > 4:
             wrong.append(
-                f"Line {number} has {len(cells)} numbers. Type one spore as 9.5 x 4.2, or length and width in two columns."
+                say(
+                    "Line {line} has {n} numbers. Type one spore as 9.5 x 4.2, or length and width in two columns.",
+                    line=number,
+                    n=len(cells),
+                )
             )
         else:
             rows.append((number, cells))
@@ -187,13 +216,19 @@ def _of_columns(lines: Sequence[tuple[int, str]], number_form: str) -> Typed:
         raise SporesError(wrong[:_TOLD])
     if not rows:
         raise SporesError(
-            ["There is no measurement in this. Type one spore after the other, such as 9.5 x 4.2."]
+            [say("There is no measurement in this. Type one spore after the other, such as 9.5 x 4.2.")]
         )
     widths = {len(cells) for _, cells in rows}
     if len(widths) > 1:
         odd = next(number for number, cells in rows if len(cells) != len(rows[0][1]))
         raise SporesError(
-            [f"Line {odd} has another number of columns than line {rows[0][0]}. Give each spore the same."]
+            [
+                say(
+                    "Line {line} has another number of columns than line {first}. Give each spore the same.",
+                    line=odd,
+                    first=rows[0][0],
+                )
+            ]
         )
     places, left_out = _places(first if has_header else [], rows, widths.pop())
     pairs = [(_value(cells[places[0]]), _value(cells[places[1]])) for _, cells in rows]
@@ -215,7 +250,9 @@ def _places(
     """Which columns are length and width, and what was left out."""
     named = [_head(cell) for cell in header]
     if len(named) == count and {"length", "width"} <= set(named):
-        left = [f"the column {cell}" for cell, name in zip(header, named, strict=True) if not name]
+        left: list[str] = [
+            say("the column {name}", name=cell) for cell, name in zip(header, named, strict=True) if not name
+        ]
         return (named.index("length"), named.index("width")), left
     if count == 2:
         return (0, 1), []
@@ -226,15 +263,18 @@ def _places(
         and values[0][0] in (0, 1)
     )
     if runs and count == 3 and not _is_quotient(values, 0):
-        return (1, 2), ["a running number before each spore"]
+        return (1, 2), [say("a running number before each spore")]
     if not runs and count == 3 and _is_quotient(values, 0):
-        return (0, 1), ["the quotient after each spore, which is made anew"]
+        return (0, 1), [say("the quotient after each spore, which is made anew")]
     if runs and count == 4 and _is_quotient(values, 1):
-        return (1, 2), ["a running number before and the quotient after each spore"]
+        return (1, 2), [say("a running number before and the quotient after each spore")]
     raise SporesError(
         [
-            f"Each line has {count} numbers, and it is not certain which are length and width. "
-            "Leave two, or write a header: length and width."
+            say(
+                "Each line has {n} numbers, and it is not certain which are length and width. Leave two, or write a header: "
+                "length and width.",
+                n=count,
+            )
         ]
     )
 
@@ -253,21 +293,39 @@ def _is_quotient(rows: Sequence[Sequence[float]], first: int) -> bool:
 def _alone(number: int, cell: str) -> str:
     if re.fullmatch(r"\d+,\d+", cell):
         whole, part = cell.split(",")
-        return (
-            f"Line {number}: {cell} can be {whole}.{part}, or {whole} long and {part} wide. "
-            f"Type {whole} x {part}, or both numbers of the spore."
+        return say(
+            "Line {line}: {typed} can be {whole}.{part}, or {whole} long and {part} wide. Type {whole} x {part}, or both "
+            "numbers of the spore.",
+            line=number,
+            typed=cell,
+            whole=whole,
+            part=part,
         )
-    return f"Line {number}: {cell} is one number. A spore has two, such as 9.5 x 4.2; a round one 5 x 5."
+    return say(
+        "Line {line}: {typed} is one number. A spore has two, such as 9.5 x 4.2; a round one 5 x 5.",
+        line=number,
+        typed=cell,
+    )
 
 
 def _impossible(number: int, pair: Pair) -> list[str]:
     if min(pair) <= 0:
         return [
-            f"Line {number}: a spore of {pair[0]:g} x {pair[1]:g} µm has no size. Mend the figure, or leave the spore out."
+            say(
+                "Line {line}: a spore of {length} x {width} µm has no size. Mend the figure, or leave the spore out.",
+                line=number,
+                length=f"{pair[0]:g}",
+                width=f"{pair[1]:g}",
+            )
         ]
     if max(pair) > _MOST_UM:
         return [
-            f"Line {number}: {max(pair):g} µm is no spore; up to {_MOST_UM:g} µm are taken. Mend the figure."
+            say(
+                "Line {line}: {typed} µm is no spore; up to {most} µm are taken. Mend the figure.",
+                line=number,
+                typed=f"{max(pair):g}",
+                most=f"{_MOST_UM:g}",
+            )
         ]
     return []
 
@@ -275,11 +333,11 @@ def _impossible(number: int, pair: Pair) -> list[str]:
 def _typed(pairs: Sequence[Pair], wrong: Sequence[str], left_out: Sequence[str]) -> Typed:
     if wrong:
         more = len(wrong) - _TOLD
-        told = [*wrong[:_TOLD], *([f"{more} more lines are not read."] if more > 0 else [])]
+        told = [*wrong[:_TOLD], *([say("{n} more lines are not read.", n=more)] if more > 0 else [])]
         raise SporesError(told)
     if not pairs:
         raise SporesError(
-            ["No measurement was found. Type one spore after the other, such as 9.5 x 4.2, 10 x 4."]
+            [say("No measurement was found. Type one spore after the other, such as 9.5 x 4.2, 10 x 4.")]
         )
     return Typed(tuple(pairs), tuple(left_out))
 

@@ -19,6 +19,7 @@ from ledger.spores.actions import SporesRefused
 from ledger.spores.forms import SporesForm, form_of_payload
 from ledger.spores.models import SporeSet
 from ledger.spores.page import SporesPage, as_json
+from ledger.words import say, together
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -45,8 +46,10 @@ def spores(request: HttpRequest, find_id: uuid.UUID) -> HttpResponse:
     except SporesRefused as refusal:
         form.add_error(None, str(refusal))
         return _page(request, find, form, amended)
-    left_out = f" Left out: {', '.join(form.left_out)}." if form.left_out else ""
-    messages.success(request, f"{len(row.pairs)} spores are kept.{left_out}")
+    told = [say("{n} spores are kept.", n=len(row.pairs))]
+    if form.left_out:
+        told.append(say("Left out: {what}.", what=", ".join(form.left_out)))
+    messages.success(request, together(told))
     return redirect("spores", find.pk)
 
 
@@ -63,7 +66,7 @@ def spores_json(request: HttpRequest, find_id: uuid.UUID) -> JsonResponse:
     except ValueError:
         body = None
     if not isinstance(body, dict):
-        return _no(["The message is no JSON object. Nothing was kept."])
+        return _no([say("The message is no JSON object. Nothing was kept.")])
     form = form_of_payload(body, today=timezone.localdate())
     if not form.is_valid():
         return _no([str(sentence) for told in form.errors.values() for sentence in told])
@@ -88,7 +91,7 @@ def withdraw(request: HttpRequest, set_id: uuid.UUID) -> HttpResponse:
     except SporesRefused as refusal:
         messages.warning(request, str(refusal))
     else:
-        messages.success(request, "Withdrawn, with the readings made of them. They stay on record.")
+        messages.success(request, say("Withdrawn, with the readings made of them. They stay on record."))
     return redirect("spores", row.find_id)
 
 
@@ -101,7 +104,8 @@ def use(request: HttpRequest, set_id: uuid.UUID) -> HttpResponse:
         messages.warning(request, str(refusal))
     else:
         messages.success(
-            request, "They are the readings of spore length and width now. Those before stay on record."
+            request,
+            say("They are the readings of spore length and width now. Those before stay on record."),
         )
     return redirect("spores", row.find_id)
 
@@ -146,5 +150,10 @@ def _json(data: dict[str, Any], status: int = 200) -> JsonResponse:
 
 def _no(sentences: list[str]) -> JsonResponse:
     return _json(
-        {"wrong": sentences, "kept": "Nothing was changed.", "do": "Mend it and send it again."}, status=422
+        {
+            "wrong": sentences,
+            "kept": say("Nothing was changed."),
+            "do": say("Mend it and send it again."),
+        },
+        status=422,
     )

@@ -11,7 +11,7 @@ from ledger.spores.statistics import LEAST_FOR_PERCENTILES
 from ledger.taxa import club_ranges
 from ledger.taxa.models import DocumentedRange, Taxon
 from ledger.traits import ranges
-from ledger.words import english_of
+from ledger.words import english_of, say
 from ledger.year.measured_page import MeasuredPage
 
 CITATION = "The club’s own measurements, 5 % to 95 %"
@@ -30,13 +30,20 @@ def adopt(taxon: Taxon, trait: str, *, seen: str, by: Member, now: datetime) -> 
     line = MeasuredPage(taxon, settled_only=True).line(trait)
     if line is None or line.proposed is None:
         raise NotAdopted(
-            f"There are fewer than {LEAST_FOR_PERCENTILES} values of settled finds, too few for a range. Nothing was "
-            "entered; measure more."
+            say(
+                "There are fewer than {least} values of settled finds, too few for a range. Nothing was entered; measure "
+                "more.",
+                least=LEAST_FOR_PERCENTILES,
+            )
         )
     if line.mark != seen:
         raise NotAdopted(
-            f"The measurements have changed since you looked: they are {line.own} now, n = {line.found.n}. Nothing was "
-            "entered; look at them and adopt them again."
+            say(
+                "The measurements have changed since you looked: they are {own} now, n = {n}. Nothing was entered; look at "
+                "them and adopt them again.",
+                own=line.own,
+                n=line.found.n,
+            )
         )
     source = club_ranges.source_named(CITATION)
     for row in DocumentedRange.objects.filter(

@@ -6,6 +6,7 @@ from urllib.parse import urlencode
 
 from ledger.forays.models import Foray
 from ledger.taxa.models import Taxon
+from ledger.words import say
 from ledger.year.cells import ALL
 
 MOST_FORAYS_OFFERED = 200
@@ -48,20 +49,25 @@ def asked_of(given: Mapping[str, str]) -> Asked:
         )
         if asked.taxon is None:
             asked.troubles.append(
-                f"The reference has no taxon called “{named}”, so all are shown. Choose one from the list."
+                say(
+                    "The reference has no taxon called “{name}”, so all are shown. Choose one from the list.",
+                    name=named,
+                )
             )
     typed = given.get("year", "").strip()[:10]
     if typed:
         if typed.isascii() and typed.isdigit() and 1 <= int(typed) <= 9999:
             asked.year = int(typed)
         else:
-            asked.troubles.append(f"“{typed}” is no year, so all are shown. Write it as 2026.")
+            asked.troubles.append(
+                say("“{typed}” is no year, so all are shown. Write it as 2026.", typed=typed)
+            )
     number = given.get("foray", "").strip()[:12]
     if number:
         if number.isascii() and number.isdigit():
             asked.foray = Foray.objects.filter(pk=int(number)).first()
         if asked.foray is None:
-            asked.troubles.append("That foray is not in the ledger, so the finds of all are shown.")
+            asked.troubles.append(say("That foray is not in the ledger, so the finds of all are shown."))
     return asked
 
 

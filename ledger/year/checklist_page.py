@@ -9,7 +9,8 @@ from ledger.people.models import Member
 from ledger.search.keys import cell_bounds, cell_number
 from ledger.search.models import FindIndex
 from ledger.taxa.models import Taxon
-from ledger.year import effort, queries
+from ledger.words import say, say_n
+from ledger.year import effort, map_words, queries
 from ledger.year.asked import Asked
 from ledger.year.cells import NONE, SIDES_DEG
 from ledger.year.map_page import Area
@@ -49,9 +50,14 @@ class Checklist:
             .values_list("taxon", "finder")
         )
         people = len({finder for _, finder in rows})
-        self.of = f"the foray {foray}"
-        self.beside = f"{_finds(len(rows))} of {people} member{'' if people == 1 else 's'} on one day"
-        self.left_out = "Finds whose place is kept back from you are left out: the foray would tell it."
+        self.of = say("the foray {foray}", foray=foray)
+        self.beside = say_n(
+            "{finds} of {n} member on one day",
+            "{finds} of {n} members on one day",
+            people,
+            finds=map_words.finds(len(rows)),
+        )
+        self.left_out = say("Finds whose place is kept back from you are left out: the foray would tell it.")
         return dict(Counter(taxon or NONE for taxon, _ in rows))
 
     def _of_cell(self, side: int, cell: int) -> dict[int, int]:
@@ -59,20 +65,21 @@ class Checklist:
         found = queries.taxa_in_cell(side, cell, year=year)
         edges = cell_bounds(cell, SIDES_DEG[side])
         self.area = Area(*edges, sum(found.values()), kept_back=False)
-        self.of = f"{self.area.words}{f', {self.asked.year}' if self.asked.year else ', all years'}"
-        self.beside = _finds(self.area.n)
+        self.of = f"{self.area.words}, {self.asked.year or say('all years')}"
+        self.beside = map_words.finds(self.area.n)
         wider = queries.told_wider(side, cell, edges[0], edges[1], year=year)
         if wider:
-            self.wider = (
-                f"{_finds(wider)} more {'is' if wider == 1 else 'are'} told only by a larger area that holds this one, "
-                "and may or may not be of it."
+            self.wider = say_n(
+                "{n} find more is told only by a larger area that holds this one, and may or may not be of it.",
+                "{n} finds more are told only by a larger area that holds this one, and may or may not be of it.",
+                wider,
             )
         return found
 
     def _of_year(self) -> dict[int, int]:
         year = self.asked.year
         found = queries.taxa_of_year(self.asked.year_key)
-        self.of = str(year) if year else "all years"
+        self.of = str(year) if year else say("all years")
         self.beside = (effort.of_year(year) if year else effort.of_all_years()).said
         if year and found:
             self.beside_all = effort.of_all_years().said
@@ -98,7 +105,3 @@ def cell_of(typed: str) -> tuple[int, int] | None:
     if not (-90 <= south < 90 and -180 <= west < 180):
         return None
     return SIDES_DEG.index(side), cell_number(latitude=south, longitude=west, side_deg=side)
-
-
-def _finds(n: int) -> str:
-    return f"{n} find{'' if n == 1 else 's'}"

@@ -10,6 +10,7 @@ from ledger.forays.models import Foray
 from ledger.people.models import Member
 from ledger.search.keys import first_key_of, last_key_of
 from ledger.search.models import FindIndex
+from ledger.words import say, say_n
 from ledger.year import queries
 
 
@@ -21,7 +22,12 @@ class Effort:
 
     @property
     def said(self) -> str:
-        return f"{_many(self.finds, 'find')}, {_many(self.forays, 'foray')}, {_many(self.people, 'member')} with finds"
+        return say(
+            "{finds}, {forays}, {members}",
+            finds=say_n("{n} find", "{n} finds", self.finds),
+            forays=say_n("{n} foray", "{n} forays", self.forays),
+            members=say_n("{n} member with finds", "{n} members with finds", self.people),
+        )
 
 
 def of_year(year: int) -> Effort:
@@ -54,7 +60,3 @@ def forays_by_week(year: int | None) -> dict[int, int]:
     """How many forays were held in each ISO week."""
     rows = Foray.objects.filter(held_on__year=year) if year else Foray.objects.all()
     return dict(Counter(day.isocalendar().week for day in rows.order_by().values_list("held_on", flat=True)))
-
-
-def _many(n: int, one: str) -> str:
-    return f"{n} {one}{'' if n == 1 else 's'}"

@@ -22,6 +22,7 @@ from ledger.people.models import Member
 from ledger.places.blur import coarsen
 from ledger.search.keys import cell_bounds, cell_number, first_key_of, last_key_of
 from ledger.search.models import FindIndex
+from ledger.words import say, together
 from ledger.year import map_words, queries
 from ledger.year.asked import Asked
 from ledger.year.cells import SIDES_DEG, side_drawn
@@ -94,7 +95,7 @@ class Point:
     def name(self) -> str:
         determined = self.find.current_determination
         if determined is None:
-            return "not named"
+            return say("not named")
         return determined.taxon.name if determined.taxon else determined.name_typed
 
 
@@ -189,7 +190,8 @@ def _of_foray(member: Member, asked: Asked, view: View) -> Shown:
         cells = Counter(cell_number(latitude=row[1], longitude=row[2], side_deg=side) for row in inside)
         answer.areas = _areas({(view.net, cell): n for cell, n in cells.items()}, view.net)
     _told(answer)
-    answer.said += " Finds whose place is kept back from you are left out here: the foray would tell it."
+    left_out = say("Finds whose place is kept back from you are left out here: the foray would tell it.")
+    answer.said = together([answer.said, left_out])
     return answer
 
 
@@ -233,7 +235,7 @@ def _edges(low: float, high: float, letters: str, decimals: int) -> str:
     def said(edge: float) -> str:
         return f"{abs(edge):.{decimals}f}° {letters[0] if edge >= 0 else letters[1]}"
 
-    return f"{said(low)} to {said(high)}"
+    return say("{low} to {high}", low=said(low), high=said(high))
 
 
 def _centre_cell(side: int, cell: int) -> int:

@@ -3,7 +3,9 @@
 from collections.abc import Sequence
 from typing import Protocol
 
-NOTHING = "No finds lie here. Choose other taxa or years, or show all of them."
+from ledger.words import Said, later, say, say_n, together
+
+NOTHING = later("No finds lie here. Choose other taxa or years, or show all of them.")
 
 
 class Counting(Protocol):
@@ -16,42 +18,63 @@ class Counting(Protocol):
     def kept_back(self) -> bool: ...
 
 
-def cells_said(areas: Sequence[Counting], side_deg: float) -> str:
+def cells_said(areas: Sequence[Counting], side_deg: float) -> Said:
     """Of finds that are counted in cells."""
     counted = sum(area.n for area in areas)
     if not counted:
-        return NOTHING
-    said = f"{finds(counted)}, counted in cells of {side_deg:g}°."
+        return say(NOTHING)
+    told: list[str] = [
+        say("{finds}, counted in cells of {side}°.", finds=finds(counted), side=f"{side_deg:g}")
+    ]
     if in_areas := _in_areas(areas):
-        said += f" {in_areas} of them {_are(in_areas)} told only by a larger area, drawn with a broken line."
-    return said
+        told.append(
+            say_n(
+                "{n} of them is told only by a larger area, drawn with a broken line.",
+                "{n} of them are told only by a larger area, drawn with a broken line.",
+                in_areas,
+            )
+        )
+    return together(told)
 
 
-def points_said(points: int, told_to_others: int, areas: Sequence[Counting]) -> str:
+def points_said(points: int, told_to_others: int, areas: Sequence[Counting]) -> Said:
     """Of finds drawn one by one; `told_to_others`: points that others see only as an area."""
     in_areas = _in_areas(areas)
     if not points:
-        alone = f"{finds(in_areas)} {_are(in_areas)} told by an area with a broken line, and no finer."
-        return alone if in_areas else NOTHING
-    said = f"{finds(points)}, each where it was found."
+        if not in_areas:
+            return say(NOTHING)
+        return say_n(
+            "{n} find is told by an area with a broken line, and no finer.",
+            "{n} finds are told by an area with a broken line, and no finer.",
+            in_areas,
+        )
+    told: list[str] = [
+        say_n("{n} find, each where it was found.", "{n} finds, each where it was found.", points)
+    ]
     if told_to_others:
-        said += (
-            f" {told_to_others} of them {_are(told_to_others)} told to others by an area with a broken line."
+        told.append(
+            say_n(
+                "{n} of them is told to others by an area with a broken line.",
+                "{n} of them are told to others by an area with a broken line.",
+                told_to_others,
+            )
         )
     # The areas are the same for everybody, so they hold the finds that this member sees as points too.
     more = in_areas - told_to_others
     if more > 0:
-        said += f" {finds(more, 'more ')} {_are(more)} told by an area with a broken line."
-    return said
+        told.append(
+            say_n(
+                "{n} more find is told by an area with a broken line.",
+                "{n} more finds are told by an area with a broken line.",
+                more,
+            )
+        )
+    return together(told)
 
 
-def finds(n: int, kind: str = "") -> str:
-    """Return `1 find`, `3 finds`, `3 more finds`."""
-    return f"{n} {kind}find{'' if n == 1 else 's'}"
-
-
-def _are(n: int) -> str:
-    return "is" if n == 1 else "are"
+def finds(n: int) -> Said:
+    """Return `1 find`, `3 finds`."""
+    return say_n("{n} find", "{n} finds", n)
 
 
 def _in_areas(areas: Sequence[Counting]) -> int:

@@ -18,6 +18,7 @@ from ledger.traits.ranges import DocumentedRange
 from ledger.traits.reference import Reference
 from ledger.traits.units import factor_to
 from ledger.traits.vocabulary import Trait
+from ledger.words import say
 from ledger.year.against import Against, Bounds, Strip, draw, proposed
 
 # Of a taxon found ten thousand times the latest are enough, and are told to be so many.
@@ -123,9 +124,9 @@ class TraitLine:
         if one.low is not None and one.high is not None:
             middle = text(one.low) if one.low == one.high else f"{text(one.low)}–{text(one.high)}"
         elif one.high is not None:
-            middle = f"up to {text(one.high)}"
+            middle = say("up to {value}", value=text(one.high))
         else:
-            middle = f"from {text(one.low)}" if one.low is not None else ""
+            middle = say("from {value}", value=text(one.low)) if one.low is not None else ""
         return f"{before}{middle}{after}"
 
 

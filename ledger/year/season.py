@@ -7,8 +7,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from ledger.days import short_month_text
+
 WEEKS = 53
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+MONTHS = tuple(short_month_text(month) for month in range(1, 13))
 # A year of 366 days, so that the last week has its place.
 _LEAP = 2024
 _DAYS = 366

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from ledger.taxa.queries import current_reference
 from ledger.traits.explain import source_name
+from ledger.words import say, say_n
 from ledger.year import effort, queries
 from ledger.year.asked import Asked
 from ledger.year.season import MONTHS, Season, draw, looked, middle_months, month_of
@@ -20,9 +21,9 @@ class Documented:
     @property
     def text(self) -> str:
         if (self.first, self.last) == (1, 12):
-            return "all year"
+            return say("all year")
         first, last = MONTHS[self.first - 1], MONTHS[self.last - 1]
-        return first if first == last else f"{first} to {last}"
+        return first if first == last else say("{first} to {last}", first=first, last=last)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,11 +58,17 @@ class SeasonPage:
         """What the drawing shows, in words."""
         n = self.season.n
         if not n:
-            return "No find with a day is like this. Choose another taxon or year."
+            return say("No find with a day is like this. Choose another taxon or year.")
         most = max(self.weeks, key=lambda week: self.weeks[week])
-        return (
-            f"{n} find{'' if n == 1 else 's'} with a day, from week {min(self.weeks)} to week {max(self.weeks)}; most in "
-            f"week {most} ({MONTHS[month_of(most) - 1]}), {self.weeks[most]}."
+        return say_n(
+            "{n} find with a day, from week {first} to week {last}; most in week {week} ({month}), {most}.",
+            "{n} finds with a day, from week {first} to week {last}; most in week {week} ({month}), {most}.",
+            n,
+            first=min(self.weeks),
+            last=max(self.weeks),
+            week=most,
+            month=MONTHS[month_of(most) - 1],
+            most=self.weeks[most],
         )
 
     @property
@@ -105,4 +112,5 @@ def _own(asked: Asked) -> Documented | None:
     months = middle_months(weeks)
     if months is None:
         return None
-    return Documented(*months, source=f"the club’s own finds of all years, n = {sum(weeks.values())}")
+    source = say("the club’s own finds of all years, n = {n}", n=sum(weeks.values()))
+    return Documented(*months, source=source)

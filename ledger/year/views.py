@@ -16,6 +16,7 @@ from ledger.search.days import FIRST_YEAR
 from ledger.starting import origin_of_tiles
 from ledger.taxa.club_ranges import rechecked_words
 from ledger.taxa.models import Taxon
+from ledger.words import say
 from ledger.year import effort, map_page, queries
 from ledger.year.adopting import NotAdopted, adopt
 from ledger.year.asked import asked_of, forays_offered
@@ -77,7 +78,7 @@ def map_cells(request: HttpRequest) -> JsonResponse:
     try:
         view = view_of(*(float(request.GET[name]) for name in ("south", "west", "north", "east", "zoom")))
     except (KeyError, ValueError):
-        why = "The map asked for a part of the earth that is none. Nothing is shown; load the page anew."
+        why = say("The map asked for a part of the earth that is none. Nothing is shown; load the page anew.")
         return JsonResponse({"why": why}, status=422)
     shown = map_page.shown(request.user, asked_of(request.GET), view)
     answer = JsonResponse(map_page.as_json(shown))
@@ -120,7 +121,7 @@ def checklist(request: HttpRequest) -> HttpResponse:
         "today": local_day(timezone.now()),
         "trouble": ""
         if cell or not typed
-        else "That is no cell of the map, so the whole is shown. Choose one under the map.",
+        else say("That is no cell of the map, so the whole is shown. Choose one under the map."),
         "years": queries.years(),
         "forays": forays_offered(asked),
     }
@@ -152,5 +153,6 @@ def adopt_range(request: HttpRequest, slug: str) -> HttpResponse:
         messages.warning(request, str(refusal))
     else:
         said = rechecked_words(taxon, found)
-        messages.success(request, f"The club’s range is entered. {said} It can be ended on the taxon’s page.")
+        told = say("The club’s range is entered. {said} It can be ended on the taxon’s page.", said=said)
+        messages.success(request, told)
     return redirect("measured-taxon", slug)

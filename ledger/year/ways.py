@@ -5,25 +5,41 @@ from dataclasses import dataclass
 from django.urls import NoReverseMatch, reverse
 
 from ledger.people.models import Member, Role
+from ledger.words import later
 
 # URL name, what it is called, what it shows, who may.
 _WAYS = (
     (
         "map",
-        "Map",
-        "Where the finds lie, by taxon, year and foray. Places that are kept back are areas.",
+        later("Map"),
+        later("Where the finds lie, by taxon, year and foray. Places that are kept back are areas."),
         Role.MEMBER,
     ),
-    ("season", "Season", "Finds by week of the year, against the documented season.", Role.MEMBER),
+    (
+        "season",
+        later("Season"),
+        later("Finds by week of the year, against the documented season."),
+        Role.MEMBER,
+    ),
     (
         "checklist",
-        "Checklist",
-        "What was found on a foray, in an area or in a year, and how much was looked.",
+        later("Checklist"),
+        later("What was found on a foray, in an area or in a year, and how much was looked."),
         Role.MEMBER,
     ),
-    ("measured", "Measurements", "The club’s own caps, pores and spores against the books.", Role.MEMBER),
-    ("reports", "Reports", "For owners of land, for the year, for a member.", Role.MEMBER),
-    ("handing-on", "Handing on", "Finds as files for others, and for thirty years on.", Role.CURATOR),
+    (
+        "measured",
+        later("Measurements"),
+        later("The club’s own caps, pores and spores against the books."),
+        Role.MEMBER,
+    ),
+    ("reports", later("Reports"), later("For owners of land, for the year, for a member."), Role.MEMBER),
+    (
+        "handing-on",
+        later("Handing on"),
+        later("Finds as files for others, and for thirty years on."),
+        Role.CURATOR,
+    ),
 )
 
 

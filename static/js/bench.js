@@ -10,6 +10,7 @@
  */
 
 import { isTyping, singleKeysSwitch } from "./single_keys.js";
+import { say } from "./words.js";
 
 const ACTS = { s: "settle", b: "send-back", r: "redetermine" };
 
@@ -59,12 +60,12 @@ function countTicks() {
   }
   ticked.textContent =
     on === 0
-      ? "No flag is ticked."
+      ? say("No flag is ticked.")
       : on === all
         ? all === 1
-          ? "Settles the flag:"
-          : `Settles all ${all} flags:`
-        : `Settles ${on} of ${all} flags; the others stay open:`;
+          ? say("Settles the flag:")
+          : say("Settles all {n} flags:", { n: all })
+        : say("Settles {on} of {n} flags; the others stay open:", { on, n: all });
 }
 
 if (ticked) {

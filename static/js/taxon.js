@@ -6,6 +6,8 @@
  * range will stand on the page (ledger/taxa/range_words.py says it there).
  */
 
+import { say } from "./words.js";
+
 const form = document.querySelector("[data-range]");
 
 function start() {
@@ -17,7 +19,7 @@ function start() {
   const boxes = document.createElement("div");
   boxes.className = "range-states";
   boxes.setAttribute("role", "group");
-  boxes.setAttribute("aria-label", "States");
+  boxes.setAttribute("aria-label", say("States"));
   list.hidden = true; // its options stay what is sent; the boxes tick them
   list.after(boxes);
 
@@ -28,7 +30,7 @@ function start() {
     if (!isNumber) for (const input of bounds.querySelectorAll("input")) input.value = "";
     for (const option of list.options) if (!isOfTrait(option)) option.selected = false;
     boxes.replaceChildren(...[...list.options].filter(isOfTrait).map(boxFor));
-    say();
+    tell();
   }
 
   function chosen() {
@@ -46,21 +48,23 @@ function start() {
     box.checked = option.selected;
     box.addEventListener("change", () => {
       option.selected = box.checked;
-      say();
+      tell();
     });
     label.append(box, ` ${option.text}`);
     return label;
   }
 
-  function say() {
+  function tell() {
     const { kind, name, unit } = chosen().dataset;
     const said = kind === "number" ? boundsWords(unit) : statesWords();
     preview.hidden = !said;
-    preview.textContent = said && `It will read: ${name} ${said}`;
+    preview.textContent = said && say("It will read: {name} {said}", { name, said });
   }
 
   function statesWords() {
-    return [...list.selectedOptions].map((option) => option.text.toLowerCase()).join(" or ");
+    const small = (text) => (document.documentElement.lang.startsWith("en") ? text.toLowerCase() : text);
+    const states = [...list.selectedOptions].map((option) => small(option.text));
+    return states.length ? states.reduce((first, last) => say("{first} or {last}", { first, last })) : "";
   }
 
   function boundsWords(unit) {
@@ -68,15 +72,26 @@ function start() {
       figure(form.elements[name].value),
     );
     const usual =
-      from && to ? (from === to ? from : `${from} to ${to}`) : to ? `up to ${to}` : from ? `from ${from}` : "";
-    const rare = [downTo && `down to ${downTo}`, upTo && `up to ${upTo}`].filter(Boolean).join(" and ");
-    const parts = [usual, rare && `rarely ${rare}`].filter(Boolean);
+      from && to
+        ? from === to
+          ? from
+          : say("{low} to {high}", { low: from, high: to })
+        : to
+          ? say("up to {value}", { value: to })
+          : from && say("from {value}", { value: from });
+    const rare =
+      downTo && upTo
+        ? say("rarely down to {low} and up to {high}", { low: downTo, high: upTo })
+        : downTo
+          ? say("rarely down to {low}", { low: downTo })
+          : upTo && say("rarely up to {high}", { high: upTo });
+    const parts = [usual, rare].filter(Boolean);
     if (parts.length && unit) parts[0] += ` ${unit}`;
     return parts.join(", ");
   }
 
   trait.addEventListener("change", showTrait);
-  bounds.addEventListener("input", say);
+  bounds.addEventListener("input", tell);
   showTrait();
 }
 

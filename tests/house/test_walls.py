@@ -156,6 +156,7 @@ PURE_MAY_USE = {
     "ledger/reports/sheet.py": {"ledger/paper"},
     "ledger/reports/report_pdf.py": {"ledger/paper", "ledger/reports/sheet.py"},
     "ledger/year/against.py": {"ledger/spores/statistics.py"},
+    "ledger/year/season.py": {"ledger/days.py"},
     "ledger/year/view.py": {"ledger/year/cells.py"},
     "vouchers/labels": {"ledger/paper"},
     "vouchers/codes.py": {"vouchers/register/numbers.py"},

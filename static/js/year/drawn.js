@@ -1,6 +1,7 @@
 // What lies on the ground: cells that count, areas of places that are kept back, finds; and the same as rows of the table.
 
 import { piled, edgesOf } from "./piles.js";
+import { say, sayN } from "../words.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 const SHADES = 5;
@@ -71,7 +72,7 @@ function drawnPile(pile, closer) {
   const whole = made("a", { href: isOnePlace ? "#map-rows" : closer(edges), tabindex: "-1" });
   if (!isOnePlace) whole.dataset.edges = edges.join(",");
   const names = pile.points.slice(0, 8).map(({ find }) => told(find));
-  if (n > names.length) names.push(`and ${n - names.length} more`);
+  if (n > names.length) names.push(say("and {n} more", { n: n - names.length }));
   whole.append(made("title", {}, `${finds(n)}\n${names.join("\n")}`));
   const kept = pile.points.some(({ find }) => find.kept);
   const at = { cx: pile.left, cy: pile.top };
@@ -86,33 +87,34 @@ function told(find) {
 }
 
 function finds(n) {
-  return n === 1 ? "1 find" : `${n} finds`;
+  return sayN("{n} find", "{n} finds", n);
 }
 
 export function areaWords([south, west, north, east]) {
   const side = north - south;
   const decimals = Math.max(0, -Math.floor(Math.log10(side) + 1e-6));
   const said = (edge, letters) => `${Math.abs(edge).toFixed(decimals)}° ${edge >= 0 ? letters[0] : letters[1]}`;
-  return `${said(south, "NS")} to ${said(north, "NS")}, ${said(west, "EW")} to ${said(east, "EW")}`;
+  const span = (low, high, letters) => say("{low} to {high}", { low: said(low, letters), high: said(high, letters) });
+  return `${span(south, north, "NS")}, ${span(west, east, "EW")}`;
 }
 
 /** The rows of the table, in the order of the ledger's answer. */
 export function writeRows(body, answer, closer, checklist) {
   const rows = answer.finds.map((find) => row(
-    [find.place, find.kept ? " (kept back from others)" : ""],
+    [find.place, find.kept ? ` ${say("(kept back from others)")}` : ""],
     [find.name, find.day ? `, ${find.day}` : ""],
     [[find.number, find.href]],
   ));
   for (const area of answer.areas) {
-    const ways = area[5] ? [] : [["Closer", closer(area), area.slice(0, 4).join(",")]];
+    const ways = area[5] ? [] : [[say("Closer"), closer(area), area.slice(0, 4).join(",")]];
     const cell = `${area[0]},${area[1]},${Number((area[2] - area[0]).toFixed(4))}`;
-    if (checklist) ways.push(["Checklist", `${checklist}?cell=${cell}`]);
-    rows.push(row([areaWords(area), area[5] ? " (told no finer)" : ""], ["", finds(area[4])], ways));
+    if (checklist) ways.push([say("Checklist"), `${checklist}?cell=${cell}`]);
+    rows.push(row([areaWords(area), area[5] ? ` ${say("(told no finer)")}` : ""], ["", finds(area[4])], ways, "no-print"));
   }
   body.replaceChildren(...rows);
 }
 
-function row(where, what, ways) {
+function row(where, what, ways, waysClass = "") {
   const line = document.createElement("tr");
   const first = document.createElement("td");
   const note = document.createElement("span");
@@ -128,7 +130,7 @@ function row(where, what, ways) {
     link.href = address;
     link.textContent = word;
     if (edges) link.dataset.edges = edges;
-    if (word === "Closer" || word === "Checklist") link.className = "no-print";
+    if (waysClass) link.className = waysClass;
     second.append(" ", link);
   }
   line.append(first, second);

@@ -3,6 +3,7 @@ import { WORLD_PX, Sight, across, down, latitudeOf, longitudeOf } from "./mercat
 import { readOutlines, drawGround } from "./ground.js";
 import { Tiles } from "./tiles.js";
 import { drawFinds, writeRows } from "./drawn.js";
+import { say } from "../words.js";
 
 const MOST_ZOOM = 18;
 const MOST_ZOOM_OF_ALL = 15;
@@ -40,7 +41,7 @@ function begin(whole) {
   const knowsAll = !new URLSearchParams(location.search).has("at");
   if (knowsAll) sight = all();
   readOutlines(whole.dataset.outlines).then((read) => { outlines = read; draw(); }, () => {
-    said.textContent = "The outlines of land did not come; cells and finds are drawn without them.";
+    said.textContent = say("The outlines of land did not come; cells and finds are drawn without them.");
   });
 
   function first() {
@@ -123,7 +124,7 @@ function begin(whole) {
       answer = await reply.json();
     } catch (problem) {
       if (problem.name === "AbortError") return;
-      said.textContent = "The ledger did not answer, so the map shows what it had. Move it to ask again.";
+      said.textContent = say("The ledger did not answer, so the map shows what it had. Move it to ask again.");
       return;
     }
     said.textContent = answer.said;
