@@ -5,10 +5,12 @@ import uuid
 from django.conf import settings
 from django.db import models
 
+from ledger.words import later
+
 
 class Holder(models.TextChoices):
-    PHONE = "phone", "A phone"
-    PAPER = "paper", "Paper slips"
+    PHONE = "phone", later("A phone")
+    PAPER = "paper", later("Paper slips")
 
 
 class NumberBlock(models.Model):

@@ -16,6 +16,7 @@ from ledger.collecting_numbers import MOST_SERIAL
 from ledger.finds.models import Find
 from ledger.people.models import Member
 from ledger.phone.models import Holder, NumberBlock, VoidNumber
+from ledger.words import later, say
 
 # A day's finds of one person, with room (common practice, no source); a sheet of slips holds four.
 MOST_AT_ONCE = 200
@@ -27,7 +28,7 @@ MOST_AHEAD = 10_000
 MOST_AT_BEGINNING = 1_000_000
 # Serials looked through at one time for one that no find has.
 _LOOKED_THROUGH = 1000
-GONE = "This finder is no member any longer. No number was taken."
+GONE = later("This finder is no member any longer. No number was taken.")
 
 
 class NumbersRefused(ValueError):
@@ -51,10 +52,16 @@ def reserve_block(
     who is gone.
     """
     if holder not in Holder.values:
-        raise NumbersRefused(f"Numbers go to a phone or to paper, not to {holder!r}. None was taken.")
+        raise NumbersRefused(
+            say("Numbers go to a phone or to paper, not to {holder}. None was taken.", holder=repr(holder))
+        )
     if not 1 <= many <= MOST_AT_ONCE:
         raise NumbersRefused(
-            f"{many} numbers cannot be reserved at once; ask for 1 to {MOST_AT_ONCE}. None was taken."
+            say(
+                "{n} numbers cannot be reserved at once; ask for 1 to {most}. None was taken.",
+                n=many,
+                most=MOST_AT_ONCE,
+            )
         )
     request_id, now = request_id or uuid.uuid4(), now or timezone.now()
     try:
@@ -62,7 +69,7 @@ def reserve_block(
             # Held to the end of the block's making: a request sent twice at one moment finds the block of the first.
             finder = Member.objects.select_for_update().filter(pk=member.pk).first()
             if finder is None:
-                raise NumbersRefused(GONE)
+                raise NumbersRefused(say(GONE))
             known = NumberBlock.objects.select_related("member").filter(pk=request_id).first()
             if known is not None:
                 # Before anything is held against it: what was given once is given again.
@@ -90,7 +97,7 @@ def reserve_block(
 
 def _own(block: NumberBlock, member: Member, by: Member) -> NumberBlock:
     if block.member_id != member.pk or block.reserved_by_id != by.pk:
-        raise NumbersRefused("This request was made for somebody else before. None was taken; ask anew.")
+        raise NumbersRefused(say("This request was made for somebody else before. None was taken; ask anew."))
     return block
 
 
@@ -104,8 +111,12 @@ def _not_too_many_of_another(finder: Member, holder: str, by: Member, many: int,
     taken = sum(last - first + 1 for first, last in today.order_by().values_list("first", "last"))
     if taken + many > MOST_OF_ANOTHER:
         raise NumbersRefused(
-            f"{taken} numbers of {finder.full_name} were reserved by you within a day; {MOST_OF_ANOTHER} are the most. "
-            "None was taken."
+            say(
+                "{n} numbers of {finder} were reserved by you within a day; {most} are the most. None was taken.",
+                n=taken,
+                finder=finder.full_name,
+                most=MOST_OF_ANOTHER,
+            )
         )
 
 
@@ -121,7 +132,7 @@ def return_block(
     block = NumberBlock.objects.select_for_update().select_related("member").get(pk=block.pk)
     if by.pk not in (block.member_id, block.reserved_by_id) and not by.is_curator:
         raise NumbersRefused(
-            "This block is somebody else's. It was left as it is; ask its finder or a curator."
+            say("This block is somebody else's. It was left as it is; ask its finder or a curator.")
         )
     if block.returned_at:
         return block
@@ -199,7 +210,9 @@ def _cut_off(member_id: int, many: int) -> int:
         )
         cut = cursor.fetchone()
     if cut is None:
-        raise NumbersRefused("The row of collecting numbers is at its end. None was taken; tell the keeper.")
+        raise NumbersRefused(
+            say("The row of collecting numbers is at its end. None was taken; tell the keeper.")
+        )
     return int(cut[0])
 
 
@@ -226,8 +239,13 @@ def _refuse_far_ahead(finder: Member, serial: int) -> None:
     if serial <= (finder.next_serial + MOST_AHEAD if begun else MOST_AT_BEGINNING):
         return
     raise NumbersRefused(
-        f"{finder.collector_code} {serial} is far ahead of {finder.full_name}'s next collecting number, "
-        f"{next_number(finder)}. No number was used. Read it again, or leave the box empty."
+        say(
+            "{number} is far ahead of {finder}'s next collecting number, {next}. No number was used. "
+            "Read it again, or leave the box empty.",
+            number=f"{finder.collector_code} {serial}",
+            finder=finder.full_name,
+            next=next_number(finder),
+        )
     )
 
 
@@ -245,8 +263,12 @@ def _refuse_another_s(finder: Member, serial: int, by: Member, phone: uuid.UUID 
         return
     if phone is None or phone != block.phone:
         raise NumbersRefused(
-            f"{finder.collector_code} {serial} waits for a find on the phone of {block.reserved_by.full_name}. No number "
-            "was used. Read it again, or leave the box empty."
+            say(
+                "{number} waits for a find on the phone of {holder}. No number was used. "
+                "Read it again, or leave the box empty.",
+                number=f"{finder.collector_code} {serial}",
+                holder=block.reserved_by.full_name,
+            )
         )
 
 

@@ -25,6 +25,7 @@ from ledger.finds.flagging import recheck
 from ledger.finds.models import Find, Photo
 from ledger.people.models import Member
 from ledger.photos.intake import too_many_for_a_find
+from ledger.words import say
 
 MOST_IN_ONE_PART = 512 * 1024
 # Photos of one member that may be half here at a time, and how long a half one is kept.
@@ -106,7 +107,9 @@ def take_part(
         if not part and have < size:
             raise CutShort(f"{have} bytes are here")
         if have + len(part) > size:
-            raise TooMuch("The part goes beyond the end of the photo. Nothing of it was kept; send it again.")
+            raise TooMuch(
+                say("The part goes beyond the end of the photo. Nothing of it was kept; send it again.")
+            )
         file.write(part)
         file.flush()
         os.fsync(file.fileno())
@@ -175,11 +178,16 @@ def _write_down_refused(find: Find, sha256: str) -> None:
 
 def _measured(part: bytes, size: int) -> None:
     if len(part) > MOST_IN_ONE_PART:
-        raise TooMuch(f"A part holds {MOST_IN_ONE_PART:,} bytes at most. Nothing of it was kept.")
+        raise TooMuch(
+            say("A part holds {most} bytes at most. Nothing of it was kept.", most=f"{MOST_IN_ONE_PART:,}")
+        )
     if not 0 < size <= settings.PHOTO_LIMIT_MB * 1_000_000:
         raise TooLarge(
-            f"The photo is larger than {settings.PHOTO_LIMIT_MB} MB, the most this ledger takes. It stays on the phone; "
-            "make it smaller there and choose it again."
+            say(
+                "The photo is larger than {mb} MB, the most this ledger takes. It stays on the phone; "
+                "make it smaller there and choose it again.",
+                mb=settings.PHOTO_LIMIT_MB,
+            )
         )
 
 

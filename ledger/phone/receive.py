@@ -23,6 +23,7 @@ from ledger.phone.payload import Message, PhotoSaid
 from ledger.phone.waiting import end_waiting, note_waiting
 from ledger.photos.intake import MOST_PER_FIND
 from ledger.taxa.queries import current_pack
+from ledger.words import say
 
 _LONG_AGO = datetime(1, 1, 2, tzinfo=UTC)
 # Longest that any column of seconds need hold; a clock further off is told as that far off.
@@ -76,7 +77,11 @@ def _received(message: Message, by: Member, now: datetime) -> Taken:
             return _logged(message, by, now)
         if not access.may_amend(find, by):
             raise NotTaken(
-                [Trouble("A find with this identity is in the ledger already and is not yours to change.")]
+                [
+                    Trouble(
+                        say("A find with this identity is in the ledger already and is not yours to change.")
+                    )
+                ]
             )
         return _amended(message, find, by, now)
 
@@ -179,10 +184,13 @@ def _answer(message: Message, find: Find, by: Member, now: datetime, *, is_new: 
     told = []
     if message.reference and message.reference != current_pack()[1]:
         told.append(
-            "The phone checked it against another edition of the reference; the ledger checked it again with its own."
+            say(
+                "The phone checked it against another edition of the reference; "
+                "the ledger checked it again with its own."
+            )
         )
     if message.sent_at is None:
-        told.append("The clock of the phone could not be read. Look at the day and time of the find.")
+        told.append(say("The clock of the phone could not be read. Look at the day and time of the find."))
     photos = photos_here(find, message.photos)
     return Taken(find, find.version, now, message.digest, is_new, told, photos)
 
@@ -214,7 +222,12 @@ def _too_many_photos(message: Message, find: Find | None) -> list[Trouble]:
         return []
     return [
         Trouble(
-            f"These are {len(said)} photos; a find holds {MOST_PER_FIND} at most. Remove {len(said) - MOST_PER_FIND}.",
+            say(
+                "These are {n} photos; a find holds {most} at most. Remove {over}.",
+                n=len(said),
+                most=MOST_PER_FIND,
+                over=len(said) - MOST_PER_FIND,
+            ),
             "photos",
         )
     ]
@@ -229,7 +242,9 @@ def _finder(message: Message, by: Member) -> tuple[Member, list[Trouble]]:
         return finder, []
     return by, [
         Trouble(
-            "Its finder is no longer a member of this ledger. Choose another finder, or keep it as your own."
+            say(
+                "Its finder is no longer a member of this ledger. Choose another finder, or keep it as your own."
+            )
         )
     ]
 

@@ -10,16 +10,19 @@ from django.http import HttpRequest, HttpResponse, JsonResponse, RawPostDataExce
 from django.views.decorators.cache import never_cache
 
 from ledger.people.models import Member
+from ledger.words import later, say
 
 View = Callable[..., HttpResponse]
-KEPT_ON_PHONE = "Everything stays on the phone."
+KEPT_ON_PHONE = later("Everything stays on the phone.")
 
 
 def wrong(
     status: int, why: str, said: Any, kept: str = KEPT_ON_PHONE, todo: str = "", **more: Any
 ) -> JsonResponse:
     """An answer that is no yes. `said` is a sentence, or a list of {sentence, anchor}."""
-    answer = JsonResponse({"why": why, "wrong": said, "kept": kept, "do": todo, **more}, status=status)
+    # JSON takes a `later()` as English.
+    body = {"why": why, "wrong": said, "kept": str(kept), "do": todo, **more}
+    answer = JsonResponse(body, status=status)
     answer["Cache-Control"] = "no-store"
     return answer
 
@@ -40,8 +43,8 @@ def for_phone(view: View) -> View:
             return wrong(
                 400,
                 "unreadable",
-                "What was sent did not arrive whole. Nothing of it was stored.",
-                todo="It is sent again by itself.",
+                say("What was sent did not arrive whole. Nothing of it was stored."),
+                todo=say("It is sent again by itself."),
             )
 
     return guarded
@@ -52,8 +55,8 @@ def old_mark() -> JsonResponse:
     return wrong(
         403,
         "old mark",
-        "You have signed in anew since this page was opened. Nothing of what was sent was stored.",
-        todo="It is sent again by itself. If it stays, open the page anew.",
+        say("You have signed in anew since this page was opened. Nothing of what was sent was stored."),
+        todo=say("It is sent again by itself. If it stays, open the page anew."),
     )
 
 
@@ -63,14 +66,14 @@ def not_let_in(request: HttpRequest) -> JsonResponse:
         return wrong(
             403,
             "ended",
-            "Your membership of this ledger has ended.",
-            todo="Ask the keeper of the club. What is in the outbox goes when you are let in again.",
+            say("Your membership of this ledger has ended."),
+            todo=say("Ask the keeper of the club. What is in the outbox goes when you are let in again."),
         )
     return wrong(
         401,
         "signed out",
-        "You are signed out.",
-        todo="Sign in; what is in the outbox then goes by itself.",
+        say("You are signed out."),
+        todo=say("Sign in; what is in the outbox then goes by itself."),
     )
 
 

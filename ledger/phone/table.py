@@ -9,6 +9,7 @@ from ledger.finds import access
 from ledger.finds.models import Find
 from ledger.forays.models import Foray
 from ledger.phone.refusals import for_phone, wrong
+from ledger.words import say
 
 # More finds than any one table takes in a day; the latest are told.
 MOST_FINDS = 1000
@@ -25,7 +26,10 @@ def table_list(request: HttpRequest, foray_id: int) -> HttpResponse:
     foray = Foray.objects.filter(pk=foray_id).first()
     if foray is None:
         return wrong(
-            404, "no foray", "This foray is not in the ledger.", todo="Choose another for the table."
+            404,
+            "no foray",
+            say("This foray is not in the ledger."),
+            todo=say("Choose another for the table."),
         )
     finds = access.with_foray_shown(foray.finds.all(), request.user)
     finds = finds.select_related("finder", "logged_by", "current_determination").order_by("-logged_at")

@@ -11,6 +11,7 @@ from ledger.phone.own_finds import fields_of
 from ledger.phone.payload import Message
 from ledger.phone.receive import Taken, page_of
 from ledger.phone.refusals import KEPT_ON_PHONE
+from ledger.words import say
 
 
 def taken(given: Taken) -> dict[str, Any]:
@@ -38,24 +39,24 @@ def changed_meanwhile(changed: FindChanged, message: Message, by: Member) -> dic
         first = latest.get(change.field)
         latest[change.field] = (first[0] if first else change.old, change)
     by_you = changed.is_by(by)
-    who = (
-        "You changed this find meanwhile, on another phone or page."
+    wrong = (
+        say("You changed this find meanwhile, on another phone or page. Nothing was overwritten.")
         if by_you
-        else "Somebody else changed this find meanwhile."
+        else say("Somebody else changed this find meanwhile. Nothing was overwritten.")
     )
     return {
         "why": "changed",
-        "wrong": f"{who} Nothing was overwritten.",
+        "wrong": wrong,
         "by_you": by_you,
-        "kept": KEPT_ON_PHONE,
-        "do": "Choose field by field which one stays.",
+        "kept": str(KEPT_ON_PHONE),
+        "do": say("Choose field by field which one stays."),
         "version": find.version,
         "opened_at": find.changed_at.isoformat(),
         "changed": [
             {
                 "field": field,
                 "label": field_label(field),
-                "by": "you" if change.by_id == by.pk else change.by.full_name,
+                "by": say("you") if change.by_id == by.pk else change.by.full_name,
                 "was": was,
                 "now": change.new,
                 "yours": mine.get(field, ""),
@@ -72,7 +73,12 @@ def changed_meanwhile(changed: FindChanged, message: Message, by: Member) -> dic
 def _also(changed: FindChanged, by: Member) -> list[str]:
     """What happened to the find and has no box in the form: settled, sent back, a photo more. One sentence each."""
     return [
-        f"{field_label(change.field)} by {change.by.full_name}: {change.new or 'taken back'}"
+        say(
+            "{field} by {name}: {new}",
+            field=field_label(change.field),
+            name=change.by.full_name,
+            new=change.new or say("taken back"),
+        )
         for change in changed.changes
         if not box_of(change.field) and change.field != "logged" and change.by_id != by.pk
     ]

@@ -22,6 +22,7 @@ from ledger.phone.refusals import for_phone, not_let_in, wrong
 from ledger.photos.errors import PhotoRefused
 from ledger.record.visible import visible
 from ledger.taxa.queries import NoReference, current_pack
+from ledger.words import say
 
 
 @login_not_required
@@ -46,8 +47,8 @@ def reference(request: HttpRequest) -> HttpResponseBase:
         return wrong(
             404,
             "no reference yet",
-            "The ledger has no reference yet, so nothing can be compared.",
-            todo="Tell its keeper: the command is load_reference. Finds can be logged meanwhile.",
+            say("The ledger has no reference yet, so nothing can be compared."),
+            todo=say("Tell its keeper: the command is load_reference. Finds can be logged meanwhile."),
         )
     answer: HttpResponse
     if "gzip" in request.headers.get("Accept-Encoding", ""):
@@ -80,21 +81,24 @@ def finds(request: HttpRequest) -> HttpResponse:
         message = payload.parse_message(request.body)
     except RequestDataTooBig:
         return wrong(
-            413, "too big", "The find is too big to be taken.", todo="Shorten its note, then keep it again."
+            413,
+            "too big",
+            say("The find is too big to be taken."),
+            todo=say("Shorten its note, then keep it again."),
         )
     except payload.Tampered:
         return wrong(
             422,
             "tampered",
-            "What arrived is not what the phone sent: its seal does not fit. Nothing of it was stored.",
-            todo="It is sent again by itself. If it comes back, tell the keeper.",
+            say("What arrived is not what the phone sent: its seal does not fit. Nothing of it was stored."),
+            todo=say("It is sent again by itself. If it comes back, tell the keeper."),
         )
     except payload.PayloadError as problem:
         return wrong(
             422,
             "unreadable",
-            f"The message cannot be read: {problem}. Nothing of it was stored.",
-            todo="Open the find in the outbox and keep it again. If it comes back, tell the keeper.",
+            say("The message cannot be read: {why}. Nothing of it was stored.", why=problem),
+            todo=say("Open the find in the outbox and keep it again. If it comes back, tell the keeper."),
         )
     try:
         taken = receive.receive(message, by=request.user)
@@ -102,13 +106,18 @@ def finds(request: HttpRequest) -> HttpResponse:
         return wrong(
             403,
             "somebody else",
-            "This find was made by another member than the one who is signed in. Nothing of it was stored.",
-            todo="Sign in as the member who made it.",
+            say(
+                "This find was made by another member than the one who is signed in. Nothing of it was stored."
+            ),
+            todo=say("Sign in as the member who made it."),
         )
     except receive.NotTaken as problem:
-        troubles = [{"sentence": one.sentence, "anchor": one.anchor} for one in problem.troubles]
+        troubles = [{"sentence": str(one.sentence), "anchor": one.anchor} for one in problem.troubles]
         return wrong(
-            422, "refused", troubles, todo="Open the find, correct what is named, and keep it again."
+            422,
+            "refused",
+            troubles,
+            todo=say("Open the find, correct what is named, and keep it again."),
         )
     except actions.FindChanged as changed:
         return JsonResponse(told.changed_meanwhile(changed, message, request.user), status=409)
@@ -132,41 +141,52 @@ def photo(request: HttpRequest, sha256: str) -> HttpResponse:
             standing = photo_parts.standing_of(**about)
     except photo_parts.NoFindYet:
         return wrong(
-            404, "no find yet", "The find of this photo is not on the ledger.", todo="Send the find first."
+            404,
+            "no find yet",
+            say("The find of this photo is not on the ledger."),
+            todo=say("Send the find first."),
         )
     except photo_parts.OtherPlace as problem:
         return wrong(
             409,
             "other place",
-            f"The part does not begin where the photo ends here: {problem.have:,} bytes of it are here.",
-            kept="The photo stays on the phone, what has arrived on the ledger.",
-            todo="It goes on from there by itself.",
+            say(
+                "The part does not begin where the photo ends here: {n} bytes of it are here.",
+                n=f"{problem.have:,}",
+            ),
+            kept=say("The photo stays on the phone, what has arrived on the ledger."),
+            todo=say("It goes on from there by itself."),
             have=problem.have,
         )
     except photo_parts.CutShort:
         return wrong(
             400,
             "cut short",
-            "Nothing of the part arrived. What had come before is still here.",
-            kept="The photo stays on the phone.",
-            todo="It goes on from there by itself.",
+            say("Nothing of the part arrived. What had come before is still here."),
+            kept=say("The photo stays on the phone."),
+            todo=say("It goes on from there by itself."),
         )
     except photo_parts.BytesDiffer:
         return wrong(
             422,
             "bytes differ",
-            "The photo that arrived is not the one that was announced. It was thrown away here.",
-            kept="The photo stays on the phone.",
-            todo="It is sent again by itself.",
+            say("The photo that arrived is not the one that was announced. It was thrown away here."),
+            kept=say("The photo stays on the phone."),
+            todo=say("It is sent again by itself."),
         )
     except (photo_parts.TooMuch, RequestDataTooBig) as problem:
-        return wrong(413, "too big", str(problem), kept="The photo stays on the phone.")
+        return wrong(413, "too big", str(problem), kept=say("The photo stays on the phone."))
     except PhotoRefused as problem:
         why = "refused for good" if problem.is_for_good else "refused"
-        return wrong(422, why, str(problem), kept="The photo stays on the phone, the find on the ledger.")
+        return wrong(
+            422, why, str(problem), kept=say("The photo stays on the phone, the find on the ledger.")
+        )
     except ValueError as problem:
         return wrong(
-            400, "unreadable", f"The request cannot be read: {problem}.", kept="The photo stays on the phone."
+            400,
+            "unreadable",
+            say("The request cannot be read: {why}.", why=problem),
+            kept=say("The photo stays on the phone."),
         )
     whole = standing.photo
     return JsonResponse(
@@ -184,7 +204,7 @@ def take_numbers(request: HttpRequest) -> HttpResponse:
             pk=_key(asked.get("member")) or request.user.pk, is_active=True
         ).first()
         if finder is None:
-            raise numbers.NumbersRefused(numbers.GONE)
+            raise numbers.NumbersRefused(say(numbers.GONE))
         block = numbers.reserve_block(
             finder,
             holder="phone",
@@ -195,7 +215,9 @@ def take_numbers(request: HttpRequest) -> HttpResponse:
             label=visible(str(asked.get("phone_name") or ""))[:80],
         )
     except ValueError as problem:  # refused, or not to be read
-        return wrong(422, "refused", str(problem), todo="Numbers are given when the find reaches the ledger.")
+        return wrong(
+            422, "refused", str(problem), todo=say("Numbers are given when the find reaches the ledger.")
+        )
     return JsonResponse(
         {"block": str(block.pk), "code": finder.collector_code, "first": block.first, "last": block.last}
     )
@@ -208,7 +230,10 @@ def return_numbers(request: HttpRequest, block_id: uuid.UUID) -> HttpResponse:
     block = NumberBlock.objects.filter(pk=block_id).first()
     if block is None:
         return wrong(
-            404, "no block", "The ledger has handed out no such numbers.", kept="Nothing was changed."
+            404,
+            "no block",
+            say("The ledger has handed out no such numbers."),
+            kept=say("Nothing was changed."),
         )
     try:
         asked = payload.parse_object(request.body or b"{}")

@@ -15,6 +15,7 @@ from ledger.finds.models import Find
 from ledger.moments import moment_text
 from ledger.people.models import Member
 from ledger.phone.models import WaitingVersion
+from ledger.words import english_of, say
 
 # Its line in the history.
 LET_GO = "version let go"
@@ -43,7 +44,10 @@ def let_go(version: WaitingVersion, reason: str, *, by: Member, now: datetime | 
     now, reason = now or timezone.now(), " ".join(reason.split())
     if not reason:
         raise StaysWaiting(
-            "Why it is let go is not said. The find still waits for it; say in a sentence what became of the phone."
+            say(
+                "Why it is let go is not said. The find still waits for it; "
+                "say in a sentence what became of the phone."
+            )
         )
     find = Find.objects.select_for_update().get(pk=version.find_id)
     if not find.waiting_versions.filter(pk=version.pk, ended_at__isnull=True).update(ended_at=now):
@@ -51,7 +55,7 @@ def let_go(version: WaitingVersion, reason: str, *, by: Member, now: datetime | 
     record_change(
         find,
         field=LET_GO,
-        old=f"on {version.by.full_name}’s phone since {moment_text(version.since)}",
+        old=f"on {version.by.full_name}’s phone since {english_of(moment_text(version.since))}",
         new=reason,
         by=by,
         now=now,
