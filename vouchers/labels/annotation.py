@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ledger.paper.text import Pieces, clean
+from ledger.words import later, say, together
 from vouchers.labels.content import LabelError, Line
 
 
@@ -35,19 +36,26 @@ class AnnotationSlip:
     collected_on: str = ""
 
     def __post_init__(self) -> None:
-        told = {"its accession number": self.accession_number, "what was cut": self.cut}
-        told |= {"who cut it": self.cut_by, "the day": self.cut_on, "the reason": self.why}
-        if missing := [what for what, text in told.items() if not clean(text)]:
+        told = {later("its accession number"): self.accession_number, later("what was cut"): self.cut}
+        told |= {
+            later("who cut it"): self.cut_by,
+            later("the day"): self.cut_on,
+            later("the reason"): self.why,
+        }
+        missing: list[str] = [what for what, text in told.items() if not clean(text)]
+        if missing:
             raise LabelError(
-                f"An annotation slip lacks {', '.join(missing)}; nothing was printed. Say what was cut, who cut it, when "
-                "and why."
+                say(
+                    "An annotation slip lacks {missing}; nothing was printed. Say what was cut, who cut it, when and why.",
+                    missing=together(missing, ", "),
+                )
             )
 
     def lines(self) -> tuple[Line, ...]:
         """The ruled lines, the empty ones left out."""
         made = (
             ("Cut", clean(self.cut)),
-            ("By", f"{clean(self.cut_by)}, {clean(self.cut_on)}"),
+            (later("By"), f"{clean(self.cut_by)}, {clean(self.cut_on)}"),
             ("For", clean(self.why)),
             ("Leave", clean(self.leave)),
             ("Result", clean(self.result)),

@@ -7,10 +7,13 @@ practice, no source.
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Protocol, TypeAlias
 
 from ledger.paper.text import PaperError, Pieces, clean
+from ledger.words import Said, later, say
 
 
 class LabelError(PaperError):
@@ -19,10 +22,31 @@ class LabelError(PaperError):
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of a label: the word in the margin and the text beside it."""
+    """One line of a label: the word in the margin and the text beside it.
+
+    The word is kept and compared as it is; `line_word` says it in the language that is active.
+    """
 
     word: str
     pieces: Pieces
+
+
+# Short words that mean other things elsewhere, each as a sentence of its own in the catalogue; nothing stands in the brace.
+_SHORT_WORDS: Mapping[str, str] = {
+    "At": later("At{line}"),
+    "On": later("On{line}"),
+    "Near": later("Near{line}"),
+    "Cut": later("Cut{line}"),
+    "For": later("For{line}"),
+    "Leave": later("Leave{line}"),
+    "Result": later("Result{line}"),
+    "In": later("In{line}"),
+}
+
+
+def line_word(word: str) -> Said:
+    """The word of a line as it is printed, and as a sentence names it."""
+    return say(_SHORT_WORDS[word], line="") if word in _SHORT_WORDS else say(word)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,29 +96,35 @@ class PacketLabel:
     def __post_init__(self) -> None:
         if not clean(self.accession_number):
             raise LabelError(
-                "A packet label needs an accession number; nothing was printed. Accession it first."
+                say("A packet label needs an accession number; nothing was printed. Accession it first.")
             )
 
     def lines(self) -> tuple[Line, ...]:
         """The ruled lines under name and determination, in order, the empty ones left out."""
         made = (
-            Line("Place", _joined(", ", *map(_plain, self.place))),
-            Line("At", _joined("; ", _plain(self.position), _after("altitude ", self.altitude))),
+            Line(later("Place"), _joined(", ", *map(_plain, self.place))),
+            Line("At", _joined("; ", _plain(self.position), self._altitude())),
             Line("On", _joined("; ", self._wood(), _plain(self.decay_class))),
             Line("Near", _plain(self.near)),
-            Line("Fresh", _joined("; ", *map(_plain, self.fresh))),
-            Line("Moist", _joined("; ", *map(_plain, self.moist))),
-            Line("Dry", _joined("; ", *map(_plain, self.dry))),
-            Line("Noted", _joined("; ", *map(_plain, self.noted))),
-            Line("Coll.", gathering(self)),
-            Line("Permission", _plain(self.permit)),
+            Line(later("Fresh"), _joined("; ", *map(_plain, self.fresh))),
+            Line(later("Moist"), _joined("; ", *map(_plain, self.moist))),
+            Line(later("Dry"), _joined("; ", *map(_plain, self.dry))),
+            Line(later("Noted"), _joined("; ", *map(_plain, self.noted))),
+            Line(later("Coll."), gathering(self)),
+            Line(later("Permission"), _plain(self.permit)),
         )
         return tuple(line for line in made if line.pieces)
 
+    def _altitude(self) -> Pieces:
+        tidy = clean(self.altitude)
+        return ((say("altitude {altitude}", altitude=tidy), False),) if tidy else ()
+
     def _wood(self) -> Pieces:
         host = cleaned(self.host)
-        wood = _joined(" of ", _plain(self.substrate), host)
-        known = _joined(" ", wood, _within("(", self.host_basis, ")"))
+        wood = _plain(self.substrate)
+        if wood and host:
+            wood = _woven(say("{wood} of {host}"), wood=wood, host=host)
+        known = _joined(" ", wood or host, _within("(", self.host_basis, ")"))
         return _joined(", ", known, _plain(self.part))
 
 
@@ -123,7 +153,7 @@ class DeterminationSlip:
     def __post_init__(self) -> None:
         if not clean(self.accession_number):
             raise LabelError(
-                "A slip needs the accession number of its packet; nothing was printed. Choose a packet."
+                say("A slip needs the accession number of its packet; nothing was printed. Choose a packet.")
             )
 
     def lines(self) -> tuple[Line, ...]:
@@ -185,7 +215,7 @@ def accepted(label: Named) -> Pieces:
 def earlier(label: Named) -> Pieces:
     """The name before this one: `earlier: Trametes versicolor, L. Crabbe, 14 Nov 2026`."""
     before = cleaned(label.earlier)
-    return _joined("", (("earlier: ", False),), before) if before else ()
+    return _woven(say("earlier: {name}"), name=before) if before else ()
 
 
 def gathering(label: Gathered) -> Pieces:
@@ -204,14 +234,16 @@ def _plain(text: str) -> Pieces:
     return ((tidy, False),) if tidy else ()
 
 
-def _after(word: str, text: str) -> Pieces:
-    tidy = clean(text)
-    return ((word + tidy, False),) if tidy else ()
-
-
 def _within(opening: str, text: str, closing: str) -> Pieces:
     tidy = clean(text)
     return ((opening + tidy + closing, False),) if tidy else ()
+
+
+def _woven(sentence: str, **values: Pieces) -> Pieces:
+    """The sentence with pieces in the places of the names that it has in braces."""
+    parted = re.split(r"\{(\w+)\}", sentence)
+    made = (values[part] if at % 2 else ((part, False),) for at, part in enumerate(parted) if part)
+    return _joined("", *made)
 
 
 def _joined(separator: str, *parts: Pieces) -> Pieces:

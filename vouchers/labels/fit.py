@@ -31,15 +31,16 @@ _SECOND_NAME_MM = 1.7
 _NAME_LEADING_EM = 0.45
 
 _NUMBER = r"\d[\d.,]*(?:[–-]\d[\d.,]*)?"
-_UNIT = r"(?: (?:mm|cm|m|km|µm|per mm)\b)"
-_MONTH = "Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec"
+_UNIT = r"(?: (?:mm|cm|m|km|µm|(?:per|je) mm)\b)"
+# Of each language of the ledger, since a label is printed in the club's.
+_MONTH = "Jan|Feb|Mar|Mär|Apr|May|Mai|Jun|Jul|Aug|Sep|Oct|Okt|Nov|Dec|Dez"
 _UNPARTED = re.compile(
-    rf"\d{{1,2}} (?:{_MONTH}) \d{{4}}"
+    rf"\d{{1,2}}\.? (?:{_MONTH}) \d{{4}}"
     r"|\(n = [\d, ]+\)"
-    r"|altitude [−-]?\d[\d.,]* m\b"
+    r"|(?:altitude|Höhe) [−-]?\d[\d.,]* m\b"
     rf"|{_NUMBER}(?: ?× ?{_NUMBER})+{_UNIT}?"
     rf"|\d[\d.,]*[–-]\d[\d.,]*{_UNIT}?"
-    r"|\d[\d.,]* (?:mm|cm|m|km|µm|per mm|°C|%)(?!\w)"
+    r"|\d[\d.,]* (?:mm|cm|m|km|µm|(?:per|je) mm|°C|%)(?!\w)"
     r"|± ?[\d.,]+ ?k?m\b"
 )
 _BREAK_AFTER = ("-", "–", "—", "/")

@@ -16,22 +16,24 @@ from pathlib import Path
 from typing import Any
 
 from ledger.paper.typesetting import Typeset, require_zone, templates_in
+from ledger.words import later, say
 from vouchers.labels import fit, refusals
 from vouchers.labels.content import LabelError
 from vouchers.labels.prepare import VALUES_OF, Label, Lines, Ready, prepared
 from vouchers.labels.refusals import Refusal
 from vouchers.labels.sheets import CutSheet, PacketSheet, Sheet, SheetError, find_sheet
+from vouchers.labels.sizes import MANY_CALLED
 
 _TOLERANCE_MM = 0.01
 _TEMPLATES = Path(__file__).resolve().parent
 _FOLDING = (
-    ("", "Lay this side down, this end towards you."),
-    ("1", "Fold the pocket up and put the specimen in."),
-    ("2", "Fold the flap with the label down over it."),
-    ("3", "Fold both sides behind."),
+    ("", later("Lay this side down, this end towards you.")),
+    ("1", later("Fold the pocket up and put the specimen in.")),
+    ("2", later("Fold the flap with the label down over it.")),
+    ("3", later("Fold both sides behind.")),
 )
 # Heads of the ruled lines on the back: what is done with a packet leaves its mark there.
-_HANDLING = ("Date", "Dried, frozen, lent, sampled", "By")
+_HANDLING = (later("Date"), later("Dried, frozen, lent, sampled"), later("By"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,22 +60,25 @@ class Printed:
         return tuple(one for batch in self.became for one in batch if isinstance(one, Refusal))
 
 
-def render(labels: Sequence[Label], sheet: str, paper: str, *, made_at: datetime) -> Printed:
+def render(
+    labels: Sequence[Label], sheet: str, paper: str, *, made_at: datetime, language: str = "en"
+) -> Printed:
     """Print labels of one kind, in order, on the sheet; see `render_run`."""
-    return render_run([Batch(sheet, labels)], paper, made_at=made_at)
+    return render_run([Batch(sheet, labels)], paper, made_at=made_at, language=language)
 
 
-def render_run(batches: Sequence[Batch], paper: str, *, made_at: datetime) -> Printed:
+def render_run(batches: Sequence[Batch], paper: str, *, made_at: datetime, language: str = "en") -> Printed:
     """Print the batches one after the other on the paper (a code of `papers.PAPERS`), each on sheets of its own.
 
     `made_at` (with its zone) is written into the PDF as its date; the same arguments give the same
-    bytes. Raises SheetError for an unknown sheet or labels of another kind, PaperError for a date without its zone,
+    bytes. `language` is the one that is active, as the PDF tells it to whoever has it read aloud: `en`, `de`.
+    Raises SheetError for an unknown sheet or labels of another kind, PaperError for a date without its zone,
     LabelError where there is no label at all.
     """
     require_zone(made_at)
     layouts = [find_sheet(batch.sheet, paper) for batch in batches]
     if not any(batch.labels for batch in batches):
-        raise LabelError("There is no label to print. Choose at least one voucher.")
+        raise LabelError(say("There is no label to print. Choose at least one voucher."))
     became: dict[_At, Ready | Refusal] = {}
     for number, (batch, layout) in enumerate(zip(batches, layouts, strict=True)):
         wanted = VALUES_OF[layout.size.kind]
@@ -83,7 +88,7 @@ def render_run(batches: Sequence[Batch], paper: str, *, made_at: datetime) -> Pr
             )
         for at, label in enumerate(batch.labels):
             became[number, at] = prepared(label, layout.size)
-    pdf = _typeset(became, layouts, made_at)
+    pdf = _typeset(became, layouts, made_at, language.partition("-")[0])
     told = {at: one if isinstance(one, Refusal) else one.lines() for at, one in became.items()}
     rows = [
         tuple(told[number, at] for at in range(len(batch.labels))) for number, batch in enumerate(batches)
@@ -95,10 +100,12 @@ def render_run(batches: Sequence[Batch], paper: str, *, made_at: datetime) -> Pr
 _At = tuple[int, int]
 
 
-def _typeset(became: dict[_At, Ready | Refusal], layouts: Sequence[Sheet], made_at: datetime) -> bytes | None:
+def _typeset(
+    became: dict[_At, Ready | Refusal], layouts: Sequence[Sheet], made_at: datetime, language: str
+) -> bytes | None:
     """Draw until nothing ends below its foot: what does goes to smaller type, in the smallest it is refused."""
     while ready := {at: one for at, one in became.items() if isinstance(one, Ready)}:
-        run, overs = _laid_out(ready, layouts)
+        run, overs = _laid_out(ready, layouts, language)
         if all(over <= _TOLERANCE_MM for over in overs.values()):
             return run.pdf(made_at)
         for at, label in ready.items():
@@ -114,9 +121,11 @@ def _typeset(became: dict[_At, Ready | Refusal], layouts: Sequence[Sheet], made_
     return None
 
 
-def _laid_out(ready: dict[_At, Ready], layouts: Sequence[Sheet]) -> tuple[Typeset, dict[_At, float]]:
+def _laid_out(
+    ready: dict[_At, Ready], layouts: Sequence[Sheet], language: str = "en"
+) -> tuple[Typeset, dict[_At, float]]:
     """Draw the labels; with the run, how far each ends below its foot, in millimetres."""
-    run = Typeset(_templates(), "sheet.typ", _run(ready, layouts))
+    run = Typeset(_templates(), "sheet.typ", _run(ready, layouts) | {"language": language})
     ends = iter(run.value("ends"))
     overs: dict[_At, float] = {}
     for number, layout in enumerate(layouts):
@@ -137,9 +146,11 @@ def _run(ready: dict[_At, Ready], layouts: Sequence[Sheet]) -> dict[str, Any]:
     chosen = list(ready.values())
     first, last = (one.data.get("code") or one.texts.number for one in (chosen[0], chosen[-1]))
     kinds = {layouts[number].size.called for number, _ in ready}
-    what = f"{kinds.pop().capitalize()}s" if len(kinds) == 1 else "Labels and slips"
+    what = MANY_CALLED[kinds.pop()] if len(kinds) == 1 else say("Labels and slips")
     return {
-        "title": f"{what}, {first}" + (f" to {last}" if len(chosen) > 1 else ""),
+        "title": say("{what}, {first} to {last}", what=what, first=first, last=last)
+        if len(chosen) > 1
+        else f"{what}, {first}",
         "author": next((one.data["institution"] for one in chosen if one.data["institution"]), ""),
         "batches": batches,
     }
@@ -180,8 +191,8 @@ def _packet(layout: PacketSheet) -> dict[str, Any]:
         "sides": sides,
         "mark-places": [("1", width / 2, folds[0]), ("2", width / 2, folds[1])]
         + [("3", x, layout.pocket_mm * 1.5) for x in sides],
-        "steps": _FOLDING,
-        "handling": _HANDLING,
+        "steps": [(mark, str(words)) for mark, words in _FOLDING],
+        "handling": [str(word) for word in _HANDLING],
     }
 
 

@@ -7,6 +7,7 @@ from typing import Any, TypeAlias
 
 from ledger.paper import barcode
 from ledger.paper.text import CAUTION, PaperError, clean
+from ledger.words import later, say
 from vouchers.labels import content, fit, refusals
 from vouchers.labels.annotation import AnnotationSlip
 from vouchers.labels.content import DeterminationSlip, PacketLabel
@@ -25,8 +26,8 @@ VALUES_OF: dict[Kind, type[Label]] = {
     "tag": Tag,
     "tube": TubeLabel,
 }
-_SLIP = "Determination"
-_CUT = "Annotation"
+_SLIP = later("Determination")
+_CUT = later("Annotation")
 # Room of the word "Coll." at the foot of a slip.
 _COLL_MM = 8.0
 
@@ -83,9 +84,10 @@ def prepared(label: Label, size: LabelSize) -> Ready | Refusal:
         "accepted": texts.accepted,
         "determination": texts.determination,
         "earlier": texts.earlier,
-        "lines": [{"word": word, "pieces": pieces} for word, pieces in texts.lines],
+        "lines": [{"word": content.line_word(word), "pieces": pieces} for word, pieces in texts.lines],
         "gathering": texts.foot,
-        "caution": CAUTION if isinstance(label, PacketLabel) else "",
+        "coll": f"{say('Coll.')} ",
+        "caution": say(CAUTION) if isinstance(label, PacketLabel) else "",
     }
     if code := _code(label):
         drawn = _drawn_code(code, texts.number, size)
@@ -107,15 +109,21 @@ def _drawn_code(code: str, number: str, size: LabelSize) -> dict[str, Any] | Ref
     try:
         svg = barcode.qr_svg(code)
     except PaperError as error:
-        return Refusal(number, "Code", f"{number} was not printed: {error}. Shorten what the code holds.")
-    side = barcode.side_modules(svg) * size.module_mm or size.code_mm
-    if side > size.code_mm:
-        sentence = (
-            f"{number} was not printed: its text of {len(code)} characters makes the code larger than the {size.called}. "
-            "Shorten what the code holds."
+        sentence = say(
+            "{number} was not printed: {why}. Shorten what the code holds.", number=number, why=error.args[0]
         )
         return Refusal(number, "Code", sentence)
-    return {"svg": svg, "code": code, "side": side}
+    side = barcode.side_modules(svg) * size.module_mm or size.code_mm
+    if side > size.code_mm:
+        sentence = say(
+            "{number} was not printed: its text of {signs} characters makes the code larger than the {label}. Shorten what "
+            "the code holds.",
+            number=number,
+            signs=len(code),
+            label=size.called,
+        )
+        return Refusal(number, "Code", sentence)
+    return {"svg": svg, "code": code, "alt": say("Code holding {code}", code=code), "side": side}
 
 
 def _texts(label: Label, size: LabelSize) -> fit.Texts:
@@ -136,14 +144,14 @@ def _texts(label: Label, size: LabelSize) -> fit.Texts:
             name=((clean(label.suffix), False, True),),
             authority=(),
             determination=(),
-            lines=(("Coll.", ((coll, False, False),)),) if coll else (),
+            lines=((later("Coll."), ((coll, False, False),)),) if coll else (),
         )
     number = clean(label.accession_number)
     lines = tuple((line.word, fit.runs(line.pieces)) for line in label.lines())
     if isinstance(label, AnnotationSlip):
         return fit.Texts(
             number=number,
-            head=_slip_head(_CUT, clean(label.institution), number, size),
+            head=_slip_head(str(_CUT), clean(label.institution), number, size),
             name=fit.runs(content.cleaned(label.name)),
             authority=fit.authority_runs(clean(label.authority)),
             determination=fit.runs(content.who_when(label.determined_by, label.determined_on)),
@@ -153,7 +161,7 @@ def _texts(label: Label, size: LabelSize) -> fit.Texts:
     slip = isinstance(label, DeterminationSlip)
     return fit.Texts(
         number=number,
-        head=_slip_head(_SLIP, clean(label.institution), number, size) if slip else _packet_head(label),
+        head=_slip_head(str(_SLIP), clean(label.institution), number, size) if slip else _packet_head(label),
         name=fit.runs(content.heading(label)),
         authority=fit.authority_runs(clean(label.authority)),
         accepted=fit.runs(content.accepted(label)),

@@ -2,44 +2,73 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ledger.paper import glyphs
+from ledger.words import english_of, kept_of, later, say, say_again
 from vouchers.labels import fit
+from vouchers.labels.content import line_word
 from vouchers.labels.sizes import LabelSize
 
 _QUOTED = 60
+# Lines that have no word in the margin.
+_OTHER_LINES = (later("Institution"), later("Name"), later("Det."), later("Earlier"), later("Number"))
 # What to shorten where a line is too long, by its word in the margin.
 _FIELDS = {
-    "Institution": "the institution in the club's settings",
-    "Name": "the name or its author",
-    "Det.": "the grounds of the determination or its determiner's name",
-    "Place": "the locality",
-    "At": "the altitude or the position",
-    "Near": "the trees nearby",
-    "On": "the host",
-    "Coll.": "the collector's name",
-    "Permission": "the permission",
-    "Cut": "what was cut",
-    "For": "what it was cut for",
-    "By": "who cut it",
-    "Leave": "the leave",
-    "Result": "the result of the cut",
-    "In": "the names of the places it stands in",
-    "Holds": "the capacity",
-    "Number": "the number",
+    "Institution": later("the institution in the club's settings"),
+    "Name": later("the name or its author"),
+    "Det.": later("the grounds of the determination or its determiner's name"),
+    "Place": later("the locality"),
+    "At": later("the altitude or the position"),
+    "Near": later("the trees nearby"),
+    "On": later("the host"),
+    "Coll.": later("the collector's name"),
+    "Permission": later("the permission"),
+    "Cut": later("what was cut"),
+    "For": later("what it was cut for"),
+    "By": later("who cut it"),
+    "Leave": later("the leave"),
+    "Result": later("the result of the cut"),
+    "In": later("the names of the places it stands in"),
+    "Holds": later("the capacity"),
+    "Number": later("the number"),
 }
 # The same on a tag, the label of a place or a tube, which have no taxon and no collector.
-_ON_SMALL = {"Name": "the name in large type", "Coll.": "the collecting number or its finder's name"}
+_ON_SMALL = {
+    "Name": later("the name in large type"),
+    "Coll.": later("the collecting number or its finder's name"),
+}
 
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """A label that was not printed: its number, the line at fault, and a sentence saying why."""
+    """A label that was not printed: its number, the line at fault, and a sentence saying why.
+
+    The sentence begins with the number.
+    """
 
     accession_number: str
     line: str
     sentence: str
+
+
+def of_all(alike: Sequence[Refusal]) -> str:
+    """The sentence of refusals that differ in their numbers alone, for whoever reads it now: labels are prepared in the
+    club's language."""
+    first = alike[0]
+    if len(alike) == 1:
+        return say(first.sentence)
+    each = say("Each of {numbers}", numbers=", ".join(one.accession_number for one in alike))
+    kept = kept_of(first.sentence)
+    if "number" not in kept.get("v", {}):
+        return f"{each}{reason_of(first)}"
+    return say_again(kept | {"v": kept["v"] | {"number": each.kept()}})
+
+
+def reason_of(refusal: Refusal) -> str:
+    """What the sentence says behind the number, in English: equal where the same holds for several."""
+    return english_of(refusal.sentence).removeprefix(refusal.accession_number)
 
 
 def unknown_signs(texts: fit.Texts) -> Refusal | None:
@@ -56,9 +85,12 @@ def unknown_signs(texts: fit.Texts) -> Refusal | None:
         if unknown := glyphs.missing(text):
             number = glyphs.shown(texts.number)
             signs = ", ".join(f"{glyphs.shown(sign)} (U+{ord(sign):04X})" for sign in unknown)
-            sentence = (
-                f"{number} was not printed: its line {word} holds {signs}, which the print fonts cannot draw. "
-                "Write it in other letters."
+            sentence = say(
+                "{number} was not printed: its line {line} holds {signs}, which the print fonts cannot draw. Write it in "
+                "other letters.",
+                number=number,
+                line=line_word(word),
+                signs=signs,
             )
             return Refusal(number, word, sentence)
     return None
@@ -70,9 +102,13 @@ def _joined(text: fit.Runs) -> str:
 
 def too_wide(texts: fit.Texts, size: LabelSize, line: str) -> Refusal:
     """The line holds a word wider than its column."""
-    sentence = (
-        f"{texts.number} was not printed: its line {line} holds a word that is wider than its column on the "
-        f"{_described(size)}. Shorten {_what_to_shorten(texts, size, line)}, or put a space into the word."
+    sentence = say(
+        "{number} was not printed: its line {line} holds a word that is wider than its column on the {label}. Shorten "
+        "{what}, or put a space into the word.",
+        number=texts.number,
+        line=line_word(line),
+        label=_described(size),
+        what=_what_to_shorten(texts, size, line),
     )
     return Refusal(texts.number, line, sentence)
 
@@ -84,9 +120,15 @@ def too_tall(texts: fit.Texts, size: LabelSize, over_mm: float) -> Refusal:
     if size.kind == "tube":
         # Its number stays whole; what can give way is the second thread back to the gathering.
         line = "Coll." if texts.lines else "Number"
-    sentence = (
-        f"{texts.number} was not printed: its text is {over_mm:.1f} mm too tall for the {_described(size)}; "
-        f"the longest line is {line}, about {heights[line]:.0f} mm. Shorten {_what_to_shorten(texts, size, line)}."
+    sentence = say(
+        "{number} was not printed: its text is {over} mm too tall for the {label}; the longest line is {line}, about "
+        "{height} mm. Shorten {what}.",
+        number=texts.number,
+        over=f"{over_mm:.1f}",
+        label=_described(size),
+        line=line_word(line),
+        height=f"{heights[line]:.0f}",
+        what=_what_to_shorten(texts, size, line),
     )
     return Refusal(texts.number, line, sentence)
 
@@ -100,11 +142,16 @@ def _what_to_shorten(texts: fit.Texts, size: LabelSize, line: str) -> str:
     text = next((_joined(runs) for word, runs in texts.lines if word == line), "")
     longest = max(text.split("; "), key=len)
     if not longest:
-        return "it"
-    return f"the reading “{longest if len(longest) <= _QUOTED else longest[:_QUOTED].rstrip() + '…'}”"
+        return say("it")
+    quoted = longest if len(longest) <= _QUOTED else longest[:_QUOTED].rstrip() + "…"
+    return say("the reading “{reading}”", reading=quoted)
 
 
 def _described(size: LabelSize) -> str:
-    return (
-        f"{size.called} of {size.width_mm:g} × {size.height_mm:g} mm in type of {size.steps[-1].text_pt:g} pt"
+    return say(
+        "{label} of {width} × {height} mm in type of {points} pt",
+        label=size.called,
+        width=f"{size.width_mm:g}",
+        height=f"{size.height_mm:g}",
+        points=f"{size.steps[-1].text_pt:g}",
     )

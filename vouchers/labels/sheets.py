@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from ledger.paper.papers import A4, PAPERS, US_LETTER, Paper
+from ledger.words import later, say
 from vouchers.labels.sizes import (
     A4_PACKET_LABEL,
     ANNOTATION,
@@ -141,17 +142,17 @@ SHEETS: Mapping[str, Mapping[str, Sheet]] = MappingProxyType(
 
 SHEET_TITLES = MappingProxyType(
     {
-        "packet": "Packet to fold, label on its flap",
-        "labels-96x92": "Packet labels, 96 × 92 mm (packets of A4)",
-        "labels-98x88": "Packet labels, 98 × 88 mm (packets of US letter)",
-        "boxes": "Box labels, 140 × 88 mm",
-        "slips": "Determination slips, 98 × 25 mm",
-        "duplicates": "Labels of duplicates, 98 × 88 mm",
-        "annotations": "Annotation slips, 98 × 44 mm",
-        "tags": "Tags for the drier, 64 × 28 mm",
-        "places": "Labels of store places, 98 × 36 mm",
-        "tubes": "Small labels, 38 × 13 mm",
-        "tubes-roll": "Small labels on a roll, 38 × 13 mm each (printer of 203 dots per inch)",
+        "packet": later("Packet to fold, label on its flap"),
+        "labels-96x92": later("Packet labels, 96 × 92 mm (packets of A4)"),
+        "labels-98x88": later("Packet labels, 98 × 88 mm (packets of US letter)"),
+        "boxes": later("Box labels, 140 × 88 mm"),
+        "slips": later("Determination slips, 98 × 25 mm"),
+        "duplicates": later("Labels of duplicates, 98 × 88 mm"),
+        "annotations": later("Annotation slips, 98 × 44 mm"),
+        "tags": later("Tags for the drier, 64 × 28 mm"),
+        "places": later("Labels of store places, 98 × 36 mm"),
+        "tubes": later("Small labels, 38 × 13 mm"),
+        "tubes-roll": later("Small labels on a roll, 38 × 13 mm each (printer of 203 dots per inch)"),
     }
 )
 
@@ -160,10 +161,18 @@ def find_sheet(sheet: str, paper: str) -> Sheet:
     """The sheet of that code on that paper; SheetError names the codes there are."""
     if sheet not in SHEETS:
         raise SheetError(
-            f"There is no sheet {sheet!r}; nothing was printed. Choose one of {', '.join(SHEETS)}."
+            say(
+                "There is no sheet {sheet}; nothing was printed. Choose one of {sheets}.",
+                sheet=repr(sheet),
+                sheets=", ".join(SHEETS),
+            )
         )
     if paper not in SHEETS[sheet]:
         raise SheetError(
-            f"There is no paper {paper!r}; nothing was printed. Choose one of {', '.join(PAPERS)}."
+            say(
+                "There is no paper {paper}; nothing was printed. Choose one of {papers}.",
+                paper=repr(paper),
+                papers=", ".join(PAPERS),
+            )
         )
     return SHEETS[sheet][paper]

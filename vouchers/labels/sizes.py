@@ -11,22 +11,38 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
 
+from ledger.words import Later, later
+
 # What a label is made of, and so which template draws it.
 Kind = Literal["packet", "slip", "annotation", "tag", "tube"]
 
-# What a label is called, in the singular and with its noun at the end, so that a plural takes an s: in titles of files,
-# sentences of refusal and rows of prints. By the kind under which its prints are kept (`vouchers/printing/kinds.py`).
-CALLED: Mapping[str, str] = MappingProxyType(
+# What a label is called within a sentence: in refusals and rows of prints. By the kind under which its prints are kept
+# (`vouchers/printing/kinds.py`).
+CALLED: Mapping[str, Later] = MappingProxyType(
     {
-        "packet": "packet label",
-        "box": "box label",
-        "slip": "determination slip",
-        "duplicate": "duplicate label",
-        "annotation": "annotation slip",
-        "tag": "drier tag",
-        "place": "place label",
-        "tray": "tray tag",
-        "part": "small label",
+        "packet": later("packet label"),
+        "box": later("box label"),
+        "slip": later("determination slip"),
+        "duplicate": later("duplicate label"),
+        "annotation": later("annotation slip"),
+        "tag": later("drier tag"),
+        "place": later("place label"),
+        "tray": later("tray tag"),
+        "part": later("small label"),
+    }
+)
+# Several of them, as the title of a file says it.
+MANY_CALLED: Mapping[str, Later] = MappingProxyType(
+    {
+        CALLED["packet"]: later("Packet labels"),
+        CALLED["box"]: later("Box labels"),
+        CALLED["slip"]: later("Determination slips"),
+        CALLED["duplicate"]: later("Duplicate labels"),
+        CALLED["annotation"]: later("Annotation slips"),
+        CALLED["tag"]: later("Drier tags"),
+        CALLED["place"]: later("Place labels"),
+        CALLED["tray"]: later("Tray tags"),
+        CALLED["part"]: later("Small labels"),
     }
 )
 
@@ -57,7 +73,7 @@ class LabelSize:
     """
 
     kind: Kind
-    called: str
+    called: Later
     width_mm: float
     height_mm: float
     edge_mm: float
@@ -143,7 +159,7 @@ _TUBE_STEPS = (
 
 
 def _packet_label(
-    width_mm: float, height_mm: float, called: str = CALLED["packet"], code_column_mm: float = 22
+    width_mm: float, height_mm: float, called: Later = CALLED["packet"], code_column_mm: float = 22
 ) -> LabelSize:
     return LabelSize(
         "packet",

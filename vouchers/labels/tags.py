@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ledger.paper.text import Pieces, clean
+from ledger.words import say
 from vouchers.labels.content import LabelError, Line
 
 
@@ -23,7 +24,9 @@ class Tag:
 
     def __post_init__(self) -> None:
         if not clean(self.number) or not any(clean(text) for text, _ in self.title):
-            raise LabelError("A tag needs its number and a title; nothing was printed. Say what it is for.")
+            raise LabelError(
+                say("A tag needs its number and a title; nothing was printed. Say what it is for.")
+            )
 
     def told(self) -> tuple[Line, ...]:
         """The lines under the title, the empty ones left out."""
@@ -45,8 +48,10 @@ class TubeLabel:
     def __post_init__(self) -> None:
         if not clean(self.accession_number) or not clean(self.suffix):
             raise LabelError(
-                "The label of a part needs the accession number and the suffix of the part; nothing was printed. "
-                "Take the part on the record first."
+                say(
+                    "The label of a part needs the accession number and the suffix of the part; nothing was printed. "
+                    "Take the part on the record first."
+                )
             )
 
     @property

@@ -6,10 +6,11 @@ from datetime import datetime
 
 from django.db import transaction
 
+from ledger.languages import of_the_club, page_language
 from ledger.people.models import Member
 from vouchers.labels.pdf import Batch, render_run
 from vouchers.labels.prepare import Label, Lines
-from vouchers.labels.refusals import Refusal
+from vouchers.labels.refusals import Refusal, of_all, reason_of
 from vouchers.labels.sheets import SHEETS
 from vouchers.printing.compare import Difference, differences, digest, lines_of
 from vouchers.printing.items import Item
@@ -54,14 +55,10 @@ class Run:
     @property
     def reasons(self) -> list[str]:
         """Why labels were refused, each reason once, with all that it holds for."""
-        numbers: dict[str, list[str]] = {}
+        alike: dict[str, list[Refusal]] = {}
         for refusal in self.refused:
-            reason = refusal.sentence.removeprefix(refusal.accession_number)
-            numbers.setdefault(reason, []).append(refusal.accession_number)
-        return [
-            (these[0] if len(these) == 1 else f"Each of {', '.join(these)}") + reason
-            for reason, these in numbers.items()
-        ]
+            alike.setdefault(reason_of(refusal), []).append(refusal)
+        return [of_all(these) for these in alike.values()]
 
     @property
     def printed(self) -> list[Outcome]:
@@ -109,7 +106,10 @@ def _drawn(
     sheets = [sheet for sheet in SHEETS if sheet in labels]
     if not sheets:
         return None, became
-    printed = render_run([Batch(sheet, labels[sheet]) for sheet in sheets], paper, made_at=now)
+    # Labels stay with the specimens: they are in the club's language, whoever prints them.
+    with of_the_club():
+        batches = [Batch(sheet, labels[sheet]) for sheet in sheets]
+        printed = render_run(batches, paper, made_at=now, language=page_language())
     for sheet, row in zip(sheets, printed.became, strict=True):
         for at, one in zip(at_of[sheet], row, strict=True):
             became[at] = ((), one) if isinstance(one, Refusal) else (one, None)
@@ -118,7 +118,7 @@ def _drawn(
 
 @transaction.atomic
 def keep_print(run: Run, *, by: Member, now: datetime) -> int:
-    """Write down what is on each label of a PDF that goes out; return how many labels that were."""
+    """Write down what is on each label of a PDF that goes out, as it is drawn; return how many labels that were."""
     rows = [
         PrintedLabel(
             kind=one.item.kind,

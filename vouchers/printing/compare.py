@@ -5,18 +5,22 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ledger.words import later, say
+from vouchers.labels.content import line_word
 from vouchers.labels.prepare import Lines
 
 # Lines that tell where a find was made, and those in which people write freely and may have told it.
 PLACE_WORDS = frozenset({"Place", "At", "Near", "Permit", "Permission", "Det.", "Cut", "For", "Result"})
-KEPT_BACK = "kept back"
-# Lines that have no word on the label itself, as a person calls them.
+KEPT_BACK = later("kept back")
+# Lines that have no word on the label itself, or one that is cut short, as a person calls them.
 _CALLED = {
-    "Head": "head",
-    "Foot": "foot",
-    "Accepted": "accepted name",
-    "Code": "code",
-    "Earlier": "earlier name",
+    "Head": later("head"),
+    "Foot": later("foot"),
+    "Accepted": later("accepted name"),
+    "Code": later("code"),
+    "Earlier": later("earlier name"),
+    "Coll.": later("Coll"),
+    "Det.": later("Det"),
 }
 
 
@@ -30,7 +34,7 @@ class Difference:
 
     @property
     def called(self) -> str:
-        return _CALLED.get(self.word, self.word.rstrip("."))
+        return say(_CALLED[self.word]) if self.word in _CALLED else line_word(self.word)
 
 
 def differences(was: Lines, now: Lines, *, exact: bool = True) -> tuple[Difference, ...]:

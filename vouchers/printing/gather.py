@@ -1,8 +1,9 @@
 """From rows to the plain values a label prints. Places come by the same door as everywhere: `finds.access`."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
-from typing import Any
+from functools import wraps
+from typing import Any, ParamSpec, TypeVar
 
 from ledger.bench.models import Determination
 from ledger.club.models import Club
@@ -11,11 +12,13 @@ from ledger.finds import tables
 from ledger.finds.access import Place, place_for, place_leaving, sees_exact_place
 from ledger.finds.models import Find, Reading
 from ledger.finds.wood_words import WHERE, host_is_latin
+from ledger.languages import of_the_club
 from ledger.names.format import NamePart
 from ledger.paper.text import Pieces
 from ledger.people.models import Member
 from ledger.taxa.queries import vocabulary
 from ledger.templatetags.names import cited_name
+from ledger.words import later, lowered, say
 from vouchers.labels.annotation import AnnotationSlip
 from vouchers.labels.content import DeterminationSlip, PacketLabel
 from vouchers.labels.tags import Tag, TubeLabel
@@ -26,26 +29,41 @@ from vouchers.register.models import Voucher
 from vouchers.sampling.slip import CutNote
 
 KNOWN_BY = {
-    "bark": "by bark",
-    "leaves": "by leaves",
-    "wood": "by wood",
-    "guess": "a guess",
-    "told": "as told",
+    "bark": later("by bark"),
+    "leaves": later("by leaves"),
+    "wood": later("by wood"),
+    "guess": later("a guess"),
+    "told": later("as told"),
 }
+Asked = ParamSpec("Asked")
+Made = TypeVar("Made")
 
 
+def _in_the_clubs_language(make: Callable[Asked, Made]) -> Callable[Asked, Made]:
+    """A label stays with the specimen: it is in the club's language, whoever prints it."""
+
+    @wraps(make)
+    def made(*args: Asked.args, **named: Asked.kwargs) -> Made:
+        with of_the_club():
+            return make(*args, **named)
+
+    return made
+
+
+@_in_the_clubs_language
 def packet_label(voucher: Voucher, club: Club, member: Member) -> PacketLabel:
     """Return the packet label of *voucher* as *member* may print it: a kept-back place is told as its cell."""
     return _whole_label(voucher, club, place_for(voucher.find, member))
 
 
+@_in_the_clubs_language
 def duplicate_label(part: Part, club: Club, permission: str) -> PacketLabel:
     """Return the label of a duplicate: that of its packet with the part's own number, the place as it leaves the club.
 
     `permission`: under which leave it was taken, or that none is on record, by `permits.queries.permission_texts`.
     """
     whole = _whole_label(part.voucher, club, place_leaving(part.voucher.find))
-    return replace(whole, accession_number=part.number, what="Duplicate", permit=permission)
+    return replace(whole, accession_number=part.number, what=say("Duplicate"), permit=permission)
 
 
 def _whole_label(voucher: Voucher, club: Club, place: Place) -> PacketLabel:
@@ -67,7 +85,7 @@ def _whole_label(voucher: Voucher, club: Club, place: Place) -> PacketLabel:
         near=place.trees_nearby,
         substrate=_substrate(current),
         host=host_pieces(find.host),
-        host_basis=KNOWN_BY.get(find.host_known_by, "") if find.host else "",
+        host_basis=str(KNOWN_BY.get(find.host_known_by, "")) if find.host else "",
         part=_part(find, current),
         decay_class=_decay(find),
         fresh=read.fresh,
@@ -81,6 +99,7 @@ def _whole_label(voucher: Voucher, club: Club, place: Place) -> PacketLabel:
     )
 
 
+@_in_the_clubs_language
 def determination_slip(
     voucher: Voucher, club: Club, determination: Determination, member: Member
 ) -> DeterminationSlip:
@@ -96,6 +115,7 @@ def determination_slip(
     )
 
 
+@_in_the_clubs_language
 def annotation_slip(voucher: Voucher, club: Club, note: CutNote, member: Member) -> AnnotationSlip:
     """Return the annotation slip of a piece that was cut from the voucher, named as it is now.
 
@@ -103,7 +123,12 @@ def annotation_slip(voucher: Voucher, club: Club, note: CutNote, member: Member)
     """
     find = voucher.find
     freely = sees_exact_place(find, member)
-    source = f", from {note.part}" if note.part != note.accession_number else ""
+    cut = note.what if freely else say("a piece")
+    if note.part != note.accession_number:
+        cut = say("{what}, from {part}", what=cut, part=note.part)
+    why = str(note.why if freely else note.purpose)
+    if note.asked_by:
+        why = say("{why}; asked by {who}", why=why, who=note.asked_by)
     named = _named(find.current_determination, freely=freely)
     return AnnotationSlip(
         **{
@@ -111,10 +136,10 @@ def annotation_slip(voucher: Voucher, club: Club, note: CutNote, member: Member)
         },
         accession_number=note.accession_number,
         institution=club.heading,
-        cut=(note.what if freely else "a piece") + source,
+        cut=cut,
         cut_by=note.cut_by,
         cut_on=short_day_text(note.cut_on),
-        why=(note.why if freely else note.purpose) + (f"; asked by {note.asked_by}" if note.asked_by else ""),
+        why=why,
         leave=note.leave,
         result=note.result if freely else "",
         collector=find.found_by_name,
@@ -138,7 +163,7 @@ def specimen_tag(voucher: Voucher, club: Club) -> Tag:
         number=str(voucher),
         title=((find.collecting_number or str(voucher), False),),
         institution=club.heading,
-        lines=(("Coll.", find.found_by_name),),
+        lines=((later("Coll."), find.found_by_name),),
     )
 
 
@@ -150,7 +175,7 @@ def host_pieces(host: str) -> Pieces:
 def _named(determination: Determination | None, *, freely: bool) -> dict[str, Any]:
     """The name with who gave it and when; `freely`: and on what grounds, which people write as they like."""
     if determination is None or not determination.name_typed:
-        return {"name": (("not named", False),)}
+        return {"name": ((say("not named"), False),)}
     cited = cited_name(determination)
     return {
         "name": _pieces(cited.parts),
@@ -183,7 +208,7 @@ def _in_order(readings: Iterable[Reading]) -> list[Reading]:
 
 def _label_reading(row: Reading, find: Find) -> LabelReading:
     trait = vocabulary().traits.get(row.trait)
-    words = {state.code: state.label.lower() for state in trait.states} if trait else {}
+    words = {state.code: lowered(state.label) for state in trait.states} if trait else {}
     return LabelReading(
         trait=row.trait,
         values=tuple(row.values),
@@ -197,19 +222,19 @@ def _label_reading(row: Reading, find: Find) -> LabelReading:
 
 
 # A label says "… of Betula pendula" behind it, which wants a noun.
-_AS_A_NOUN = {"dead standing": "dead standing tree"}
+_AS_A_NOUN = {"dead standing": later("dead standing tree")}
 
 
 def _substrate(readings: Iterable[Reading]) -> str:
     state = vocabulary().traits["substrate_state"].state
-    return ", ".join(_AS_A_NOUN.get(code) or state(code).label.lower() for code in _wood(readings))
+    return ", ".join(str(_AS_A_NOUN.get(code) or lowered(state(code).label)) for code in _wood(readings))
 
 
 def _part(find: Find, readings: Iterable[Reading]) -> str:
     """Return the side or part of the wood, unless the state of the wood says it: a root, on a root."""
     if find.wood_position == "root" and "root" in _wood(readings):
         return ""
-    return WHERE.get(find.wood_position, find.wood_position)
+    return str(WHERE.get(find.wood_position, find.wood_position))
 
 
 def _wood(readings: Iterable[Reading]) -> list[str]:
@@ -221,4 +246,4 @@ def _decay(find: Find) -> str:
     scale = tables.decay_scales().get(find.decay_scale)
     if scale is None or find.decay_class not in scale.classes:
         return ""
-    return f"decay class {find.decay_class} ({scale.label})"
+    return say("decay class {decay_class} ({scale})", decay_class=find.decay_class, scale=say(scale.label))

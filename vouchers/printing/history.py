@@ -3,6 +3,7 @@
 from ledger.bench.models import Determination
 from ledger.finds.models import Find
 from ledger.names.authority import cite
+from ledger.words import say
 
 
 def earlier_name(find: Find) -> Determination | None:
@@ -30,16 +31,21 @@ def slip_refusal(find: Find, number: str) -> str:
     """Return why there is no slip for the packet of that number and what to do, or an empty text."""
     current = find.current_determination
     if current is None or not (current.name_typed or _before(find)):
-        return f"{number} has no slip: it was never named. Print its packet label, or name it at the bench first."
+        return say(
+            "{number} has no slip: it was never named. Print its packet label, or name it at the bench first.",
+            number=number,
+        )
     if not current.name_typed:
-        return (
-            f"{number} has no slip: its last determination takes the name back, and a slip carries a name. "
-            "Name it at the bench first."
+        return say(
+            "{number} has no slip: its last determination takes the name back, and a slip carries a name. Name it at the "
+            "bench first.",
+            number=number,
         )
     if not _before(find):
-        return (
-            f"{number} has no slip: it was determined once, and its packet label says so. "
-            "A slip is for a determination after the first; print the packet label."
+        return say(
+            "{number} has no slip: it was determined once, and its packet label says so. A slip is for a determination "
+            "after the first; print the packet label.",
+            number=number,
         )
     return ""
 

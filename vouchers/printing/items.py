@@ -6,8 +6,10 @@ from dataclasses import dataclass
 from ledger.club.models import Club
 from ledger.days import short_day_text
 from ledger.finds.access import sees_exact_place
+from ledger.languages import of_the_club
 from ledger.moments import short_day_of
 from ledger.people.models import Member
+from ledger.words import later, say, together
 from vouchers.codes import PlaceCode, TrayCode
 from vouchers.labels.prepare import Label
 from vouchers.labels.refusals import Refusal
@@ -31,10 +33,16 @@ from vouchers.register.models import Voucher
 from vouchers.sampling.slip import CutNote
 from vouchers.store.models import StorePlace
 
-_NO_PART = (
-    "{number} has no {what} on record, so no label was printed. Add the part on the page of the voucher."
+_NO_DUPLICATE = later(
+    "{number} has no duplicate on record, so no label was printed. Add the part on the page of the voucher."
 )
-_NO_CUT = "{number} has no annotation slip: nothing is on record as cut from it. Note the cut under its leave, then print."
+_NO_PART = later(
+    "{number} has no tube, slide, print or piece of wood on record, so no label was printed. Add the part on the page of "
+    "the voucher."
+)
+_NO_CUT = later(
+    "{number} has no annotation slip: nothing is on record as cut from it. Note the cut under its leave, then print."
+)
 # Labels that say more than numbers: an open stop flag bars them, since the paper would outlast the decision.
 _TELL_OF_THE_FIND = frozenset({"packet", "box", "slip", "duplicate"})
 
@@ -59,7 +67,7 @@ class Item:
     @property
     def called(self) -> str:
         """`packet label`, `determination slip of 2 Nov 2026`."""
-        return f"{CALLED[self.kind]} {self.about}".rstrip()
+        return together([CALLED[self.kind], self.about]) if self.about else say(CALLED[self.kind])
 
 
 def of_vouchers(
@@ -72,9 +80,10 @@ def of_vouchers(
     sheets = list(sheets)
     kinds = {KIND_OF[sheet] for sheet in sheets}
     parts = parts_by_voucher(vouchers) if kinds & {"duplicate", "part"} else {}
-    cuts = cuts_by_voucher(vouchers) if "annotation" in kinds else {}
-    # A duplicate leaves the club, and says under which leave it was taken.
-    permissions = permission_texts(vouchers) if "duplicate" in kinds else {}
+    with of_the_club():  # what stands on labels
+        cuts = cuts_by_voucher(vouchers) if "annotation" in kinds else {}
+        # A duplicate leaves the club, and says under which leave it was taken.
+        permissions = permission_texts(vouchers) if "duplicate" in kinds else {}
     made: list[Item] = []
     for sheet in sheets:
         for voucher in vouchers:
@@ -111,10 +120,13 @@ def _of_voucher(
         return Item(sheet, kind, f"{kind} {number}", number, None, refusal, voucher, "", exact)
 
     if voucher.deaccessioned_at is not None:
-        sentence = (
-            f"{number} was not printed: it was deaccessioned on {short_day_of(voucher.deaccessioned_at)}. "
+        sentence = say(
+            "{number} was not printed: it was deaccessioned on {day}. A specimen that is here after all is taken back "
+            "first.",
+            number=number,
+            day=short_day_of(voucher.deaccessioned_at),
         )
-        return [refused("Register", sentence + "A specimen that is here after all is taken back first.")]
+        return [refused("Register", sentence)]
     if kind in _TELL_OF_THE_FIND and (sentence := stop_refusal(open_flags(voucher.find, member), number)):
         return [refused("Flags", sentence)]
     if kind in ("packet", "box"):
@@ -127,7 +139,7 @@ def _of_voucher(
                 row.pk,
                 number,
                 determination_slip(voucher, club, row, member),
-                f"of {short_day_text(row.determined_on)}" if row.determined_on else "",
+                say("of {day}", day=short_day_text(row.determined_on)) if row.determined_on else "",
             )
             for row in later_determinations(voucher.find)
         ]
@@ -136,19 +148,23 @@ def _of_voucher(
     if kind == "annotation":
         return [
             item(
-                key, number, annotation_slip(voucher, club, note, member), f"of {short_day_text(note.cut_on)}"
+                key,
+                number,
+                annotation_slip(voucher, club, note, member),
+                say("of {day}", day=short_day_text(note.cut_on)),
             )
             for key, note in cuts
-        ] or [refused("Cut", _NO_CUT.format(number=number))]
+        ] or [refused("Cut", say(_NO_CUT, number=number))]
     if kind == "duplicate":
         there = [part for part in parts if part.kind == "duplicate"]
         return [item(part.pk, part.number, duplicate_label(part, club, permission)) for part in there] or [
-            refused("Part", _NO_PART.format(number=number, what="duplicate"))
+            refused("Part", say(_NO_DUPLICATE, number=number))
         ]
     there = [part for part in parts if part.suffix and part.kind != "duplicate"]
-    return [item(part.pk, part.number, tube_label(part), f"of a {part.kind}") for part in there] or [
-        refused("Part", _NO_PART.format(number=number, what="tube, slide, print or piece of wood"))
-    ]
+    return [
+        item(part.pk, part.number, tube_label(part), say("of a {kind}", kind=part.kind_word))
+        for part in there
+    ] or [refused("Part", say(_NO_PART, number=number))]
 
 
 def of_places(places: Iterable[StorePlace], paths: Mapping[int, str], *, club: Club) -> list[Item]:
@@ -156,12 +172,13 @@ def of_places(places: Iterable[StorePlace], paths: Mapping[int, str], *, club: C
     made = []
     for place in places:
         code = PlaceCode(club.accession_prefix, place.number).text
-        holds = f"holds {place.capacity}" if place.capacity else ""
+        with of_the_club():
+            holds = say("holds {n}", n=place.capacity) if place.capacity else ""
         label = Tag(
             number=code,
             title=((place.name, False),),
             institution=club.heading,
-            lines=(("In", paths.get(place.pk, "")), ("Holds", holds)),
+            lines=(("In", paths.get(place.pk, "")), (later("Holds"), holds)),
         )
         made.append(Item("places", "place", f"place {place.pk}", code, label, about=place.name))
     return made
@@ -172,6 +189,8 @@ def of_trays(numbers: Iterable[int], *, club: Club) -> list[Item]:
     made = []
     for tray in numbers:
         code = TrayCode(club.accession_prefix, tray).text
-        label = Tag(number=code, title=((f"Tray {tray}", False),), institution=club.heading)
+        with of_the_club():
+            title = say("Tray {n}", n=tray)
+        label = Tag(number=code, title=((title, False),), institution=club.heading)
         made.append(Item("tags", "tray", f"tray {code}", code, label))
     return made

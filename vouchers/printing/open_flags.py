@@ -5,31 +5,33 @@ label only.
 """
 
 from dataclasses import dataclass
+from functools import reduce
 
 from ledger.bench.models import Flag
 from ledger.finds import tables
 from ledger.finds.access import sees_exact_place
 from ledger.finds.models import Find
 from ledger.people.models import Member
+from ledger.words import later, say, say_n, together
 
 # What a label prints, by the code of the doubt that is cast on it. Other doubts (photos, say) are not on the label.
 DOUBTS_ON = {
-    "place_missing": "place",
-    "place_at_sea": "place",
-    "place_outside_area": "place",
-    "photo_place_differs": "place",
-    "uncertainty_impossible": "place",
-    "uncertainty_huge": "place",
-    "altitude_out_of_range": "place",
-    "date_missing": "date",
-    "date_too_early": "date",
-    "photo_date_differs": "date",
-    "clock_far_off": "date",
-    "named_before_found": "date",
-    "season_outside": "date",
-    "trait_outside": "measures",
-    "house_rule": "measures",
-    "number_void": "collecting number",
+    "place_missing": later("place"),
+    "place_at_sea": later("place"),
+    "place_outside_area": later("place"),
+    "photo_place_differs": later("place"),
+    "uncertainty_impossible": later("place"),
+    "uncertainty_huge": later("place"),
+    "altitude_out_of_range": later("place"),
+    "date_missing": later("date"),
+    "date_too_early": later("date"),
+    "photo_date_differs": later("date"),
+    "clock_far_off": later("date"),
+    "named_before_found": later("date"),
+    "season_outside": later("date"),
+    "trait_outside": later("measures"),
+    "house_rule": later("measures"),
+    "number_void": later("collecting number"),
 }
 
 
@@ -49,9 +51,12 @@ class OpenFlags:
     def words(self) -> str:
         """What the mark means for the label, for its row."""
         if self.stops:
-            return "not printed while its stop flag is open: decide on it at the bench"
+            return say("not printed while its stop flag is open: decide on it at the bench")
         if self.doubts:
-            return f"open doubt on {' and '.join(self.doubts)}: prints as recorded"
+            topics = reduce(
+                lambda told, topic: say("{first} and {last}", first=told, last=topic), self.doubts
+            )
+            return say("open doubt on {topics}: prints as recorded", topics=topics)
         return ""
 
 
@@ -70,11 +75,20 @@ def stop_refusal(flags: OpenFlags, number: str) -> str:
     """Return why the label of that number is not printed and what to do, or an empty text."""
     if not flags.stops:
         return ""
-    more = len(flags.stops) - 1
-    others = f" {more} more {'is' if more == 1 else 'are'} open." if more else ""
-    return (
-        f"{number} was not printed: a stop flag is open on it. {flags.stops[0]}{others} "
-        "Decide on it at the bench, then print."
+    if more := len(flags.stops) - 1:
+        return say_n(
+            "{number} was not printed: a stop flag is open on it. {flag} {n} more is open. Decide on it at the bench, then "
+            "print.",
+            "{number} was not printed: a stop flag is open on it. {flag} {n} more are open. Decide on it at the bench, then "
+            "print.",
+            more,
+            number=number,
+            flag=flags.stops[0],
+        )
+    return say(
+        "{number} was not printed: a stop flag is open on it. {flag} Decide on it at the bench, then print.",
+        number=number,
+        flag=flags.stops[0],
     )
 
 
@@ -85,4 +99,4 @@ def _severity(flag: Flag) -> str:
 
 def _sentence(flag: Flag, *, exact: bool) -> str:
     kind = tables.flag_table().kinds.get(flag.code)
-    return f"{kind.label}." if kind and kind.tells_place and not exact else flag.in_words
+    return together([say(kind.label), "."], "") if kind and kind.tells_place and not exact else flag.in_words

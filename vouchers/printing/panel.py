@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from ledger.people.models import Member, Role
+from ledger.words import later
 from vouchers.labels.sizes import CALLED
 from vouchers.printing.queries import last_prints_of
 from vouchers.register.models import Voucher
@@ -16,4 +17,4 @@ def _values(voucher: Voucher, member: Member) -> Mapping[str, Any] | None:
     return {"prints": [{"row": row, "called": CALLED[row.kind]} for row in last_prints_of(voucher)]}
 
 
-PANEL = VoucherPanel("printing", "Labels made", "vouchers/printing/_voucher.html", _values)
+PANEL = VoucherPanel("printing", later("Labels made"), "vouchers/printing/_voucher.html", _values)

@@ -8,37 +8,41 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from ledger.traits.units import with_unit
+from ledger.words import later, say
 
-# trait -> phrase; {} is the measure with its unit, or the states joined.
+# trait -> phrase; {words} is the measure with its unit, or the states joined. Without a phrase of its own: just these.
 PHRASES: Mapping[str, str] = {
-    "underside": "underside: {}",
-    "flexibility": "{} when bent",
-    "consistency": "texture {}",
-    "pore_surface_colour": "underside {}",
-    "margin_colour": "edge {}",
-    "cap_surface": "cap {}",
-    "zonation": "{}",
-    "cap_colour": "cap {}",
-    "habit": "{}",
-    "cap_width": "cap {} wide",
-    "cap_length": "cap {} long",
-    "cap_thickness": "cap {} thick",
-    "pores_per_mm": "pores {}",
-    "pore_shape": "pore shape {}",
-    "context_colour": "flesh {}",
-    "context_thickness": "flesh {} thick",
-    "tube_depth": "tubes {} deep",
-    "life_span": "{}",
-    "rot": "{}",
-    "koh_reaction": "KOH: {}",
-    "spore_print": "spore print {}",
-    "spore_length": "spores {} long",
-    "spore_width": "spores {} wide",
+    "underside": later("underside: {words}"),
+    "flexibility": later("{words} when bent"),
+    "consistency": later("texture {words}"),
+    "pore_surface_colour": later("underside {words}"),
+    "margin_colour": later("edge {words}"),
+    "cap_surface": later("cap {words}"),
+    "zonation": "",
+    "cap_colour": later("cap {words}"),
+    "habit": "",
+    "cap_width": later("cap {words} wide"),
+    "cap_length": later("cap {words} long"),
+    "cap_thickness": later("cap {words} thick"),
+    "pores_per_mm": later("pores {words}"),
+    "pore_shape": later("pore shape {words}"),
+    "context_colour": later("flesh {words}"),
+    "context_thickness": later("flesh {words} thick"),
+    "tube_depth": later("tubes {words} deep"),
+    "life_span": "",
+    "rot": "",
+    "koh_reaction": later("KOH: {words}"),
+    "spore_print": later("spore print {words}"),
+    "spore_length": later("spores {words} long"),
+    "spore_width": later("spores {words} wide"),
     # No trait but a box of the form: gather.py makes a reading of it.
-    "smell": "smell: {}",
+    "smell": later("smell: {words}"),
 }
 # Behind the width of the cap its other sizes need not say again what they are of.
-_BEHIND_CAP: Mapping[str, str] = {"cap_length": "{} long", "cap_thickness": "{} thick"}
+_BEHIND_CAP: Mapping[str, str] = {
+    "cap_length": later("{words} long"),
+    "cap_thickness": later("{words} thick"),
+}
 _SPORES = ("spore_length", "spore_width")
 # What other lines of the label say already.
 ELSEWHERE = frozenset({"host", "substrate_state", "fruiting_months"})
@@ -75,7 +79,11 @@ def phrase(reading: LabelReading, wording: Mapping[str, str] = PHRASES) -> str:
     said = ", ".join(reading.states) if reading.states else measure_text(reading)
     if not said:
         return ""
-    words = wording.get(reading.trait, reading.trait.replace("_", " ") + " {}").format(said)
+    pattern = wording.get(reading.trait)
+    if pattern is None:  # a trait of a later table
+        words = f"{reading.trait.replace('_', ' ')} {said}"
+    else:
+        words = say(pattern, words=said) if pattern else said
     return words if reading.states else words + _number_measured(reading)
 
 
@@ -106,7 +114,8 @@ def _spores(pair: Sequence[LabelReading]) -> str:
     length, width = (_spread(reading) for reading in pair)
     if not (length and width):
         return ""
-    return with_unit(f"spores {length} × {width}", pair[0].unit) + _number_measured(pair[0])
+    size = with_unit(f"{length} × {width}", pair[0].unit)
+    return say("spores {words}", words=size) + _number_measured(pair[0])
 
 
 def _number_measured(reading: LabelReading) -> str:
@@ -138,10 +147,13 @@ def by_state(readings: Sequence[LabelReading]) -> ByState:
     return ByState(
         fresh=phrases([reading for reading in readings if reading.state == "fresh"]),
         moist=phrases([reading for reading in readings if reading.state == "moist"]),
-        dry=dry + _once("weathered: ", phrases([one for one in readings if one.state == "weathered"])),
-        noted=_once("state not noted: ", phrases([one for one in readings if one.state not in STATES])),
+        dry=dry
+        + _once(later("weathered: {words}"), phrases([one for one in readings if one.state == "weathered"])),
+        noted=_once(
+            later("state not noted: {words}"), phrases([one for one in readings if one.state not in STATES])
+        ),
     )
 
 
-def _once(word: str, said: tuple[str, ...]) -> tuple[str, ...]:
-    return (word + said[0], *said[1:]) if said else ()
+def _once(pattern: str, said: tuple[str, ...]) -> tuple[str, ...]:
+    return (say(pattern, words=said[0]), *said[1:]) if said else ()

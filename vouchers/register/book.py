@@ -108,8 +108,7 @@ def _words() -> dict[str, str]:
             "Kept on paper, this number and digest prove that no entry before them was altered or made anew: give both to "
             "{command}."
         ),
-        "compared": say("Compared with the packets by"),
-        "on": say("on"),
+        "compared": say("Compared with the packets by {who} on {day}"),
     }
 
 
