@@ -11,6 +11,7 @@ import { digestOf, sha256 } from "../../static/js/phone/digest.js";
 import * as message from "../../static/js/phone/message.js";
 import { isWhole } from "../../static/js/phone/reference.js";
 import { sendNowState } from "../../static/js/phone/send_now.js";
+import { lowered, woven } from "../../static/js/words.js";
 import { answerCalls } from "./lines.mjs";
 
 const CALLS = {
@@ -21,6 +22,7 @@ const CALLS = {
   merged, questionsOf,
   numberInAddress,
   photoName, photosThere,
+  lowered, woven,
   digestOf,
   sha256,
   sha256OfBytes: (bytes) => sha256(new Uint8Array(bytes)),

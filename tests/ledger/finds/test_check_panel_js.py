@@ -10,6 +10,7 @@ import pytest
 from django.http import QueryDict
 from django.template.loader import render_to_string
 from django.templatetags.static import static
+from django.utils import translation
 
 from ledger.finds import naming, tables
 from ledger.finds.log_page import LogPage
@@ -29,8 +30,17 @@ NAMES = (
 
 @pytest.fixture(scope="module")
 def js(whole_reference: Reference) -> Iterator[Node]:
-    side = Node("run_panel.mjs")
-    packed = pack(whole_reference, (), tables.host_table().by_group)
+    yield from _side(whole_reference)
+
+
+@pytest.fixture(scope="module")
+def german_js(whole_reference: Reference) -> Iterator[Node]:
+    yield from _side(whole_reference, language="de")
+
+
+def _side(reference: Reference, *, language: str = "") -> Iterator[Node]:
+    side = Node("run_panel.mjs", language=language)
+    packed = pack(reference, (), tables.host_table().by_group)
     side.send({"pack": json.loads(pack_bytes(packed))})
     side.receive()
     yield side
@@ -105,7 +115,17 @@ def form(chance: random.Random) -> Fields:
 @pytest.mark.parametrize("seed", range(60))
 @pytest.mark.usefixtures("_files_only")
 def test_a_filled_form_is_answered_with_the_same_html(seed: int, js: Node) -> None:
-    fields = form(random.Random(seed))
+    _answers_alike(js, form(random.Random(seed)))
+
+
+@pytest.mark.parametrize("seed", range(60, 72))
+@pytest.mark.usefixtures("_files_only")
+def test_it_is_answered_alike_in_another_language(seed: int, german_js: Node) -> None:
+    with translation.override("de"):
+        _answers_alike(german_js, form(random.Random(seed)))
+
+
+def _answers_alike(js: Node, fields: Fields) -> None:
     js.send({"fields": fields, "icons": ICONS})
     there = drawn_by_the_ledger(fields)
     here = {name: same(html) for name, html in js.receive().items()}
@@ -152,6 +172,17 @@ def test_an_empty_form_says_where_to_begin(js: Node) -> None:
 )
 @pytest.mark.usefixtures("_files_only")
 def test_a_typed_name_is_answered_with_the_same_note(typed: str, js: Node) -> None:
+    _names_alike(js, typed)
+
+
+@pytest.mark.parametrize("typed", NAMES[2:])
+@pytest.mark.usefixtures("_files_only")
+def test_a_typed_name_is_answered_alike_in_another_language(typed: str, german_js: Node) -> None:
+    with translation.override("de"):
+        _names_alike(german_js, typed)
+
+
+def _names_alike(js: Node, typed: str) -> None:
     js.send({"name": typed})
     there: Any = render_to_string("finds/_name_note.html", {"named": naming.read(typed[:200])})
     assert same(js.receive()) == same(there)

@@ -144,3 +144,22 @@ def test_photos_on_the_ledger_are_told_by_what_they_show(js: JsSide, views: list
 )
 def test_a_photo_is_called_by_what_it_shows(js: JsSide, view: str, name: str) -> None:
     assert js.ask("photoName", view) == name
+
+
+# --- sentences in pieces ---
+
+
+def test_a_sentence_is_woven_around_what_is_no_text(js: JsSide) -> None:
+    assert js.ask("woven", "Write {number} on the packet.", {"number": ["AT 7"]}) == [
+        "Write ",
+        ["AT 7"],
+        " on the packet.",
+    ]
+
+
+def test_a_name_in_braces_without_a_value_stays(js: JsSide) -> None:
+    assert js.ask("woven", "{first} and {last}", {"first": 1}) == [1, " and ", "{last}"]
+
+
+def test_a_word_within_an_english_sentence_is_in_small_letters(js: JsSide) -> None:
+    assert js.ask("lowered", "Cap Width") == "cap width"
