@@ -14,6 +14,7 @@ from ledger.finds.models import Find
 from ledger.moments import local_day, moment_text
 from ledger.people.models import Member
 from ledger.record.visible import one_line
+from ledger.words import say
 from vouchers.parts.models import Part
 from vouchers.preparation import order, queries, units
 from vouchers.preparation.models import DryingRun, PreparationStep
@@ -48,7 +49,9 @@ class NotYet(PreparationRefused):
 
     def __init__(self, asked: Mapping[UUID, tuple[str, ...]]) -> None:
         super().__init__(
-            "Nothing was recorded yet: something was not done that cannot be done afterwards. Do it now, or say why not."
+            say(
+                "Nothing was recorded yet: something was not done that cannot be done afterwards. Do it now, or say why not."
+            )
         )
         self.asked = dict(asked)
 
@@ -123,7 +126,14 @@ def record(
         try:
             before = _with_new_step(row, kind, at)
         except order.OrderError as error:
-            refused.append(f"{find.collecting_number} cannot go “{order.WORDS.get(kind, kind)}”: {error}.")
+            refused.append(
+                say(
+                    "{number} cannot go “{step}”: {why}.",
+                    number=find.collecting_number,
+                    step=order.WORDS.get(kind, kind),
+                    why=error.args[0],
+                )
+            )
             continue
         missed = order.asked_before(kind, before, queries.missed_of(row) if kind == order.INTO_DRIER else ())
         common = {"find": find, "at": at, "entered_at": now, "entered_by": by}
@@ -136,7 +146,7 @@ def record(
             )
         made.append(_step(kind, details, row, common))
     if refused:
-        raise PreparationRefused("Nothing was recorded.", *refused)
+        raise PreparationRefused(say("Nothing was recorded."), *refused)
     if asked:
         raise NotYet(asked)
     # What was left out first: its number is the smaller, so that it stands before the step in the list.
@@ -177,7 +187,7 @@ def leave_out(
     """Say that something is not done with these finds, and why: dried before this log was kept, too small for a print."""
     words = one_line(words, WORDS)
     if len(words) < LEAST_WORDS:
-        raise PreparationRefused("The reason is missing. Nothing was recorded; say why in a few words.")
+        raise PreparationRefused(say("The reason is missing. Nothing was recorded; say why in a few words."))
     rows = _locked(find_ids, now, now, in_hand=False)
     common = {"at": now, "entered_at": now, "entered_by": by, "words": words, "subjects": "|".join(subjects)}
     return PreparationStep.objects.bulk_create(
@@ -192,10 +202,10 @@ def withdraw(step_id: int, *, words: str, by: Member, now: datetime) -> Preparat
     Find.objects.select_for_update().get(pk=step.find_id)
     words = one_line(words, WORDS)
     if step.kind == order.WITHDRAWN or not PreparationStep.objects.in_force().filter(pk=step.pk).exists():
-        raise PreparationRefused("That step is withdrawn already. Nothing was changed.")
+        raise PreparationRefused(say("That step is withdrawn already. Nothing was changed."))
     if len(words) < LEAST_WORDS:
         raise PreparationRefused(
-            "The reason is missing. The step stands as it is; say in a few words what was wrong with it."
+            say("The reason is missing. The step stands as it is; say in a few words what was wrong with it.")
         )
     together = [step]
     if step.kind != order.LEFT_OUT:
@@ -227,15 +237,21 @@ def _locked(
     """
     wanted = list(dict.fromkeys(find_ids))
     if not wanted:
-        raise PreparationRefused("No find was chosen. Nothing was recorded; tick those it is for.")
+        raise PreparationRefused(say("No find was chosen. Nothing was recorded; tick those it is for."))
     if len(wanted) > MOST_FINDS:
         raise PreparationRefused(
-            f"{len(wanted)} finds at once are more than the {MOST_FINDS} that one step takes. Nothing was recorded; "
-            "do it in two goes."
+            say(
+                "{n} finds at once are more than the {most} that one step takes. Nothing was recorded; do it in two goes.",
+                n=len(wanted),
+                most=MOST_FINDS,
+            )
         )
     if at > now + CLOCK_SLACK:
         raise PreparationRefused(
-            f"{moment_text(at)} has not come yet. Nothing was recorded; give the time when it was done."
+            say(
+                "{time} has not come yet. Nothing was recorded; give the time when it was done.",
+                time=moment_text(at),
+            )
         )
     # Locked first and alone: PostgreSQL locks no rows of an outer join.
     held = list(
@@ -244,14 +260,14 @@ def _locked(
     finds = {find.pk: find for find in queries.with_readings(Find.objects.for_list().filter(pk__in=held))}
     if len(finds) < len(wanted):
         raise PreparationRefused(
-            "One of the finds is not in the ledger. Nothing was recorded; load the page anew."
+            say("One of the finds is not in the ledger. Nothing was recorded; load the page anew.")
         )
     split = set(Find.objects.filter(split_from__in=held).values_list("split_from_id", flat=True))
     rows = queries.steps_of([finds[one] for one in wanted])
     refused = [sentence for row in rows if (sentence := _nothing_to_prepare(row.find, split, at))]
     refused += _away(rows, at, now) if in_hand else []
     if refused:
-        raise PreparationRefused("Nothing was recorded.", *refused)
+        raise PreparationRefused(say("Nothing was recorded."), *refused)
     return rows
 
 
@@ -259,10 +275,16 @@ def _ask_if_early(rows: Sequence[queries.InHand], at: datetime) -> None:
     early = [row for row in rows if row.due_at is not None and at < row.due_at - CLOCK_SLACK]
     if early:
         raise TooEarly(
-            "Nothing was recorded yet: the planned time is not over. Press the same button again to take it out all the "
-            "same.",
+            say(
+                "Nothing was recorded yet: the planned time is not over. Press the same button again to take it out all the "
+                "same."
+            ),
             *(
-                f"{row.find.collecting_number} is due out on {moment_text(row.due_at)}."
+                say(
+                    "{number} is due out on {time}.",
+                    number=row.find.collecting_number,
+                    time=moment_text(row.due_at),
+                )
                 for row in early
                 if row.due_at
             ),
@@ -274,7 +296,7 @@ def _away(rows: Sequence[queries.InHand], at: datetime, now: datetime) -> list[s
     parts = Part.objects.select_related("voucher__find").there().filter(kind="packet")
     packets = list(parts.filter(voucher__find__in=[row.find.pk for row in rows]))
     times = away_times([part.pk for part in packets], since=at)
-    told = []
+    told: list[str] = []
     for part in packets:
         number = part.voucher.find.collecting_number
         for away in times.get(part.pk, ()):
@@ -283,22 +305,38 @@ def _away(rows: Sequence[queries.InHand], at: datetime, now: datetime) -> list[s
             if at < away.since or is_before:
                 continue
             if away.until is None:
-                told.append(f"{number}: its packet {part.number} is {away.words}. Note its return first.")
+                told.append(
+                    say(
+                        "{number}: its packet {part} is {away}. Note its return first.",
+                        number=number,
+                        part=part.number,
+                        away=away.words,
+                    )
+                )
             elif at < away.until:
-                told.append(f"{number}: its packet {part.number} was away at that time, {away.words}.")
+                told.append(
+                    say(
+                        "{number}: its packet {part} was away at that time, {away}.",
+                        number=number,
+                        part=part.number,
+                        away=away.words,
+                    )
+                )
     return told
 
 
 def _nothing_to_prepare(find: Find, split: set[UUID], at: datetime) -> str:
     if not find.kept:
-        return f"{find.collecting_number} was seen only: no material was taken."
+        return say("{number} was seen only: no material was taken.", number=find.collecting_number)
     if find.pk in split:
-        return f"{find.collecting_number} was split: enter it for its shares."
+        return say("{number} was split: enter it for its shares.", number=find.collecting_number)
     day: date = timezone.localtime(at).date()
     # A day of grace: the club's clock and the finder's may stand on two sides of midnight.
     if find.found_on and day < find.found_on - timedelta(days=1):
-        return (
-            f"{find.collecting_number} was found on {day_text(find.found_on)}, after the time that was given."
+        return say(
+            "{number} was found on {day}, after the time that was given.",
+            number=find.collecting_number,
+            day=day_text(find.found_on),
         )
     return ""
 
@@ -315,13 +353,15 @@ def _with_new_step(row: queries.InHand, kind: str, at: datetime) -> order.State:
 
 def _check_details(kind: str, details: Details) -> None:
     if kind not in order.WORDS or kind in (order.LEFT_OUT, order.WITHDRAWN):
-        raise PreparationRefused(f"{kind[:20]!r} is no step that is recorded here. Nothing was recorded.")
+        raise PreparationRefused(
+            say("{step} is no step that is recorded here. Nothing was recorded.", step=repr(kind[:20]))
+        )
     if kind == order.INTO_DRIER and details.run is None:
-        raise PreparationRefused("No drying run was chosen. Nothing was recorded; say which drier.")
+        raise PreparationRefused(say("No drying run was chosen. Nothing was recorded; say which drier."))
     if kind == order.LONGER and not details.hours:
-        raise PreparationRefused("How much longer is missing. Nothing was recorded; give the hours.")
-    _check_number(details.hours, units.MOST_HOURS, "hours")
-    _check_number(details.days, units.MOST_DAYS, "days")
+        raise PreparationRefused(say("How much longer is missing. Nothing was recorded; give the hours."))
+    _check_hours(details.hours)
+    _check_days(details.days)
     _check_temperature(details.temperature, details.temperature_unit)
     for tray in details.trays.values():
         _check_tray(tray)
@@ -330,22 +370,43 @@ def _check_details(kind: str, details: Details) -> None:
 def _check_tray(tray: int) -> None:
     if not 1 <= tray <= BIGGEST_TRAY:
         raise PreparationRefused(
-            f"{tray} is no number of a tray. Nothing was recorded; trays go from 1 to {BIGGEST_TRAY}."
+            say(
+                "{n} is no number of a tray. Nothing was recorded; trays go from 1 to {most}.",
+                n=tray,
+                most=BIGGEST_TRAY,
+            )
         )
 
 
-def _check_number(value: float | None, most: float, what: str) -> None:
-    if value is not None and not 0 < value <= most:
+def _check_hours(hours: float | None) -> None:
+    if hours is not None and not 0 < hours <= units.MOST_HOURS:
         raise PreparationRefused(
-            f"{value:g} {what} cannot be meant. Nothing was recorded; give a number above 0, up to {most:g}."
+            say(
+                "{n} hours cannot be meant. Nothing was recorded; give a number above 0, up to {most}.",
+                n=f"{hours:g}",
+                most=f"{units.MOST_HOURS:g}",
+            )
+        )
+
+
+def _check_days(days: float | None) -> None:
+    if days is not None and not 0 < days <= units.MOST_DAYS:
+        raise PreparationRefused(
+            say(
+                "{n} days cannot be meant. Nothing was recorded; give a number above 0, up to {most}.",
+                n=f"{days:g}",
+                most=f"{units.MOST_DAYS:g}",
+            )
         )
 
 
 def _check_temperature(temperature: float | None, unit: str) -> None:
     if temperature is not None and not units.is_possible(temperature, unit):
         raise PreparationRefused(
-            f"{temperature:g} {units.UNITS.get(unit, unit[:2])} cannot be meant. Nothing was recorded; "
-            "check number and unit."
+            say(
+                "{temperature} cannot be meant. Nothing was recorded; check number and unit.",
+                temperature=f"{temperature:g} {units.UNITS.get(unit, unit[:2])}",
+            )
         )
 
 
@@ -368,10 +429,10 @@ def _start_run(facts: RunFacts, *, at: datetime, by: Member) -> DryingRun:
     drier = one_line(facts.drier, 80)
     if not drier:
         raise PreparationRefused(
-            "Which drier is missing. Nothing was recorded; name it, also where it is only a table."
+            say("Which drier is missing. Nothing was recorded; name it, also where it is only a table.")
         )
     _check_temperature(facts.temperature, facts.temperature_unit)
-    _check_number(facts.planned_hours, units.MOST_HOURS, "hours")
+    _check_hours(facts.planned_hours)
     return DryingRun.objects.create(
         drier=drier,
         temperature=facts.temperature,
@@ -404,6 +465,11 @@ def _refuse_where_others_rest_on_it(step: PreparationStep, gone: set[int]) -> No
             order.replay(one.step for one in row.steps if one.pk not in gone)
         except order.OrderError as error:
             raise PreparationRefused(
-                f"“{step.get_kind_display()}” of {row.find.collecting_number} cannot be withdrawn alone: without it a later "
-                f"step makes no sense ({error}). Nothing was changed; withdraw the later one first."
+                say(
+                    "“{step}” of {number} cannot be withdrawn alone: without it a later step makes no sense ({why}). "
+                    "Nothing was changed; withdraw the later one first.",
+                    step=step.get_kind_display(),
+                    number=row.find.collecting_number,
+                    why=error.args[0],
+                )
             ) from None

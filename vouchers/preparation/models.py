@@ -7,6 +7,7 @@ from django.db import models
 from django.utils import timezone
 
 from ledger.taxa.queries import vocabulary
+from ledger.words import lowered, say
 from vouchers.preparation import order
 from vouchers.preparation.units import CELSIUS, UNITS, temperature_text
 
@@ -30,7 +31,7 @@ class DryingRun(models.Model):
         ordering = ["-started_at", "-id"]
 
     def __str__(self) -> str:
-        return f"Run {self.pk}: {self.drier}"
+        return say("Run {number}: {drier}", number=self.pk, drier=self.drier)
 
     @property
     def temperature_text(self) -> str:
@@ -77,7 +78,7 @@ class PreparationStep(models.Model):
         indexes = [models.Index(fields=["find", "at"])]
 
     def __str__(self) -> str:
-        return self.get_kind_display()
+        return str(self.get_kind_display())
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         if not self._state.adding:
@@ -102,4 +103,7 @@ class PreparationStep(models.Model):
         """What was left out, in words."""
         traits = vocabulary().traits
         subjects = self.subjects.split("|") if self.subjects else []
-        return "; ".join(traits[one].label.lower() if one in traits else one for one in subjects)
+        return "; ".join(
+            lowered(traits[one].label) if one in traits else say(order.SUBJECT_WORDS.get(one, one))
+            for one in subjects
+        )

@@ -4,35 +4,42 @@ What cannot have happened is refused: out of a drier it was never in. What is on
 a word why: books and clubs differ on what a specimen needs, so nothing here is right or wrong.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
 from ledger.days import time_text
+from ledger.words import Later, later, say
 
 MEASURED, PRINT, TISSUE = "measured", "print", "tissue"
 INTO_DRIER, LONGER, OUT_OF_DRIER = "drier in", "longer", "drier out"
 INTO_FREEZER, OUT_OF_FREEZER = "freezer in", "freezer out"
 PACKET, LEFT_OUT, WITHDRAWN = "packet", "left out", "withdrawn"
 
-WORDS = {
-    MEASURED: "measured fresh",
-    PRINT: "spore print taken",
-    TISSUE: "tissue taken",
-    INTO_DRIER: "into the drier",
-    LONGER: "longer in the drier",
-    OUT_OF_DRIER: "out of the drier",
-    INTO_FREEZER: "into the freezer",
-    OUT_OF_FREEZER: "out of the freezer",
-    PACKET: "into the packet",
-    LEFT_OUT: "left out",
-    WITHDRAWN: "withdrawn",
+WORDS: Mapping[str, Later] = {
+    MEASURED: later("measured fresh"),
+    PRINT: later("spore print taken"),
+    TISSUE: later("tissue taken"),
+    INTO_DRIER: later("into the drier"),
+    LONGER: later("longer in the drier"),
+    OUT_OF_DRIER: later("out of the drier"),
+    INTO_FREEZER: later("into the freezer"),
+    OUT_OF_FREEZER: later("out of the freezer"),
+    PACKET: later("into the packet"),
+    LEFT_OUT: later("left out"),
+    WITHDRAWN: later("withdrawn"),
 }
 # What can be left out, beside the traits of the vocabulary that only fresh material shows.
 SPORE_PRINT, DRYING, FREEZING = "spore print", "drying", "freezing"
-# Where it lies.
-AT_HAND, IN_DRIER, IN_FREEZER, IN_PACKET = "at hand", "in the drier", "in the freezer", "in its packet"
-_LEADS_TO = {
+SUBJECT_WORDS: Mapping[str, Later] = {
+    SPORE_PRINT: later("spore print"),
+    DRYING: later("drying"),
+    FREEZING: later("freezing"),
+}
+# Where it lies; told as it stands, and written into no row.
+AT_HAND, IN_DRIER = later("at hand"), later("in the drier")
+IN_FREEZER, IN_PACKET = later("in the freezer"), later("in its packet")
+_LEADS_TO: Mapping[str, Later] = {
     INTO_DRIER: IN_DRIER,
     OUT_OF_DRIER: AT_HAND,
     INTO_FREEZER: IN_FREEZER,
@@ -59,7 +66,7 @@ class Step:
 class State:
     """Where a specimen is in its preparation. `since` is when it came to where it lies; None at hand from the start."""
 
-    where: str = AT_HAND
+    where: Later = AT_HAND
     since: datetime | None = None
     drying_began_at: datetime | None = None
     dried_at: datetime | None = None
@@ -139,9 +146,9 @@ def _refusal(state: State, kind: str) -> str:
         if state.is_fresh:
             return ""
         return (
-            "it was fresh no longer then. If it was done before, give the day and hour when it was done"
+            say("it was fresh no longer then. If it was done before, give the day and hour when it was done")
             if state.drying_began_at or state.frozen_at
-            else f"it is {state.where}"
+            else say("it is {where}", where=state.where)
         )
     if kind in (LONGER, OUT_OF_DRIER):
         return "" if state.where == IN_DRIER else _not_there(state, IN_DRIER)
@@ -153,16 +160,32 @@ def _refusal(state: State, kind: str) -> str:
         return _is_there(state, IN_FREEZER)
     if kind == PACKET and state.where != AT_HAND:
         return _is_there(state, IN_PACKET)
-    return "" if kind in WORDS and kind != WITHDRAWN else f"{kind[:20]!r} is no step of a preparation"
+    if kind in WORDS and kind != WITHDRAWN:
+        return ""
+    return say("{step} is no step of a preparation", step=repr(kind[:20]))
 
 
-def _not_there(state: State, wanted: str) -> str:
-    since = f" since {time_text(state.since)}" if state.since else ""
-    return f"it was not {wanted} then, but {state.where}{since}"
+def _not_there(state: State, wanted: Later) -> str:
+    if not state.since:
+        return say("it was not {wanted} then, but {where}", wanted=wanted, where=state.where)
+    return say(
+        "it was not {wanted} then, but {where} since {time}",
+        wanted=wanted,
+        where=state.where,
+        time=time_text(state.since),
+    )
 
 
-def _is_there(state: State, wanted: str) -> str:
-    since = f" since {time_text(state.since)}" if state.since else ""
+def _is_there(state: State, wanted: Later) -> str:
+    since = time_text(state.since) if state.since else ""
     if state.where == wanted:
-        return f"it is {wanted} already{since}"
-    return f"it is {state.where}{since}. Take it out first"
+        return (
+            say("it is {where} already since {time}", where=wanted, time=since)
+            if since
+            else say("it is {where} already", where=wanted)
+        )
+    return (
+        say("it is {where} since {time}. Take it out first", where=state.where, time=since)
+        if since
+        else say("it is {where}. Take it out first", where=state.where)
+    )

@@ -5,6 +5,7 @@ from typing import Any
 
 from ledger.finds.access import sees_exact_place
 from ledger.people.models import Member
+from ledger.words import later
 from vouchers.preparation import queries
 from vouchers.register.models import Voucher
 from vouchers.register.panels import VoucherPanel
@@ -19,4 +20,4 @@ def _values(voucher: Voucher, member: Member) -> Mapping[str, Any]:
     }
 
 
-PANEL = VoucherPanel("preparation", "Preparation", "vouchers/preparation/_voucher.html", _values)
+PANEL = VoucherPanel("preparation", later("Preparation"), "vouchers/preparation/_voucher.html", _values)

@@ -12,6 +12,7 @@ from django.utils import timezone
 from ledger.finds.assess import reading_value
 from ledger.finds.models import Find, Reading
 from ledger.taxa.queries import vocabulary
+from ledger.words import Said, lowered, say, say_n
 from vouchers.loans.models import LoanItem
 from vouchers.preparation import order
 from vouchers.preparation.missed import missed_fresh_only
@@ -134,10 +135,10 @@ def missed_of(row: InHand) -> tuple[str, ...]:
     return missed_fresh_only(vocabulary(), readings, find.specimen_state, row.state)
 
 
-def subject_words(subject: str) -> str:
+def subject_words(subject: str) -> Said:
     """`cap_width` is cap width; what is no trait says itself."""
     trait = vocabulary().traits.get(subject)
-    return trait.label.lower() if trait else subject
+    return lowered(trait.label) if trait else say(order.SUBJECT_WORDS.get(subject, subject))
 
 
 def kept_finds() -> QuerySet[Find]:
@@ -256,10 +257,20 @@ def waiting_sentence(now: datetime) -> str:
     if not many:
         return ""
     named = ", ".join(find.collecting_number for find in finds[:5])
-    more = f" and {many - 5} more" if many > 5 else ""
-    said = f"More than {_MOST_SAID}" if many > _MOST_SAID else str(many)
-    kept = "1 find was kept and is" if many == 1 else f"{said} finds were kept and are"
-    return f"{kept} in no drier a day after {'it was' if many == 1 else 'they were'} found: {named}{more}."
+    if many > 5:
+        named = say("{numbers} and {n} more", numbers=named, n=many - 5)
+    if many > _MOST_SAID:
+        return say(
+            "More than {n} finds were kept and are in no drier a day after they were found: {numbers}.",
+            n=_MOST_SAID,
+            numbers=named,
+        )
+    return say_n(
+        "{n} find was kept and is in no drier a day after it was found: {numbers}.",
+        "{n} finds were kept and are in no drier a day after they were found: {numbers}.",
+        many,
+        numbers=named,
+    )
 
 
 def on_tray(tray: int) -> list[InHand]:

@@ -15,6 +15,7 @@ from ledger.forays.models import Foray
 from ledger.moments import local_day
 from ledger.people.models import Member
 from ledger.row_keys import key_of
+from ledger.words import say
 from vouchers.preparation import order, queries
 from vouchers.preparation.forms import PutInForm, StepForm
 from vouchers.preparation.models import DryingRun
@@ -73,20 +74,21 @@ def sections(now: datetime, bound: StepForm | None = None) -> list[Section]:
                 code,
                 str(load.run),
                 load.rows,
-                ((order.OUT_OF_DRIER, "Take out"), (order.LONGER, "Leave in longer")),
+                ((order.OUT_OF_DRIER, say("Take out")), (order.LONGER, say("Leave in longer"))),
                 now,
                 bound,
                 run=load.run,
                 said=[thick.sentence for thick in load.thick],
             )
         )
-    freezer, packet = (order.INTO_FREEZER, "Into the freezer"), (order.PACKET, "Into the packet")
+    freezer, packet = (order.INTO_FREEZER, say("Into the freezer")), (order.PACKET, say("Into the packet"))
     lists = (
-        ("dried", "Dried, not frozen", queries.lying(order.OUT_OF_DRIER), (freezer, packet), ""),
-        ("freezer", "In the freezer", queries.lying(order.INTO_FREEZER),
-         ((order.OUT_OF_FREEZER, "Take out"),), "Open bags at room temperature only, or water settles on what is cold."),
-        ("frozen", "Frozen, not in the packet", queries.lying(order.OUT_OF_FREEZER), (packet, freezer), ""),
-        ("loan", "Back from a loan, not frozen since", queries.back_from_loan(), (freezer,), ""),
+        ("dried", say("Dried, not frozen"), queries.lying(order.OUT_OF_DRIER), (freezer, packet), ""),
+        ("freezer", say("In the freezer"), queries.lying(order.INTO_FREEZER),
+         ((order.OUT_OF_FREEZER, say("Take out")),),
+         say("Open bags at room temperature only, or water settles on what is cold.")),
+        ("frozen", say("Frozen, not in the packet"), queries.lying(order.OUT_OF_FREEZER), (packet, freezer), ""),
+        ("loan", say("Back from a loan, not frozen since"), queries.back_from_loan(), (freezer,), ""),
     )  # fmt: skip
     for code, title, rows, buttons, lead in lists:
         if rows:
@@ -97,7 +99,7 @@ def sections(now: datetime, bound: StepForm | None = None) -> list[Section]:
 def section_of(run: DryingRun, now: datetime) -> Section | None:
     """What lies in the drier of that run, with the steps that can follow; None where all of it is out."""
     made = next((section for section in sections(now) if section.run == run), None)
-    return replace(made, title="In it now", run=None, said=()) if made else None
+    return replace(made, title=say("In it now"), run=None, said=()) if made else None
 
 
 def _section(
@@ -136,7 +138,7 @@ def tonight(made: Sequence[Section], now: datetime) -> list[Due]:
                 *getattr(lines.get((row.due_at, section.code)), "numbers", ()),
                 row.find.collecting_number,
             ]
-            words = str(section.run) if section.run else "Freezer"
+            words = str(section.run) if section.run else say("Freezer")
             lines[row.due_at, section.code] = Due(row.due_at, section.code, words, numbers, row.due_at < now)
     return sorted(lines.values(), key=lambda line: line.at)
 

@@ -4,6 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
 
+from ledger.words import Said, say
+
 # [judgement] Well above the others: twice their middle and at least a finger's breadth more. It decides nothing but
 # whether a sentence is shown.
 TIMES, MORE_MM = 2.0, 10.0
@@ -19,12 +21,14 @@ class Thick:
     others_high_mm: float
 
     @property
-    def sentence(self) -> str:
+    def sentence(self) -> Said:
         low, high = f"{self.others_low_mm:g}", f"{self.others_high_mm:g}"
-        others = f"{low} mm" if low == high else f"{low} to {high} mm"
-        return (
-            f"{self.name} is {self.thickness_mm:g} mm thick, the others that were measured {others}. "
-            "Feel whether it is dry all through before it comes out with them."
+        return say(
+            "{name} is {mm} mm thick, the others that were measured {others}. Feel whether it is dry all through before it "
+            "comes out with them.",
+            name=self.name,
+            mm=f"{self.thickness_mm:g}",
+            others=f"{low} mm" if low == high else say("{low} to {high} mm", low=low, high=high),
         )
 
 

@@ -13,6 +13,7 @@ from ledger.finds.access import sees_exact_place
 from ledger.finds.models import Find
 from ledger.people.models import Role
 from ledger.roles import at_least
+from ledger.words import say, say_n
 from vouchers.preparation import actions, order, queries, screens
 from vouchers.preparation.forms import NEW_RUN, REASONS, PutInForm, StepForm, WithdrawForm
 from vouchers.preparation.models import DryingRun, PreparationStep
@@ -73,13 +74,20 @@ def _with_subjects(question: actions.NotYet) -> actions.PreparationRefused:
     for pk, subjects in question.asked.items():
         for subject in subjects:
             by_subject.setdefault(subject, []).append(numbers[pk])
-    lines = [f"Not done: {queries.subject_words(one)} ({', '.join(who)})." for one, who in by_subject.items()]
+    lines = [
+        say("Not done: {subject} ({numbers}).", subject=queries.subject_words(one), numbers=", ".join(who))
+        for one, who in by_subject.items()
+    ]
     return actions.PreparationRefused(*question.sentences, *lines)
 
 
 def _done(made: Sequence[PreparationStep]) -> str:
-    many = "1 find" if len(made) == 1 else f"{len(made)} finds"
-    return f"{many}: {made[0].get_kind_display()}. It is on record."
+    return say_n(
+        "{n} find: {step}. It is on record.",
+        "{n} finds: {step}. It is on record.",
+        len(made),
+        step=made[0].get_kind_display(),
+    )
 
 
 @at_least(Role.LEADER)
@@ -124,7 +132,7 @@ def _put_in(request: HttpRequest, form: PutInForm) -> HttpResponse:
         made = actions.leave_out(
             form.finds, [order.DRYING], words=form.cleaned_data["why_not"], by=request.user, now=now
         )
-        messages.success(request, f"{len(made)} left without drying, with the reason on record.")
+        messages.success(request, say("{n} left without drying, with the reason on record.", n=len(made)))
         return redirect("preparation")
     run = actions.put_in_drier(
         form.finds,
@@ -136,12 +144,30 @@ def _put_in(request: HttpRequest, form: PutInForm) -> HttpResponse:
         first_tray=form.cleaned_data["first_tray"],
         why_not=form.answer,
     )
-    many = "1 find is" if len(form.finds) == 1 else f"{len(form.finds)} finds are"
-    messages.success(request, f"{many} in the drier: {run}.")
+    messages.success(
+        request,
+        say_n(
+            "{n} find is in the drier: {run}.",
+            "{n} finds are in the drier: {run}.",
+            len(form.finds),
+            run=str(run),
+        ),
+    )
     for tray, numbers in sorted(queries.trays_in_use().items()):
         if len(numbers) > 1 and tray in form.trays.values():
-            messages.warning(request, f"Tray {tray} holds {' and '.join(numbers)}. Keep their slips apart.")
+            messages.warning(
+                request,
+                say("Tray {tray} holds {numbers}. Keep their slips apart.", tray=tray, numbers=_and(numbers)),
+            )
     return redirect("drying-run", run.pk)
+
+
+def _and(numbers: Sequence[str]) -> str:
+    """PR 30 and PR 31 and PR 32."""
+    told, *more = numbers
+    for number in more:
+        told = say("{numbers} and {number}", numbers=told, number=number)
+    return told
 
 
 @at_least(Role.LEADER)
@@ -189,7 +215,12 @@ def preparation_of_find(request: HttpRequest, find_id: UUID) -> HttpResponse:
         made, refusal = _recorded(request, form)
         if made is not None:
             messages.success(
-                request, f"{find.collecting_number}: {made[0].get_kind_display()}. It is on record."
+                request,
+                say(
+                    "{number}: {step}. It is on record.",
+                    number=find.collecting_number,
+                    step=made[0].get_kind_display(),
+                ),
             )
             return redirect("preparation-of-find", find.pk)
     return _page_of(
@@ -210,7 +241,8 @@ def withdraw_step(request: HttpRequest, step_id: int) -> HttpResponse:
             refusal = error
         else:
             messages.success(
-                request, f"“{step.get_kind_display()}” is withdrawn; it stays on record, struck out."
+                request,
+                say("“{step}” is withdrawn; it stays on record, struck out.", step=step.get_kind_display()),
             )
             return redirect("preparation-of-find", step.find_id)
     context = {"form": StepForm(), "refusal": refusal, "withdrawing": step.pk, "withdraw_form": form}
