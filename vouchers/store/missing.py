@@ -7,6 +7,7 @@ from django.db.models import Max, QuerySet
 
 from ledger.days import short_day_text
 from ledger.moments import local_day
+from ledger.words import Said, say
 from vouchers.loans.models import LoanItem
 from vouchers.stocktake.models import Settlement, Sighting
 from vouchers.stocktake.ways import STAYS_MISSING
@@ -36,9 +37,9 @@ def missing_since(part_ids: Iterable[int]) -> dict[int, date]:
     }
 
 
-def missing_words(day: date | None) -> str:
+def missing_words(day: date | None) -> Said:
     """ "missing since 26 Nov 2026"; an empty text where it is not."""
-    return f"missing since {short_day_text(day)}" if day else ""
+    return say("missing since {day}", day=short_day_text(day)) if day else Said("")
 
 
 def _latest(rows: QuerySet, time: str) -> dict[int, datetime]:  # type: ignore[type-arg]

@@ -6,13 +6,15 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
+from ledger.words import later
+
 
 class PlaceKind(models.TextChoices):
-    ROOM = "room", "Room"
-    CABINET = "cabinet", "Cabinet"
-    SHELF = "shelf", "Shelf"
-    BOX = "box", "Box"
-    TRAY = "tray", "Tray"
+    ROOM = "room", later("Room")
+    CABINET = "cabinet", later("Cabinet")
+    SHELF = "shelf", later("Shelf")
+    BOX = "box", later("Box")
+    TRAY = "tray", later("Tray")
 
 
 class StorePlaceQuerySet(models.QuerySet["StorePlace"]):

@@ -6,11 +6,12 @@ from datetime import datetime
 from django.db import transaction
 
 from ledger.people.models import Member
+from ledger.words import Said, say, say_n
 from vouchers.codes import PlaceCode
 from vouchers.register.lookup import read
 from vouchers.store import actions
 from vouchers.store.queries import parts_of_codes, place_of_code
-from vouchers.store.words import many, parts_word
+from vouchers.store.words import parts_word, places_word
 
 
 class WrongCodes(ValueError):
@@ -28,22 +29,37 @@ def move_codes(to: str, codes: Sequence[str], *, by: Member, now: datetime, why:
     Raises WrongCodes or StoreRefused; nothing is moved then.
     """
     target = place_of_code(to)
-    place_codes = [code for code in codes if isinstance(read(code), PlaceCode)]
-    parts, wrong = parts_of_codes(code for code in codes if code not in place_codes)
+    numbers = {code: known.place for code in codes if isinstance(known := read(code), PlaceCode)}
+    parts, wrong = parts_of_codes(code for code in codes if code not in numbers)
     boxes = []
-    for code in dict.fromkeys(place_codes):
+    for code, number in numbers.items():
         try:
             boxes.append(place_of_code(code))
-        except actions.StoreRefused as refusal:
-            wrong.append(str(refusal).split(" Nothing was changed")[0])
+        except actions.StoreRefused:
+            wrong.append(say("There is no place {number} in this store.", number=number))
     if wrong:
         raise WrongCodes(wrong)
     for box in boxes:
         actions.move_place(box.pk, target, by=by, now=now, why=why)
     moved = actions.move(parts, target, by=by, now=now, why=why)
-    done = [parts_word(len(moved.moved))] if moved.moved else []
-    done += [f"{many(len(boxes), 'place', 'places')} with all in them"] if boxes else []
-    told = [f"Into {target}: {' and '.join(done)}." if done else f"All of it lies in {target} already."]
-    if done and moved.there_before:
-        told.append(f"{many(len(moved.there_before), 'one lay', 'more lay')} there already.")
+    told: list[str] = [_done(target.name, len(moved.moved), len(boxes))]
+    if (moved.moved or boxes) and moved.there_before:
+        told.append(
+            say_n("{n:,} one lay there already.", "{n:,} more lay there already.", len(moved.there_before))
+        )
     return [*told, *moved.told]
+
+
+def _done(into: str, parts: int, boxes: int) -> Said:
+    if parts and boxes:
+        return say(
+            "Into {place}: {parts} and {places} with all in them.",
+            place=into,
+            parts=parts_word(parts),
+            places=places_word(boxes),
+        )
+    if boxes:
+        return say("Into {place}: {places} with all in them.", place=into, places=places_word(boxes))
+    if parts:
+        return say("Into {place}: {parts}.", place=into, parts=parts_word(parts))
+    return say("All of it lies in {place} already.", place=into)

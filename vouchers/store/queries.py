@@ -8,9 +8,10 @@ from django.db.models import Count, Q, QuerySet
 
 from ledger.bench.models import Determination
 from ledger.collecting_numbers import read_collecting_number
-from vouchers.codes import PartCode, PlaceCode, VoucherCode
+from ledger.words import Said, say
+from vouchers.codes import Code, ForeignCode, PartCode, PlaceCode, TrayCode, VoucherCode
 from vouchers.parts.models import Part
-from vouchers.register.lookup import not_a_part, read
+from vouchers.register.lookup import read
 from vouchers.register.numbers import read_year_and_serial
 from vouchers.store.actions import StoreRefused
 from vouchers.store.away import away_now
@@ -52,7 +53,7 @@ class Tree:
 
     def words(self, place_id: int | None) -> str:
         """Herbarium room › Cabinet 2 › Box 7."""
-        return " › ".join(place.name for place in self.path(place_id)) or "no place on record"
+        return " › ".join(place.name for place in self.path(place_id)) or say("no place on record")
 
     def within(self, place_id: int) -> frozenset[int]:
         return within(place_id, self.parents)
@@ -105,22 +106,34 @@ def place_of_code(text: str) -> StorePlace:
             return named[0]
         if named:
             raise StoreRefused(
-                f"Several places are called {typed[:60]}. Nothing was changed; give the code on its label instead."
+                say(
+                    "Several places are called {name}. Nothing was changed; give the code on its label instead.",
+                    name=typed[:60],
+                )
             )
         if isinstance(code, VoucherCode | PartCode):
             raise StoreRefused(
-                f"{code.text} is a specimen, not a place. Nothing was changed; scan the box or shelf."
+                say(
+                    "{code} is a specimen, not a place. Nothing was changed; scan the box or shelf.",
+                    code=code.text,
+                )
             )
         raise StoreRefused(
-            f"“{typed[:60]}” is no place of this store. Nothing was changed. A place's code looks like PLACE 17; "
-            "all of them stand under Store."
+            say(
+                "“{name}” is no place of this store. Nothing was changed. A place's code looks like PLACE 17; all of them "
+                "stand under Store.",
+                name=typed[:60],
+            )
             if typed
-            else "No place was given. Nothing was changed; scan or type the code of the box or shelf."
+            else say("No place was given. Nothing was changed; scan or type the code of the box or shelf.")
         )
     place = StorePlace.objects.filter(number=number).first()
     if place is None:
         raise StoreRefused(
-            f"There is no place {number} in this store. Nothing was changed; look at its label again."
+            say(
+                "There is no place {number} in this store. Nothing was changed; look at its label again.",
+                number=number,
+            )
         )
     return place
 
@@ -135,9 +148,11 @@ def parts_of_codes(texts: Iterable[str]) -> tuple[list[Part], list[str]]:
             suffix = code.suffix if isinstance(code, PartCode) else ""
             wanted[(code.number.prefix, code.number.year, code.number.serial, suffix)] = code.text
         else:
-            wrong.append(_short(not_a_part(code)))
+            wrong.append(_no_part(code))
     found = parts_by_key(wanted)
-    wrong += [f"{text} was never given." for key, text in wanted.items() if key not in found]
+    wrong += [
+        say("{number} was never given.", number=text) for key, text in wanted.items() if key not in found
+    ]
     return list(found.values()), wrong
 
 
@@ -158,9 +173,21 @@ def parts_by_key(keys: Iterable[tuple[str, int, int, str]]) -> dict[tuple[str, i
     return {key: found[key] for key in wanted if key in found}
 
 
-def _short(sentence: str) -> str:
+def _no_part(code: Code) -> Said:
     """What is wrong with one of many codes; that nothing was changed is said once for all."""
-    return sentence.split(" Nothing was changed.")[0].split(" Borrowed specimens")[0]
+    if isinstance(code, ForeignCode):
+        return say(
+            "{code} is not one of ours: the prefix {prefix} belongs to another collection.",
+            code=code.text,
+            prefix=code.prefix,
+        )
+    if isinstance(code, PlaceCode):
+        return say("{code} is a place of the store, not a specimen.", code=code.text)
+    if isinstance(code, TrayCode):
+        return say("{code} is a tray, not a specimen.", code=code.text)
+    if not code.text:
+        return say("Nothing is no code of this collection.")
+    return say("“{code}” is no code of this collection.", code=code.text)
 
 
 @dataclass(frozen=True, slots=True)

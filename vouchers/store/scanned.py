@@ -3,8 +3,10 @@
 from typing import Any
 
 from ledger.moments import day_of
+from ledger.words import Said, say, together
 from vouchers.codes import PartCode, PlaceCode, VoucherCode
 from vouchers.parts.lookup import CodeRefused, part_of_code
+from vouchers.parts.models import Part
 from vouchers.register.lookup import not_a_part, read
 from vouchers.store.actions import StoreRefused
 from vouchers.store.away import away_now
@@ -21,9 +23,11 @@ def told_of(text: str) -> dict[str, Any]:
             place = place_of_code(text)
         except StoreRefused as refusal:
             return {"kind": "none", "text": code.text, "said": str(refusal), "fine": False}
-        closed = " It is closed." if place.closed_at else ""
-        said = f"{Tree.load().words(place.pk)}.{closed}"
-        return {"kind": "place", "text": code.text, "said": said, "fine": not closed}
+        told = [f"{Tree.load().words(place.pk)}."]
+        if place.closed_at:
+            told.append(say("It is closed."))
+        said = together(told)
+        return {"kind": "place", "text": code.text, "said": said, "fine": not place.closed_at}
     if not isinstance(code, VoucherCode | PartCode):
         return {"kind": "none", "text": code.text, "said": not_a_part(code), "fine": False}
     try:
@@ -31,13 +35,20 @@ def told_of(text: str) -> dict[str, Any]:
     except CodeRefused as refusal:
         return {"kind": "none", "text": code.text, "said": str(refusal), "fine": False}
     if part.ended_at is not None:
-        said = f"It ended on {day_of(part.ended_at)}."
+        said = say("It ended on {day}.", day=day_of(part.ended_at))
         return {"kind": "part", "text": part.number, "said": said, "fine": False}
     if away := away_now([part]).get(part.pk):
-        return {"kind": "part", "text": part.number, "said": f"It is {away}.", "fine": False}
-    where = f"now in {Tree.load().words(part.place_id)}" if part.place_id else "no place on record yet"
-    if missing := missing_words(missing_since([part.pk]).get(part.pk)):
-        where = f"{missing}, found by moving it; {where.replace('now in', 'on record in')}"
+        return {"kind": "part", "text": part.number, "said": say("It is {away}.", away=away), "fine": False}
     named = part.voucher.find.current_determination
     name = f"{named.name_typed}, " if named and named.name_typed else ""
-    return {"kind": "part", "text": part.number, "said": f"{name}{where}.", "fine": True}
+    return {"kind": "part", "text": part.number, "said": f"{name}{_where(part)}.", "fine": True}
+
+
+def _where(part: Part) -> Said:
+    place = Tree.load().words(part.place_id) if part.place_id else ""
+    missing = missing_words(missing_since([part.pk]).get(part.pk))
+    if not missing:
+        return say("now in {place}", place=place) if place else say("no place on record yet")
+    if not place:
+        return say("{missing}, found by moving it; no place on record yet", missing=missing)
+    return say("{missing}, found by moving it; on record in {place}", missing=missing, place=place)

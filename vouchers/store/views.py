@@ -11,6 +11,7 @@ from ledger.club.queries import the_club
 from ledger.finds.access import sees_exact_place
 from ledger.people.models import Role
 from ledger.roles import at_least
+from ledger.words import say
 from vouchers.register.queries import example_number, own_prefixes
 from vouchers.stocktake.queries import last_seen, last_signed
 from vouchers.store import actions, queries
@@ -90,9 +91,8 @@ def new_place(request: HttpRequest) -> HttpResponse:
         except actions.StoreRefused as refusal:
             form.add_error(None, str(refusal))
         else:
-            messages.success(
-                request, f"{', '.join(one.name for one in made[:3])}{' …' if made[3:] else ''} made."
-            )
+            named = f"{', '.join(one.name for one in made[:3])}{' …' if made[3:] else ''}"
+            messages.success(request, say("{places} made.", places=named))
             to = made[0] if len(made) == 1 else parent
             return redirect("store-place", to.number) if to else redirect("store")
     return render(
@@ -113,7 +113,7 @@ def change_place(request: HttpRequest, number: int) -> HttpResponse:
         except actions.StoreRefused as refusal:
             form.add_error("name", str(refusal))
         else:
-            messages.success(request, "Kept.")
+            messages.success(request, say("Kept."))
             return redirect("store-place", number)
     shown = {"form": form, "place": found}
     return render(request, "vouchers/store/change_place.html", shown, status=422 if form.errors else 200)
@@ -136,8 +136,12 @@ def move_place(request: HttpRequest, number: int) -> HttpResponse:
     except actions.StoreRefused as refusal:
         messages.error(request, str(refusal))
     else:
-        where = f"in {target}" if target else "by itself"
-        messages.success(request, f"{found.name} stands {where} now, with all in it.")
+        messages.success(
+            request,
+            say("{place} stands in {other} now, with all in it.", place=found.name, other=target.name)
+            if target
+            else say("{place} stands by itself now, with all in it.", place=found.name),
+        )
     return redirect("store-place", number)
 
 
@@ -154,7 +158,12 @@ def close_place(request: HttpRequest, number: int) -> HttpResponse:
     except actions.StoreRefused as refusal:
         messages.error(request, str(refusal))
     else:
-        messages.success(request, f"{found.name} is {'open again' if 'open' in request.POST else 'closed'}.")
+        messages.success(
+            request,
+            say(
+                "{place} is open again." if "open" in request.POST else "{place} is closed.", place=found.name
+            ),
+        )
     return redirect("store-place", number)
 
 

@@ -1,9 +1,11 @@
 """Numbers with their words. Pure."""
 
-
-def many(count: int, one: str, more: str) -> str:
-    return f"{count:,} {one if count == 1 else more}"
+from ledger.words import Said, say_n
 
 
-def parts_word(count: int) -> str:
-    return many(count, "packet or other part", "packets and other parts")
+def parts_word(count: int) -> Said:
+    return say_n("{n:,} packet or other part", "{n:,} packets and other parts", count)
+
+
+def places_word(count: int) -> Said:
+    return say_n("{n:,} place", "{n:,} places", count)

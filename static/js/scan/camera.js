@@ -1,4 +1,5 @@
 // The phone's camera, reading codes in the page. Nothing of a picture leaves the phone, and none is kept.
+import { say } from "../words.js";
 import { decode } from "./decode.js";
 import { InView } from "./in_view.js";
 
@@ -12,12 +13,13 @@ const REST_MS = 15;
 export class NoCamera extends Error {}
 
 const WHY = {
-  NotAllowedError:
+  NotAllowedError: say(
     "The camera is not allowed here. Allow it for this page in the browser's settings, then press Start anew. Typing works meanwhile.",
-  NotFoundError: "This phone or computer has no camera that the browser knows. Type the code instead.",
-  NotReadableError: "Another program holds the camera. Close it, then press Start anew. Typing works meanwhile.",
+  ),
+  NotFoundError: say("This phone or computer has no camera that the browser knows. Type the code instead."),
+  NotReadableError: say("Another program holds the camera. Close it, then press Start anew. Typing works meanwhile."),
 };
-const NONE = "This browser gives no camera to this page: it needs https, or an ordinary window. Type the code instead.";
+const NONE = say("This browser gives no camera to this page: it needs https, or an ordinary window. Type the code instead.");
 
 /**
  * Start the camera into *video* and call `onCode(text)` for each code that comes into view. Returns {stop, light}: `light`

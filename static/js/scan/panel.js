@@ -2,6 +2,7 @@
 //
 //   <div data-scan> <video data-scan-video> <button data-scan-start> <button data-scan-stop> <button data-scan-light>
 //     <p data-scan-trouble> </div>
+import { say } from "../words.js";
 import { allowSigns } from "./signs.js";
 
 /** `onCode(text)` is called for each code that comes into view. */
@@ -34,7 +35,7 @@ export function startPanel(box, onCode) {
       camera = await startCamera(part("video"), onCode);
     } catch (problem) {
       said.textContent =
-        problem.name === "TypeError" ? "The part of the page that reads codes did not arrive. Try again, or type." : problem.message;
+        problem.name === "TypeError" ? say("The part of the page that reads codes did not arrive. Try again, or type.") : problem.message;
     }
     part("start").disabled = false;
     show();

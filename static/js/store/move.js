@@ -4,6 +4,7 @@ import { element } from "../log/pieces.js";
 import { readCode } from "../scan/codes.js";
 import { startPanel } from "../scan/panel.js";
 import { sign } from "../scan/signs.js";
+import { say } from "../words.js";
 
 const form = document.getElementById("move");
 const said = document.getElementById("said");
@@ -15,7 +16,7 @@ const textOf = (code) => readCode(code, prefixes).text;
 
 function count() {
   const many = new Set(listed().map(textOf)).size;
-  document.getElementById("count").textContent = many ? `${many} on the list.` : "";
+  document.getElementById("count").textContent = many ? say("{n} on the list.", { n: many }) : "";
 }
 
 function tell(text, sentence, isFine, ...doing) {
@@ -41,7 +42,7 @@ function scanned(text) {
   const code = readCode(text, prefixes);
   if (code.kind === "place") return place(code);
   if (code.kind === "part" && listed().map(textOf).includes(code.text)) {
-    return tell(code.text, "is on the list already.", true);
+    return tell(code.text, say("is on the list already."), true);
   }
   if (code.kind === "part") add(code.text);
   return ask(code);
@@ -50,10 +51,10 @@ function scanned(text) {
 function place(code) {
   if (!to.value.trim()) {
     to.value = code.text;
-    return ask(code, "Goes here:");
+    return ask(code, say("Goes here:"));
   }
-  if (textOf(to.value) === code.text) return tell(code.text, "is where they go.", true);
-  if (listed().map(textOf).includes(code.text)) return tell(code.text, "is on the list already.", true);
+  if (textOf(to.value) === code.text) return tell(code.text, say("is where they go."), true);
+  if (listed().map(textOf).includes(code.text)) return tell(code.text, say("is on the list already."), true);
   const choice = (word, act) => {
     const button = element("button", word, { className: "button", type: "button" });
     button.addEventListener("click", act);
@@ -61,10 +62,10 @@ function place(code) {
   };
   const doing = element("p", "", { className: "actions" });
   doing.append(
-    choice("Move it too, with all in it", () => (add(code.text), ask(code))),
-    ...(listed().length ? [] : [choice("They go here instead", () => ((to.value = code.text), ask(code, "Goes here:")))]),
+    choice(say("Move it too, with all in it"), () => (add(code.text), ask(code))),
+    ...(listed().length ? [] : [choice(say("They go here instead"), () => ((to.value = code.text), ask(code, say("Goes here:"))))]),
   );
-  return tell(code.text, "is another place. What with it?", false, doing);
+  return tell(code.text, say("is another place. What with it?"), false, doing);
 }
 
 let asked = 0;
@@ -83,12 +84,14 @@ async function ask(code, before = "") {
     told = await answer.json();
   } catch {
     // Without an answer it stays on the list, and is read when it is sent.
-    if (mine === asked) tell(code.text, "is on the list. No answer of the ledger yet; it is looked up when you press Move.", true);
+    if (mine === asked) {
+      tell(code.text, say("is on the list. No answer of the ledger yet; it is looked up when you press Move."), true);
+    }
     return;
   }
   if (!told.fine && code.kind === "part") takeOff(code.text);
   if (!told.fine && code.kind === "place" && textOf(to.value) === code.text) to.value = "";
-  const off = !told.fine && code.kind === "part" ? " It is not on the list." : "";
+  const off = !told.fine && code.kind === "part" ? ` ${say("It is not on the list.")}` : "";
   if (mine === asked || !told.fine) tell(told.text || code.text, [before, told.said + off].filter(Boolean).join(" "), told.fine);
 }
 
