@@ -10,6 +10,7 @@ from django.db import transaction
 from ledger.moments import day_of
 from ledger.people.models import Member
 from ledger.record.visible import one_line
+from ledger.words import english_of, say, say_n
 from vouchers.codes import PartCode, VoucherCode
 from vouchers.parts.models import Part
 from vouchers.register.lookup import read
@@ -54,14 +55,21 @@ def open_stocktake(place: StorePlace, *, by: Member, now: datetime) -> Stocktake
     tree = Tree(StorePlace.objects.select_for_update().order_by("pk"))
     place = tree.places[place.pk]
     if place.closed_at is not None:
-        raise StocktakeRefused(f"{place} is closed. No stocktake was opened; choose an open place.")
+        raise StocktakeRefused(
+            say("{place} is closed. No stocktake was opened; choose an open place.", place=place.name)
+        )
     scope = sorted(key for key in tree.within(place.pk) if tree.places[key].closed_at is None)
     for other in Stocktake.objects.filter(signed_at__isnull=True, given_up_at__isnull=True):
         both = set(scope) & set(other.scope)
         if both:
             raise StocktakeRefused(
-                f"{tree.words(min(both))} is in the stocktake of {tree.words(other.place_id)} already, which was opened on "
-                f"{day_of(other.opened_at)}. No other was opened; go on with that one, or end it first."
+                say(
+                    "{place} is in the stocktake of {other} already, which was opened on {day}. No other was opened; go on "
+                    "with that one, or end it first.",
+                    place=tree.words(min(both)),
+                    other=tree.words(other.place_id),
+                    day=day_of(other.opened_at),
+                )
             )
     return Stocktake.objects.create(place=place, scope=scope, opened_at=now, opened_by=by)
 
@@ -88,11 +96,11 @@ def take_sightings(
     for one in told:
         row = known.get(one.id) or new.get(one.id)
         if row is not None and row.stocktake_id != stocktake.pk:
-            refused[one.id] = "It belongs to another stocktake."
+            refused[one.id] = say("It belongs to another stocktake.")
         elif row is not None and one.is_taken_back and not (row.by_id == by.pk or by.is_curator):
-            refused[one.id] = "Somebody else saw it. It stays; they or a curator take it back."
+            refused[one.id] = say("Somebody else saw it. It stays; they or a curator take it back.")
         elif row is None and one.place not in places:
-            refused[one.id] = f"There is no place {one.place} in the store."
+            refused[one.id] = say("There is no place {number} in the store.", number=one.place)
         else:
             if row is None:
                 new[one.id] = Sighting(
@@ -170,18 +178,26 @@ def settle(
     shown = standing(stocktake).open_finding(key)
     if shown is None:
         raise StocktakeRefused(
-            "That difference is no longer there: it was settled meanwhile, or something more was seen. "
-            "Nothing was changed; look at the list as it stands now."
+            say(
+                "That difference is no longer there: it was settled meanwhile, or something more was seen. "
+                "Nothing was changed; look at the list as it stands now."
+            )
         )
     chosen = way_of(shown.kind, way)
     if chosen is None:
         raise StocktakeRefused(
-            f"It was not said how {shown.text} is settled. It stays on the list; choose a way."
+            say(
+                "It was not said how {number} is settled. It stays on the list; choose a way.",
+                number=shown.text,
+            )
         )
     reason = one_line(reason, REASON_LENGTH)
     if len(reason) < LEAST_REASON:
         raise StocktakeRefused(
-            f"The reason is missing. {shown.text} stays on the list; say in a few words what was found."
+            say(
+                "The reason is missing. {number} stays on the list; say in a few words what was found.",
+                number=shown.text,
+            )
         )
     if chosen.moves:
         try:
@@ -191,7 +207,9 @@ def settle(
             why = f"Stocktake: {reason}"
             move([shown.part], target, by=by, now=now, why=why)
         except StoreRefused as refusal:
-            raise StocktakeRefused(f"{refusal} {shown.text} stays on the list.") from refusal
+            raise StocktakeRefused(
+                say("{refusal} {number} stays on the list.", refusal=str(refusal), number=shown.text)
+            ) from refusal
         if chosen.moves == "typed":
             reason = one_line(f"{reason} (now in {target})", REASON_LENGTH)
     if chosen is IN_PLACE:
@@ -210,7 +228,7 @@ def settle(
         key=key,
         kind=shown.kind,
         text=shown.text,
-        said=shown.said[:400],
+        said=english_of(shown.said)[:400],
         part=shown.part,
         way=chosen.code,
         reason=reason,
@@ -226,13 +244,17 @@ def sign_off(stocktake_id: int, *, words: str, by: Member, now: datetime) -> Sto
     shown: Standing = standing(stocktake)
     if shown.open:
         raise StocktakeRefused(
-            f"{len(shown.open)} differences are not settled yet. It stays open; settle each, then sign it off."
-            if len(shown.open) > 1
-            else "One difference is not settled yet. It stays open; settle it, then sign it off."
+            say_n(
+                "One difference is not settled yet. It stays open; settle it, then sign it off.",
+                "{n} differences are not settled yet. It stays open; settle each, then sign it off.",
+                len(shown.open),
+            )
         )
     if not shown.sightings:
         raise StocktakeRefused(
-            "Nothing was seen yet, so there is nothing to sign. It stays open; walk it, or give it up with a reason."
+            say(
+                "Nothing was seen yet, so there is nothing to sign. It stays open; walk it, or give it up with a reason."
+            )
         )
     stocktake.signed_at, stocktake.signed_by = now, by
     stocktake.signed_words = one_line(words, REASON_LENGTH)
@@ -247,7 +269,9 @@ def give_up(stocktake_id: int, *, why: str, now: datetime) -> Stocktake:
     stocktake = _locked(stocktake_id)
     why = one_line(why, REASON_LENGTH)
     if len(why) < LEAST_REASON:
-        raise StocktakeRefused("The reason is missing. The stocktake stays open; say why it is given up.")
+        raise StocktakeRefused(
+            say("The reason is missing. The stocktake stays open; say why it is given up.")
+        )
     stocktake.given_up_at, stocktake.given_up_why = now, why
     stocktake.save(update_fields=["given_up_at", "given_up_why"])
     return stocktake
@@ -257,11 +281,16 @@ def _locked(stocktake_id: int) -> Stocktake:
     stocktake = Stocktake.objects.select_for_update().get(pk=stocktake_id)
     if stocktake.signed_at is not None:
         raise StocktakeEnded(
-            f"This stocktake was signed off on {day_of(stocktake.signed_at)}. Nothing was changed; "
-            "what was seen since belongs to the next one."
+            say(
+                "This stocktake was signed off on {day}. Nothing was changed; what was seen since belongs to the next one.",
+                day=day_of(stocktake.signed_at),
+            )
         )
     if stocktake.given_up_at is not None:
         raise StocktakeEnded(
-            f"This stocktake was given up on {day_of(stocktake.given_up_at)}. Nothing was changed; open another."
+            say(
+                "This stocktake was given up on {day}. Nothing was changed; open another.",
+                day=day_of(stocktake.given_up_at),
+            )
         )
     return stocktake

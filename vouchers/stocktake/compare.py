@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
+from ledger.words import Said, say, together
 from vouchers.store.absence import Away
 
 MISSING, MISPLACED, UNKNOWN, TWICE = "missing", "misplaced", "unknown", "twice"
@@ -112,17 +113,16 @@ class Tally:
     meanwhile: int
 
     @property
-    def words(self) -> str:
+    def words(self) -> Said:
         """5 expected, 2 in place, 2 misplaced, 1 missing."""
-        told = [
-            (self.misplaced, "misplaced"),
-            (self.twice, "seen twice"),
-            (self.missing, "missing"),
-            (self.unseen, "not yet seen"),
-            (self.meanwhile, "moved, lent or ended meanwhile"),
-        ]
-        first = f"{self.expected} expected, {self.in_place} in place"
-        return ", ".join([first, *(f"{many} {words}" for many, words in told if many)])
+        told = [say("{n} expected", n=self.expected), say("{n} in place", n=self.in_place)]
+        told += [say("{n} misplaced", n=self.misplaced)] if self.misplaced else []
+        told += [say("{n} seen twice", n=self.twice)] if self.twice else []
+        told += [say("{n} missing", n=self.missing)] if self.missing else []
+        told += [say("{n} not yet seen", n=self.unseen)] if self.unseen else []
+        if self.meanwhile:
+            told.append(say("{n} moved, lent or ended meanwhile", n=self.meanwhile))
+        return together(tuple(told), ", ")
 
 
 def tally(result: Comparison, settled_missing: Mapping[str, bool]) -> Tally:

@@ -8,6 +8,7 @@ from typing import Any
 
 from ledger.phone.payload import PayloadError, parse_object
 from ledger.record.visible import one_line
+from ledger.words import say
 
 MOST_AT_ONCE = 500
 TEXT_LENGTH = 60
@@ -40,16 +41,16 @@ def parse_walk(raw: bytes) -> Walk:
     data = parse_object(raw)
     given = data.get("sightings")
     if not isinstance(given, list) or not all(isinstance(one, dict) for one in given):
-        raise PayloadError("its sightings are no list")
+        raise PayloadError(say("its sightings are no list"))
     if len(given) > MOST_AT_ONCE:
-        raise PayloadError(f"it holds more than {MOST_AT_ONCE} sightings")
+        raise PayloadError(say("it holds more than {most} sightings", most=MOST_AT_ONCE))
     return Walk(_whole(data, "member"), _time(data, "sent_at"), tuple(_told(one) for one in given))
 
 
 def _told(given: Mapping[str, Any]) -> Told:
     text = given.get("text")
     if not isinstance(text, str):
-        raise PayloadError("a sighting has no text")
+        raise PayloadError(say("a sighting has no text"))
     return Told(
         _uuid(given),
         one_line(text, TEXT_LENGTH),
@@ -63,13 +64,13 @@ def _uuid(given: Mapping[str, Any]) -> uuid.UUID:
     try:
         return uuid.UUID(str(given.get("id")))
     except ValueError:
-        raise PayloadError("a sighting has no key") from None
+        raise PayloadError(say("a sighting has no key")) from None
 
 
 def _whole(given: Mapping[str, Any], name: str) -> int:
     value = given.get(name)
     if not isinstance(value, int) or isinstance(value, bool) or not 0 <= value <= 2_147_483_647:
-        raise PayloadError(f"its {name} is no number")
+        raise PayloadError(say("its {name} is no number", name=name))
     return value
 
 
@@ -77,8 +78,8 @@ def _time(given: Mapping[str, Any], name: str) -> datetime:
     try:
         time = datetime.fromisoformat(str(given.get(name)))
     except ValueError:
-        raise PayloadError(f"its {name} is no time") from None
+        raise PayloadError(say("its {name} is no time", name=name)) from None
     time = time if time.tzinfo else time.replace(tzinfo=UTC)
     if not _FIRST <= time <= _LAST:
-        raise PayloadError(f"its {name} is no time of our days")
+        raise PayloadError(say("its {name} is no time of our days", name=name))
     return time.astimezone(UTC)

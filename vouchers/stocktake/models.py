@@ -5,7 +5,8 @@ import uuid
 from django.conf import settings
 from django.db import models
 
-from vouchers.stocktake.ways import way_of
+from vouchers.stocktake.said import code_shown
+from vouchers.stocktake.ways import KIND_WORDS, way_of
 
 
 class Stocktake(models.Model):
@@ -85,3 +86,11 @@ class Settlement(models.Model):
         """What was done, in words."""
         way = way_of(self.kind, self.way)
         return way.words if way else self.way
+
+    @property
+    def kind_words(self) -> str:
+        return KIND_WORDS.get(self.kind, self.kind)
+
+    @property
+    def text_shown(self) -> str:
+        return code_shown(self.text)

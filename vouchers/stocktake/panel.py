@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from ledger.people.models import Member
+from ledger.words import later
 from vouchers.parts.models import Part
 from vouchers.register.models import Voucher
 from vouchers.register.panels import VoucherPanel
@@ -32,4 +33,4 @@ def _values(voucher: Voucher, member: Member) -> Mapping[str, Any] | None:
     return {"rows": rows, "moves": shown}
 
 
-PANEL = VoucherPanel("store", "In the store", "vouchers/stocktake/_voucher.html", _values)
+PANEL = VoucherPanel("store", later("In the store"), "vouchers/stocktake/_voucher.html", _values)

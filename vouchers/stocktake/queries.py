@@ -16,8 +16,8 @@ from vouchers.register.numbers import AccessionNumber
 from vouchers.register.queries import own_prefixes
 from vouchers.stocktake import compare
 from vouchers.stocktake.models import Settlement, Sighting, Stocktake
-from vouchers.stocktake.said import LastSeen, said
-from vouchers.stocktake.ways import ELSEWHERE
+from vouchers.stocktake.said import NO_TEXT, LastSeen, code_shown, said
+from vouchers.stocktake.ways import ELSEWHERE, KIND_WORDS
 from vouchers.store.away import away_times
 from vouchers.store.models import Move
 from vouchers.store.queries import Tree
@@ -41,8 +41,16 @@ class Shown:
         return self.finding.kind
 
     @property
+    def kind_words(self) -> str:
+        return KIND_WORDS[self.finding.kind]
+
+    @property
     def text(self) -> str:
         return self.finding.text
+
+    @property
+    def text_shown(self) -> str:
+        return code_shown(self.finding.text)
 
     @property
     def places(self) -> tuple[int, ...]:
@@ -168,7 +176,7 @@ def _seen(row: Sighting, tree: Tree) -> compare.Seen | None:
     number, why, text = (row.part.number, "", row.part.number) if row.part else (None, "", row.text)
     if number is None:
         code = read(row.text)
-        text = code.text or "a code without a text"
+        text = code.text or NO_TEXT.english
         if isinstance(code, PlaceCode):
             if any(place.number == code.place for place in tree.places.values()):
                 return None

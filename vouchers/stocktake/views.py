@@ -16,6 +16,7 @@ from ledger.people.models import Role
 from ledger.phone.payload import PayloadError
 from ledger.phone.refusals import for_phone, wrong
 from ledger.roles import at_least
+from ledger.words import Said, later, say, together
 from vouchers.stocktake import actions, queries
 from vouchers.stocktake.forms import GiveUpForm, OpenForm, SettleForm, SignOffForm, TypedForm
 from vouchers.stocktake.message import parse_walk
@@ -26,7 +27,7 @@ from vouchers.store.forms import first_error
 from vouchers.store.queries import Tree, place_of_code
 
 PER_PAGE = 40
-ON_PHONE = "What was seen stays on the phone."
+ON_PHONE = later("What was seen stays on the phone.")
 
 
 @at_least(Role.LEADER)
@@ -95,11 +96,17 @@ def _page(
     return render(request, "vouchers/stocktake/stocktake.html", shown, status=status)
 
 
-def _counts(shown: Sequence[queries.Shown]) -> str:
+def _counts(shown: Sequence[queries.Shown]) -> Said:
     """1 missing, 3 misplaced."""
-    words = {"missing": "missing", "misplaced": "misplaced", "unknown": "unknown", "twice": "seen twice"}
+    words = {
+        "missing": later("{n} missing"),
+        "misplaced": later("{n} misplaced"),
+        "unknown": later("{n} unknown"),
+        "twice": later("{n} seen twice"),
+    }
     counts = [(word, sum(one.kind == kind for one in shown)) for kind, word in words.items()]
-    return ", ".join(f"{many} {word}" for word, many in counts if many) or "nothing"
+    told = tuple(say(word, n=many) for word, many in counts if many)
+    return together(told, ", ") if told else say("nothing")
 
 
 @at_least(Role.LEADER)
@@ -118,8 +125,10 @@ def type_sightings(request: HttpRequest, stocktake_id: int) -> HttpResponse:
         except actions.StocktakeRefused as refusal:
             form.add_error(None, str(refusal))
         else:
-            again = f" {taken.again} had been seen there before." if taken.again else ""
-            messages.success(request, f"{len(taken.taken)} seen in {place}.{again}")
+            told = [say("{n} seen in {place}.", n=len(taken.taken), place=place.name)]
+            if taken.again:
+                told.append(say("{n} had been seen there before.", n=taken.again))
+            messages.success(request, together(tuple(told)))
             return redirect("stocktake", found.pk)
     return _page(request, found, typed=form, status=422)
 
@@ -147,7 +156,7 @@ def _settle(request: HttpRequest, key: int) -> str:
     if not form.is_valid():
         raise actions.StocktakeRefused(first_error(form))
     row = actions.settle(key, **form.cleaned_data, by=request.user, now=timezone.now())
-    return f"{row.text} is settled."
+    return say("{number} is settled.", number=row.text)
 
 
 def _sign_off(request: HttpRequest, key: int) -> str:
@@ -155,7 +164,7 @@ def _sign_off(request: HttpRequest, key: int) -> str:
     if not form.is_valid():
         raise actions.StocktakeRefused(first_error(form))
     signed = actions.sign_off(key, **form.cleaned_data, by=request.user, now=timezone.now())
-    return f"The stocktake is signed off: {queries.standing(signed).tally.words}."
+    return say("The stocktake is signed off: {count}.", count=queries.standing(signed).tally.words)
 
 
 def _give_up(request: HttpRequest, key: int) -> str:
@@ -163,7 +172,7 @@ def _give_up(request: HttpRequest, key: int) -> str:
     if not form.is_valid():
         raise actions.StocktakeRefused(first_error(form))
     actions.give_up(key, **form.cleaned_data, now=timezone.now())
-    return "The stocktake is given up. What was seen stays on record."
+    return say("The stocktake is given up. What was seen stays on record.")
 
 
 settle = _decided(_settle)
@@ -180,13 +189,13 @@ def for_walker(view: Callable[[HttpRequest, Stocktake], HttpResponse]) -> Callab
             return wrong(
                 403,
                 "not yours",
-                "Stocktakes are for leaders and curators.",
-                kept=ON_PHONE,
-                todo="Ask the keeper of the club.",
+                say("Stocktakes are for leaders and curators."),
+                kept=str(ON_PHONE),
+                todo=say("Ask the keeper of the club."),
             )
         found = Stocktake.objects.filter(pk=stocktake_id).first()
         if found is None:
-            return wrong(404, "no stocktake", "The ledger has no such stocktake.", kept=ON_PHONE)
+            return wrong(404, "no stocktake", say("The ledger has no such stocktake."), kept=str(ON_PHONE))
         return view(request, found)
 
     return guarded
@@ -208,24 +217,30 @@ def sightings(request: HttpRequest, found: Stocktake) -> HttpResponse:
         return wrong(
             422,
             "unreadable",
-            f"The message cannot be read: {problem}. Nothing of it was stored.",
-            kept=ON_PHONE,
-            todo="It is sent again by itself. If it comes back, tell the keeper.",
+            say("The message cannot be read: {problem}. Nothing of it was stored.", problem=str(problem)),
+            kept=str(ON_PHONE),
+            todo=say("It is sent again by itself. If it comes back, tell the keeper."),
         )
     if walk.member != request.user.pk:
         return wrong(
             403,
             "somebody else",
-            "This was seen by another member than the one who is signed in. Nothing of it was stored.",
-            kept=ON_PHONE,
-            todo="Sign in as the member who saw it.",
+            say("This was seen by another member than the one who is signed in. Nothing of it was stored."),
+            kept=str(ON_PHONE),
+            todo=say("Sign in as the member who saw it."),
         )
     try:
         taken = actions.take_sightings(
             found.pk, walk.sightings, by=request.user, now=timezone.now(), sent_at=walk.sent_at
         )
     except actions.StocktakeEnded as refusal:
-        return wrong(409, "ended", str(refusal), kept=ON_PHONE, todo="Scan it again in the next stocktake.")
+        return wrong(
+            409,
+            "ended",
+            str(refusal),
+            kept=str(ON_PHONE),
+            todo=say("Scan it again in the next stocktake."),
+        )
     return JsonResponse(
         {
             "taken": [str(key) for key in taken.taken],

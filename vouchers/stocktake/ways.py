@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from ledger.words import Later, later
+
 
 @dataclass(frozen=True, slots=True)
 class Way:
@@ -10,14 +12,22 @@ class Way:
     place that is named with it)."""
 
     code: str
-    words: str
+    words: Later
     moves: str = ""
 
 
-IN_PLACE = Way("in place", "Found after all, in its place")
-ELSEWHERE = Way("elsewhere", "Found in another place, where it stays", moves="typed")
-STAYS_MISSING = Way("stays missing", "Looked for and not found: it stays missing")
-RECORD_FOLLOWS = Way("record follows", "The record follows: it stays where it was seen", moves="seen")
+IN_PLACE = Way("in place", later("Found after all, in its place"))
+ELSEWHERE = Way("elsewhere", later("Found in another place, where it stays"), moves="typed")
+STAYS_MISSING = Way("stays missing", later("Looked for and not found: it stays missing"))
+RECORD_FOLLOWS = Way("record follows", later("The record follows: it stays where it was seen"), moves="seen")
+
+# What each kind of difference is called where it heads a line.
+KIND_WORDS: Mapping[str, Later] = {
+    "missing": later("Missing"),
+    "misplaced": later("Misplaced"),
+    "unknown": later("Unknown"),
+    "twice": later("Seen twice"),
+}
 
 WAYS: Mapping[str, tuple[Way, ...]] = {
     "missing": (
@@ -26,18 +36,18 @@ WAYS: Mapping[str, tuple[Way, ...]] = {
         STAYS_MISSING,
     ),
     "misplaced": (
-        Way("put back", "Put back where the record has it"),
+        Way("put back", later("Put back where the record has it")),
         RECORD_FOLLOWS,
-        Way("noted", "Noted; nothing else is done here"),
+        Way("noted", later("Noted; nothing else is done here")),
     ),
     "unknown": (
-        Way("new label", "It was given its right label"),
-        Way("set apart", "Taken out of the store and set apart"),
-        Way("no specimen", "No specimen: a wrong code was read"),
+        Way("new label", later("It was given its right label")),
+        Way("set apart", later("Taken out of the store and set apart")),
+        Way("no specimen", later("No specimen: a wrong code was read")),
     ),
     "twice": (
-        Way("same", "The same one, read twice"),
-        Way("two", "Two bear this number: one gets another label"),
+        Way("same", later("The same one, read twice")),
+        Way("two", later("Two bear this number: one gets another label")),
         RECORD_FOLLOWS,
     ),
 }

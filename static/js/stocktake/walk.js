@@ -1,5 +1,6 @@
 // One walk along a shelf: what a code means where it is read. Pure: clock and keys come in as arguments.
 import { readCode } from "../scan/codes.js";
+import { say } from "../words.js";
 
 /**
  * `about`: what the ledger told of the stocktake (queries.for_phone): {prefixes, places: [[number, kind, way, isInWalk]],
@@ -29,7 +30,7 @@ export class Walk {
   }
 
   wayOf(number) {
-    return this.places.get(number)?.way ?? `place ${number}`;
+    return this.places.get(number)?.way ?? say("place {number}", { number });
   }
 
   /** Its own name, without where it stands. */
@@ -45,10 +46,10 @@ export class Walk {
     const code = readCode(typed, this.about.prefixes);
     if (code.kind === "place") return this.#place(code);
     if (this.here === null) {
-      return answer(code.text, "Scan the label of the box or shelf first; then this one again.", { isFine: false });
+      return answer(code.text, say("Scan the label of the box or shelf first; then this one again."), { isFine: false });
     }
     if (this.last === code.text) {
-      return answer(code.text, "is taken already.", { isFine: true, canBeAnother: true });
+      return answer(code.text, say("is taken already."), { isFine: true, canBeAnother: true });
     }
     return this.#take(code);
   }
@@ -61,35 +62,54 @@ export class Walk {
   #place(code) {
     const place = this.places.get(code.number);
     if (!place) {
-      if (this.here === null) return answer(code.text, "There is no such place in this store.", { isFine: false });
-      return this.#record(code.text, "There is no such place in this store. It is noted.", false);
+      if (this.here === null) return answer(code.text, say("There is no such place in this store."), { isFine: false });
+      return this.#record(code.text, say("There is no such place in this store. It is noted."), false);
     }
-    if (this.here === code.number && this.hasBegun) return answer(code.text, `${place.way}: you are there.`, { isFine: true });
+    if (this.here === code.number && this.hasBegun) {
+      return answer(code.text, say("{place}: you are there.", { place: place.way }), { isFine: true });
+    }
     this.here = code.number;
     this.last = null;
     this.hasBegun = true;
     const sighting = { text: code.text, place: code.number, isPlace: true };
-    if (place.isInWalk) return answer(code.text, `${place.way}. Now each packet in it, once.`, { isFine: true, sighting });
-    return answer(code.text, `${place.way} is not part of this stocktake. What you scan there is held against the record all the same.`, { isFine: false, sighting });
+    if (place.isInWalk) {
+      return answer(code.text, say("{place}. Now each packet in it, once.", { place: place.way }), { isFine: true, sighting });
+    }
+    const said = say("{place} is not part of this stocktake. What you scan there is held against the record all the same.", {
+      place: place.way,
+    });
+    return answer(code.text, said, { isFine: false, sighting });
   }
 
   #take(code) {
-    if (code.kind === "foreign") return this.#record(code.text, "is a code of another collection. It is noted.", false);
-    if (code.kind === "tray") return this.#record(code.text, "is the tag of a drying tray. It is noted.", false);
-    if (code.kind !== "part") return this.#record(code.text, "is no code of this collection. It is noted.", false);
+    if (code.kind === "foreign") return this.#record(code.text, say("is a code of another collection. It is noted."), false);
+    if (code.kind === "tray") return this.#record(code.text, say("is the tag of a drying tray. It is noted."), false);
+    if (code.kind !== "part") return this.#record(code.text, say("is no code of this collection. It is noted."), false);
     const before = this.seen.get(code.text);
     if (before?.get(this.here)?.size) {
-      return this.#record(code.text, "was scanned here before: it is noted as seen twice. If it is the same packet, take it back.", false);
+      const said = say("was scanned here before: it is noted as seen twice. If it is the same packet, take it back.");
+      return this.#record(code.text, said, false);
     }
     const elsewhere = [...(before ?? [])].find(([, ids]) => ids.size);
     if (elsewhere) {
-      return this.#record(code.text, `was scanned in ${this.nameOf(elsewhere[0])} before: it is noted as seen twice.`, false);
+      const place = this.nameOf(elsewhere[0]);
+      return this.#record(code.text, say("was scanned in {place} before: it is noted as seen twice.", { place }), false);
     }
     const part = this.parts.get(code.text);
-    if (!part) return this.#record(code.text, "is not on record as this phone knows it. It is noted.", false);
-    if (part.place === null) return this.#record(code.text, `${named(part)}has no place on record. It is noted.`, false);
+    if (!part) return this.#record(code.text, say("is not on record as this phone knows it. It is noted."), false);
+    const { name } = part;
+    if (part.place === null) {
+      const said = name
+        ? say("{name} has no place on record. It is noted.", { name })
+        : say("has no place on record. It is noted.");
+      return this.#record(code.text, said, false);
+    }
     if (part.place !== this.here) {
-      return this.#record(code.text, `${named(part)}belongs in ${this.wayOf(part.place)}. It is noted.`, false);
+      const place = this.wayOf(part.place);
+      const said = name
+        ? say("{name} belongs in {place}. It is noted.", { name, place })
+        : say("belongs in {place}. It is noted.", { place });
+      return this.#record(code.text, said, false);
     }
     return this.#record(code.text, part.name, true);
   }
@@ -118,8 +138,6 @@ export class Walk {
     return { seen: expected.length - left.length, expected: expected.length, left };
   }
 }
-
-const named = (part) => (part.name ? `${part.name} ` : "");
 
 const answer = (text, said, { isFine, sighting = null, canBeAnother = false }) => ({
   text,

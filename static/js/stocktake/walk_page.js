@@ -5,6 +5,7 @@ import { hello } from "../phone/hello.js";
 import { getKept, setKept } from "../phone/store.js";
 import { startPanel } from "../scan/panel.js";
 import { sign } from "../scan/signs.js";
+import { say } from "../words.js";
 import { sendWalks } from "./sending.js";
 import { Walk } from "./walk.js";
 import { changeSightings, everySighting, forgetOthers, putSighting, sightingsOf } from "./walks.js";
@@ -45,7 +46,13 @@ async function renew(id, kept) {
     answer = await fetch(`/stocktake/${id}.json`, { credentials: "same-origin", cache: "no-store" });
     told = await answer.json();
   } catch {
-    if (!about) tell("The stocktake did not arrive: no signal.", "Everything on this phone.", "Try again where there is a signal.");
+    if (!about) {
+      tell(
+        say("The stocktake did not arrive: no signal."),
+        say("Everything on this phone."),
+        say("Try again where there is a signal."),
+      );
+    }
     return null;
   }
   if (!answer.ok) {
@@ -56,7 +63,11 @@ async function renew(id, kept) {
   await setKept("stocktake", told);
   await forgetOthers(told.id);
   if (!told.is_open) {
-    tell("This stocktake has ended.", "What was seen is on its page.", "Open another, or go on with one that is open.");
+    tell(
+      say("This stocktake has ended."),
+      say("What was seen is on its page."),
+      say("Open another, or go on with one that is open."),
+    );
     about = null;
     place("walk").hidden = true;
     return null;
@@ -71,7 +82,7 @@ async function begin(told) {
   walk = new Walk(about, sightings);
   if (here) walk.here = here;
   place("walk").hidden = false;
-  place("walk-of").textContent = `Stocktake of ${about.place}`;
+  place("walk-of").textContent = say("Stocktake of {place}", { place: about.place });
   place("walk-page").href = `/stocktake/${about.id}/`;
   draw();
 }
@@ -81,8 +92,11 @@ function tell(wrong, kept, todo) {
 }
 
 function tellOut(told) {
-  const link = element("a", "Sign in", { href: place("walk-told").dataset.signIn, className: "button" });
-  tell(told?.wrong ?? "You are signed out.", "What was seen stays on this phone.", [link, " It is sent then."]);
+  const link = element("a", say("Sign in"), { href: place("walk-told").dataset.signIn, className: "button" });
+  tell(told?.wrong ?? say("You are signed out."), say("What was seen stays on this phone."), [
+    link,
+    ` ${say("It is sent then.")}`,
+  ]);
 }
 
 // --- one code ---
@@ -112,20 +126,20 @@ async function take(answer) {
     sightings.push(sighting);
     sendSoon();
   }
-  say(answer);
+  show(answer);
   draw();
 }
 
 function notKept() {
   tell(
-    "What you scanned could not be kept: there is no room on this phone, or the browser keeps nothing in this window.",
-    "What was taken before.",
-    "Make room, or open the ledger in an ordinary window; then scan it again.",
+    say("What you scanned could not be kept: there is no room on this phone, or the browser keeps nothing in this window."),
+    say("What was taken before."),
+    say("Make room, or open the ledger in an ordinary window; then scan it again."),
   );
   sign(false);
 }
 
-function say({ text, said, isFine, sighting, canBeAnother }) {
+function show({ text, said, isFine, sighting, canBeAnother }) {
   const line = element("p");
   line.append(element("b", text, { className: "number" }), " ", said);
   const doing = element("p", "", { className: "actions" });
@@ -134,8 +148,8 @@ function say({ text, said, isFine, sighting, canBeAnother }) {
     button.addEventListener("click", act, { once: true });
     doing.append(button);
   };
-  if (canBeAnother) offer("It is another packet with the same number", () => read(text, { isAnother: true }));
-  else if (sighting && !isFine) offer("Take it back", () => takeBack(sightings.at(-1)));
+  if (canBeAnother) offer(say("It is another packet with the same number"), () => read(text, { isAnother: true }));
+  else if (sighting && !isFine) offer(say("Take it back"), () => takeBack(sightings.at(-1)));
   place("walk-said").className = `scan-said ${isFine ? "scan-said--fine" : "scan-said--odd"}`;
   place("walk-said").replaceChildren(line, ...(doing.childElementCount ? [doing] : []));
   sign(isFine);
@@ -147,7 +161,7 @@ async function takeBack(sighting) {
   sighting.sent = false;
   walk.tookBack(sighting);
   place("walk-said").className = "scan-said";
-  place("walk-said").replaceChildren(element("p", `${sighting.text} is taken back.`));
+  place("walk-said").replaceChildren(element("p", say("{number} is taken back.", { number: sighting.text })));
   draw();
   sendSoon();
 }
@@ -164,10 +178,12 @@ function draw() {
 
 function drawNow() {
   if (!walk) return;
-  place("walk-place").textContent = walk.here === null ? "No place yet" : walk.nameOf(walk.here);
+  place("walk-place").textContent = walk.here === null ? say("No place yet") : walk.nameOf(walk.here);
   const { seen, expected, left } = walk.count();
-  place("walk-count").textContent = walk.here === null ? "" : `${seen} of ${expected}`;
-  place("walk-left-head").textContent = left.length ? `Not seen here yet: ${left.length}` : "Nothing left to be seen here";
+  place("walk-count").textContent = walk.here === null ? "" : say("{seen} of {expected}", { seen, expected });
+  place("walk-left-head").textContent = left.length
+    ? say("Not seen here yet: {n}", { n: left.length })
+    : say("Nothing left to be seen here");
   place("walk-left").textContent = left.slice(0, 200).join(", ");
   place("walk-last").replaceChildren(...sightings.slice(-SHOWN).reverse().map(rowOf));
 }
@@ -176,14 +192,16 @@ function rowOf(sighting) {
   const row = element("li", "", { className: "row" });
   const main = element("div", "", { className: "row__main" });
   main.append(element("span", sighting.text, { className: "number" }));
-  const where = sighting.isPlace ? walk.wayOf(sighting.place) : `in ${walk.nameOf(sighting.place)}`;
-  const state = sighting.takenBack ? "taken back" : sighting.trouble ?? where;
+  const where = sighting.isPlace
+    ? walk.wayOf(sighting.place)
+    : say("in {place}", { place: walk.nameOf(sighting.place) });
+  const state = sighting.takenBack ? say("taken back") : sighting.trouble ?? where;
   main.append(element("p", state, { className: "row__note" }));
   row.append(main);
   if (!sighting.takenBack && !sighting.isPlace && !sighting.trouble) {
     const side = element("div", "", { className: "row__side" });
-    const button = element("button", "Take back", { className: "button button--quiet", type: "button" });
-    button.setAttribute("aria-label", `Take back ${sighting.text}`);
+    const button = element("button", say("Take back"), { className: "button button--quiet", type: "button" });
+    button.setAttribute("aria-label", say("Take back {number}", { number: sighting.text }));
     button.addEventListener("click", () => takeBack(sighting));
     side.append(button);
     row.append(side);
@@ -195,10 +213,10 @@ function rowOf(sighting) {
 
 let timer = 0;
 const WHY = {
-  "no signal": "There is no signal; they go by themselves when there is one.",
-  "signed out": "Sign in, and they go.",
-  ended: "Your membership has ended.",
-  "somebody else": "They were seen by another member, and go when that one signs in here.",
+  "no signal": say("There is no signal; they go by themselves when there is one."),
+  "signed out": say("Sign in, and they go."),
+  ended: say("Your membership has ended."),
+  "somebody else": say("They were seen by another member, and go when that one signs in here."),
 };
 
 function sendSoon() {
@@ -232,9 +250,15 @@ async function drawWaiting(result) {
   const all = (await everySighting()).filter((one) => !one.isPlace);
   const waiting = all.filter((one) => !one.sent && !one.trouble).length;
   const refused = all.filter((one) => one.trouble).length;
-  const words = [waiting ? `${waiting} to be sent.` : all.length ? "All that was seen is on the ledger." : ""];
-  if (refused) words.push(`${refused} the ledger did not take: they stand below, or belong to a stocktake that has ended.`);
-  if (waiting && result?.why) words.push(WHY[result.why] ?? "The ledger did not take them; they stay here and are tried again.");
+  const words = [""];
+  if (waiting) words[0] = say("{n} to be sent.", { n: waiting });
+  else if (all.length) words[0] = say("All that was seen is on the ledger.");
+  if (refused) {
+    words.push(say("{n} the ledger did not take: they stand below, or belong to a stocktake that has ended.", { n: refused }));
+  }
+  if (waiting && result?.why) {
+    words.push(WHY[result.why] ?? say("The ledger did not take them; they stay here and are tried again."));
+  }
   place("walk-waits").textContent = words.join(" ");
   place("walk-send").hidden = !waiting;
 }
@@ -257,5 +281,9 @@ function listen() {
 }
 
 start().catch(() =>
-  tell("This browser keeps nothing here, as in a private window.", "Nothing was scanned yet.", "Open the ledger in an ordinary window."),
+  tell(
+    say("This browser keeps nothing here, as in a private window."),
+    say("Nothing was scanned yet."),
+    say("Open the ledger in an ordinary window."),
+  ),
 );
