@@ -35,7 +35,7 @@ LINK = re.compile(r"""(?:href|src)="(/[^"#]*)""")
 EACH = 3
 
 
-class _Texts(HTMLParser):
+class Texts(HTMLParser):
     """The texts of a page that a person reads or hears."""
 
     def __init__(self) -> None:
@@ -48,7 +48,12 @@ class _Texts(HTMLParser):
         for name, value in attrs:
             if value and (name in ATTRIBUTES or name.startswith("data-say")):
                 self.texts.append(value)
-            if name == "value" and value and dict(attrs).get("type") in ("submit", "button"):
+            if (
+                tag == "input"
+                and name == "value"
+                and value
+                and dict(attrs).get("type") in ("submit", "button")
+            ):
                 self.texts.append(value)
 
     def handle_endtag(self, tag: str) -> None:
@@ -62,7 +67,7 @@ class _Texts(HTMLParser):
 
 def texts_outside(page: str) -> list[str]:
     """The pieces of text that stand outside all brackets, in their order."""
-    parser = _Texts()
+    parser = Texts()
     parser.feed(page)
     found, depth = [], 0
     for text in parser.texts:

@@ -1,0 +1,38 @@
+"""What a person reads is marked to be said in another language."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.house.unmarked_templates import ROOT, templates, unmarked_in
+
+# The busy page is read by no template engine: it stands in both languages as it is.
+IN_BOTH = {"templates/503.html"}
+
+
+@pytest.mark.parametrize("file", templates(), ids=lambda file: file.relative_to(ROOT).as_posix())
+def test_a_template_has_no_words_beside_what_is_marked(file: Path) -> None:
+    if file.relative_to(ROOT).as_posix() not in IN_BOTH:
+        assert list(unmarked_in(file.read_text(encoding="utf-8"))) == []
+
+
+@pytest.mark.parametrize(
+    "source",
+    [
+        "<p>Finds</p>",
+        '<p aria-label="Finds"></p>',
+        "{% if n %}none yet{% endif %}",
+        '<input type="submit" value="Keep">',
+        '<p>{% translate "Finds" %} of {{ name }}</p>',
+    ],
+)
+def test_words_beside_what_is_marked_are_found(source: str) -> None:
+    assert list(unmarked_in(source)) != []
+
+
+def test_what_is_marked_and_what_is_no_word_counts_as_said() -> None:
+    source = (
+        '<p class="soft">{% blocktranslate trimmed with n=n %}{{ n }} finds{% endblocktranslate %} · 5 mm '
+        '{# a note #}{% translate "Keep" %}<button name="do" value="keep">{{ word|said }}</button></p>'
+    )
+    assert list(unmarked_in(source)) == []
