@@ -1,8 +1,10 @@
 import pytest
+from django.utils import translation
 
 from ledger.paper import glyphs
 from tests.vouchers.labels.making import make_cut, make_label
 from vouchers.labels import fit
+from vouchers.labels.content import line_word
 from vouchers.labels.pdf import _laid_out
 from vouchers.labels.prepare import Ready, prepared
 from vouchers.labels.sheets import SHEETS
@@ -32,6 +34,7 @@ def drawn_over(label):
     [
         *("6–7 per mm", "3 per mm", "58 mm", "± 9 m", "5.5–6.5 × 2.5–3.5 µm", "12 %", "10–30 cm"),
         *("(n = 3)", "altitude 214 m", "altitude −3 m", "14 Oct 2026"),
+        *("6–7 je mm", "Höhe 214 m", "14. Okt 2026"),
     ],
 )
 def test_what_belongs_together_never_parts(whole):
@@ -105,11 +108,13 @@ def test_a_wrong_first_guess_is_put_right_by_the_drawing():
     assert fit.next_step(label.texts, A4_PACKET_LABEL, 0, over) > 0
 
 
+@pytest.mark.parametrize("language", ["en-gb", "de"])
 @pytest.mark.parametrize("sheet", ["packet", "boxes", "duplicates", "annotations"])
-def test_no_word_of_the_margin_reaches_the_rule_beside_it(sheet):
+def test_no_word_of_the_margin_reaches_the_rule_beside_it(sheet, language):
     size = SHEETS[sheet]["a4"].size
     made = make_cut() if sheet == "annotations" else make_label(moist=("limp",), noted=("on a stub",))
-    words = [line.word for line in made.lines()]
+    with translation.override(language):
+        words = [line_word(line.word) for line in made.lines()]
     assert words
     for word in words:
         # 8 points, as style.typ sets it; the least white that parts a word from a rule.

@@ -298,6 +298,16 @@ def test_places_and_trays_have_labels_with_their_codes(curator: Member) -> None:
     assert (tray["Code"], tray["Name"]) == ("BL TRAY 5", "Tray 5")
 
 
+def test_a_label_is_in_the_language_of_the_club_whoever_prints_it(
+    print_finds: Callable[..., Run], settings: Any
+) -> None:
+    settings.LANGUAGE_CODE = "de"
+    run = print_finds(FindFactory(trees_nearby="old oaks"))
+    assert "Bei old oaks" in text_of(run) and "Near" in dict(run.printed[0].lines)
+    (reason,) = print_finds(FindFactory(), sheet="slips").reasons
+    assert "has no slip: it was never named" in reason
+
+
 def test_a_reason_that_holds_for_several_is_told_once(print_finds: Callable[..., Run]) -> None:
     (reason,) = print_finds(FindFactory(), FindFactory(), sheet="slips").reasons
     assert reason.startswith("Each of BL 2026-0001, BL 2026-0002 has no slip: ")

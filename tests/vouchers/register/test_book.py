@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable
 from datetime import UTC, datetime
+from typing import Any
 
 import pypdfium2
 import pytest
@@ -138,6 +139,14 @@ def test_it_is_had_from_the_register_s_page(
     answer = desk.get(address, {"paper": "us-letter"})
     assert answer["Content-Type"] == "application/pdf"
     assert RegisterHead.objects.get().digest in text_of(answer.content).replace(" ", "")
+
+
+def test_it_is_in_the_language_of_the_club_whoever_prints_it(
+    voucher: Voucher, curator: Member, browser_of: Callable[[Member], Client], settings: Any
+) -> None:
+    settings.LANGUAGE_CODE = "de"
+    answer = browser_of(curator).get(reverse("register-book", args=[2026]), HTTP_ACCEPT_LANGUAGE="en")
+    assert "Belegbuch 2026" in text_of(answer.content)
 
 
 def test_an_old_name_is_followed_by_the_accepted_one(curator: Member) -> None:

@@ -1,0 +1,27 @@
+"""Why a label was not printed, told in the language of whoever reads it."""
+
+from django.utils import translation
+
+from tests.vouchers.labels.making import make_label, print_one
+from vouchers.labels.refusals import Refusal, of_all
+
+
+def refused_in_german(number: str) -> Refusal:
+    """A label of a German club that is refused for one sign."""
+    with translation.override("de"):
+        (refusal,) = print_one(make_label(accession_number=number, near="near 日 wood")).refused
+    return refusal
+
+
+def test_a_refusal_of_a_german_club_is_told_in_the_language_of_whoever_reads_it() -> None:
+    refusal = refused_in_german("TFG 2026-0118")
+    assert of_all([refusal]).startswith("TFG 2026-0118 was not printed: its line Near holds 日")
+    with translation.override("de"):
+        assert of_all([refusal]).startswith("TFG 2026-0118 wurde nicht gedruckt: Die Zeile Bei enthält 日")
+
+
+def test_a_reason_that_holds_for_several_names_them_all_at_its_beginning() -> None:
+    alike = [refused_in_german("TFG 2026-0118"), refused_in_german("TFG 2026-0119")]
+    assert of_all(alike).startswith("Each of TFG 2026-0118, TFG 2026-0119 was not printed: its line Near")
+    with translation.override("de"):
+        assert of_all(alike).startswith("Jedes von TFG 2026-0118, TFG 2026-0119 wurde nicht gedruckt: ")
