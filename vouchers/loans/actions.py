@@ -14,6 +14,7 @@ from ledger.days import day_text
 from ledger.moments import day_of, local_day
 from ledger.people.models import Member
 from ledger.record.visible import one_line
+from ledger.words import say, together
 from vouchers.loans.due import refused_due
 from vouchers.loans.models import (
     Condition,
@@ -70,11 +71,15 @@ def lend(
         number = next_number(LOAN, now)
         parts = locked_parts(part_ids)
         wrong = (
-            [] if parts else ["No part was named, so there is nothing to lend. Scan or type one code a line."]
+            []
+            if parts
+            else [say("No part was named, so there is nothing to lend. Scan or type one code a line.")]
         )
         if given.lent_on > timezone.localtime(now).date():
-            wrong.append(f"The loan cannot leave on {day_text(given.lent_on)}, which is still to come.")
-        wrong.append(refused_due(given.due_on, after=given.lent_on, after_words="the day of lending"))
+            wrong.append(
+                say("The loan cannot leave on {day}, which is still to come.", day=day_text(given.lent_on))
+            )
+        wrong.append(refused_due(given.due_on, after=given.lent_on, after_words=say("the day of lending")))
         wrong += not_here(parts)
         refuse(wrong)
         warned = warnings_of(parts, now) if read is not None else []
@@ -132,8 +137,12 @@ def return_items(
     wrong += [_closed(item) for item in items.values() if not item.is_out]
     if not loan.lent_on <= came_on <= today:
         wrong.append(
-            f"They cannot have come back on {day_text(came_on)}: the loan left on {day_text(loan.lent_on)}, and the day "
-            "must not be to come. Correct the day."
+            say(
+                "They cannot have come back on {day}: the loan left on {left}, and the day must not be to come. Correct the "
+                "day.",
+                day=day_text(came_on),
+                left=day_text(loan.lent_on),
+            )
         )
     words = {part: one_line(text, CONDITION_WORDS) for part, text in part_conditions.items()}
     noted = set(
@@ -142,17 +151,24 @@ def return_items(
         )
     )
     wrong += [
-        f"How {item.part.number} left was not noted, so “{words[part]}” says nothing. Say how it looks now."
+        say(
+            "How {number} left was not noted, so “{words}” says nothing. Say how it looks now.",
+            number=item.part.number,
+            words=words[part],
+        )
         for part, item in items.items()
-        if item.is_out and part not in noted and words[part].casefold().startswith("as it left")
+        if item.is_out and part not in noted and _as_it_left(words[part])
     ]
     wrong += [
-        f"The condition of {item.part.number} is not said. Say how it came back, such as “as it left”."
+        say(
+            "The condition of {number} is not said. Say how it came back, such as “as it left”.",
+            number=item.part.number,
+        )
         for item in items.values()
         if item.is_out and not words[item.part_id]
     ]
     if not part_conditions:
-        wrong.append("Nothing was ticked or scanned, so nothing was noted. Tick or scan what came back.")
+        wrong.append(say("Nothing was ticked or scanned, so nothing was noted. Tick or scan what came back."))
     refuse(wrong)
     # Of an earlier day nobody knows the hour: noon stands for it.
     returned_at = now if came_on == today else timezone.make_aware(datetime.combine(came_on, time(12)))
@@ -171,12 +187,17 @@ def note_condition(item_id: int, moment: str, words: str, *, by: Member, now: da
     item = LoanItem.objects.select_for_update(of=("self",)).select_related("part__voucher").get(pk=item_id)
     words = one_line(words, CONDITION_WORDS)
     if moment not in Moment.values:
-        raise LoanRefused("It was not said whether it left or came back. Nothing was noted; choose one.")
+        raise LoanRefused(say("It was not said whether it left or came back. Nothing was noted; choose one."))
     if not words:
-        raise LoanRefused(f"The words are missing. Nothing was noted; say how {item.part.number} looked.")
+        raise LoanRefused(
+            say("The words are missing. Nothing was noted; say how {number} looked.", number=item.part.number)
+        )
     if moment == Moment.BACK and item.returned_at is None:
         raise LoanRefused(
-            f"{item.part.number} has not come back. Nothing was noted; note its return first, or choose “as it left”."
+            say(
+                "{number} has not come back. Nothing was noted; note its return first, or choose “as it left”.",
+                number=item.part.number,
+            )
         )
     return Condition.objects.create(item=item, moment=moment, words=words, noted_at=now, noted_by=by)
 
@@ -189,13 +210,23 @@ def prolong(loan_id: int, *, due_on: date, why: str, by: Member, now: datetime) 
     wrong = []
     if not LoanItem.objects.filter(loan=loan).out().exists():
         wrong.append(
-            f"Nothing of loan {loan} is out any more. Its due date was kept; there is nothing to prolong."
+            say(
+                "Nothing of loan {loan} is out any more. Its due date was kept; there is nothing to prolong.",
+                loan=loan,
+            )
         )
-    wrong.append(refused_due(due_on, after=loan.due_on, after_words="the present due date"))
+    wrong.append(refused_due(due_on, after=loan.due_on, after_words=say("the present due date")))
     if due_on <= timezone.localtime(now).date():
-        wrong.append(f"The due date {day_text(due_on)} is over or today. Enter a day that is still to come.")
+        wrong.append(
+            say(
+                "The due date {due} is over or today. Enter a day that is still to come.",
+                due=day_text(due_on),
+            )
+        )
     if not why:
-        wrong.append("The reason is missing. The due date was kept; say who asked for more time, and why.")
+        wrong.append(
+            say("The reason is missing. The due date was kept; say who asked for more time, and why.")
+        )
     refuse(wrong)
     Prolonging.objects.create(loan=loan, from_due=loan.due_on, to_due=due_on, why=why, at=now, by=by)
     loan.due_on = due_on
@@ -208,11 +239,15 @@ def note_reminder(loan_id: int, *, sent_on: date, by: Member, now: datetime) -> 
     """Note that a reminder was sent, by letter or mail. The next text is firmer."""
     loan = Loan.objects.select_for_update().get(pk=loan_id)
     if not LoanItem.objects.filter(loan=loan).out().exists():
-        raise LoanRefused(f"Nothing of loan {loan} is out any more. No reminder was noted.")
+        raise LoanRefused(say("Nothing of loan {loan} is out any more. No reminder was noted.", loan=loan))
     if not loan.lent_on <= sent_on <= timezone.localtime(now).date():
         raise LoanRefused(
-            f"A reminder of {day_text(sent_on)} cannot be: the loan left on {day_text(loan.lent_on)}, and the day must "
-            "not be to come. Nothing was noted; correct the day."
+            say(
+                "A reminder of {day} cannot be: the loan left on {left}, and the day must not be to come. Nothing was "
+                "noted; correct the day.",
+                day=day_text(sent_on),
+                left=day_text(loan.lent_on),
+            )
         )
     return SentReminder.objects.create(loan=loan, for_due=loan.due_on, sent_on=sent_on, at=now, by=by)
 
@@ -227,13 +262,17 @@ def note_lost(item_id: int, *, words: str, by: Member, now: datetime) -> LoanIte
     item = LoanItem.objects.select_for_update(of=("self",)).select_related("part__voucher").get(pk=item_id)
     words = one_line(words, WORDS)
     if not item.is_out:
-        raise LoanRefused(f"{_closed(item)} Nothing was changed.")
+        raise LoanRefused(together([_closed(item), say("Nothing was changed.")]))
     if len(words) < 3:
         raise LoanRefused(
-            f"The words are missing. {part.number} stays on loan; say what the borrower wrote, or why it is given up."
+            say(
+                "The words are missing. {number} stays on loan; say what the borrower wrote, or why it is given up.",
+                number=part.number,
+            )
         )
     item.lost_at, item.lost_words = now, words
     item.save(update_fields=["lost_at", "lost_words"])
+    # In English: the register hashes it.
     end_part(part.pk, why=f"not returned from loan {loan}: {words}", by=by, now=now)
     return item
 
@@ -252,11 +291,20 @@ def not_here(parts: Iterable[Part]) -> list[str]:
     parts = list(parts)
     away = away_now(parts)
     return [
-        f"{part.number} ended on {day_of(part.ended_at)}: {part.ended_why}. Take it off the list."
+        say(
+            "{number} ended on {day}: {why}. Take it off the list.",
+            number=part.number,
+            day=day_of(part.ended_at),
+            why=part.ended_why,
+        )
         for part in parts
         if part.ended_at
     ] + [
-        f"{part.number} is {away[part.pk]}. It cannot leave twice: note its return first, or take it off the list."
+        say(
+            "{number} is {away}. It cannot leave twice: note its return first, or take it off the list.",
+            number=part.number,
+            away=away[part.pk],
+        )
         for part in parts
         if part.pk in away
     ]
@@ -268,14 +316,29 @@ def refuse(sentences: Iterable[str]) -> None:
         raise LoanRefused(wrong)
 
 
+def _as_it_left(words: str) -> bool:
+    """Whether the words only point to how it left, in English or the reader's language."""
+    return words.casefold().startswith((Moment.OUT.label.english, str(Moment.OUT.label).casefold()))
+
+
 def _not_on_it(part: Part, loan: Loan, away: str) -> str:
-    where = f"It is {away}." if away else "It is not on loan at all."
-    return f"{part.number} is not on loan {loan}. {where} Look at the packet and at the loan's form again."
+    return together(
+        [
+            say("{number} is not on loan {loan}.", number=part.number, loan=loan),
+            say("It is {away}.", away=away) if away else say("It is not on loan at all."),
+            say("Look at the packet and at the loan's form again."),
+        ]
+    )
 
 
 def _closed(item: LoanItem) -> str:
+    number = item.part.number
     if item.returned_at is not None:
-        return f"{item.part.number} came back on {day_of(item.returned_at)} already."
+        return say("{number} came back on {day} already.", number=number, day=day_of(item.returned_at))
     assert item.lost_at is not None
-    day = day_of(item.lost_at)
-    return f"{item.part.number} was noted as lost on {day}: {item.lost_words}."
+    return say(
+        "{number} was noted as lost on {day}: {words}.",
+        number=number,
+        day=day_of(item.lost_at),
+        words=item.lost_words,
+    )

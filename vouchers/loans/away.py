@@ -7,6 +7,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from ledger.days import day_text
+from ledger.words import say
 from vouchers.loans.models import LoanItem
 from vouchers.store.absence import Away
 
@@ -30,6 +31,11 @@ def _away(item: LoanItem) -> Away:
     return Away(
         since=left,
         until=item.returned_at or item.lost_at,
-        words=f"on loan {loan} to {loan.institution}, due {day_text(loan.due_on)}",
+        words=say(
+            "on loan {loan} to {institution}, due {day}",
+            loan=loan,
+            institution=loan.institution,
+            day=day_text(loan.due_on),
+        ),
         entered_at=loan.made_at,
     )

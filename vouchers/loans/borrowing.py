@@ -15,6 +15,7 @@ from ledger.days import day_text
 from ledger.moments import day_of
 from ledger.people.models import Member
 from ledger.record.visible import one_line
+from ledger.words import say
 from vouchers.codes import ForeignCode, UnknownCode
 from vouchers.loans.actions import WORDS, refuse
 from vouchers.loans.due import refused_due
@@ -65,10 +66,12 @@ def borrow(given: BorrowingTerms, items: Sequence[ItemIn], *, by: Member, now: d
         refuse(
             [
                 *_wrong_items(items),
-                f"They cannot have come on {day_text(given.received_on)}, which is still to come."
+                say(
+                    "They cannot have come on {day}, which is still to come.", day=day_text(given.received_on)
+                )
                 if given.received_on > timezone.localtime(now).date()
                 else "",
-                refused_due(given.due_on, after=given.received_on, after_words="the day they came"),
+                refused_due(given.due_on, after=given.received_on, after_words=say("the day they came")),
             ]
         )
         borrowing = Borrowing.objects.create(
@@ -105,12 +108,16 @@ def give_back(
     items = list(BorrowedItem.objects.filter(borrowing=borrowing, pk__in=conditions))
     refuse(
         [
-            "" if conditions else "Nothing was ticked, so nothing was noted. Tick what goes back.",
-            "One of those is not of this loan. Nothing was noted; open the page anew."
+            "" if conditions else say("Nothing was ticked, so nothing was noted. Tick what goes back."),
+            say("One of those is not of this loan. Nothing was noted; open the page anew.")
             if len(items) < len(conditions)
             else "",
             *(
-                f"{item} went back on {day_of(item.returned_at)} already. Nothing was noted."
+                say(
+                    "{number} went back on {day} already. Nothing was noted.",
+                    number=item,
+                    day=day_of(item.returned_at),
+                )
                 for item in items
                 if item.returned_at is not None
             ),
@@ -132,11 +139,11 @@ def prolong_borrowing(borrowing_id: int, *, due_on: date, why: str, by: Member, 
         [
             ""
             if BorrowedItem.objects.filter(borrowing=borrowing).here().exists()
-            else f"Nothing of {borrowing} is here any more. Its due date was kept.",
-            refused_due(due_on, after=borrowing.due_on, after_words="the present due date"),
+            else say("Nothing of {borrowing} is here any more. Its due date was kept.", borrowing=borrowing),
+            refused_due(due_on, after=borrowing.due_on, after_words=say("the present due date")),
             ""
             if why
-            else "The words are missing. The due date was kept; say who of the lender's gave more time.",
+            else say("The words are missing. The due date was kept; say who of the lender's gave more time."),
         ]
     )
     Prolonging.objects.create(
@@ -150,11 +157,17 @@ def prolong_borrowing(borrowing_id: int, *, due_on: date, why: str, by: Member, 
 def _wrong_items(items: Sequence[ItemIn]) -> list[str]:
     if not items:
         return [
-            "No specimen was named. Nothing was kept on record; write one number a line, as it stands on the packet."
+            say(
+                "No specimen was named. Nothing was kept on record; write one number a line, as it stands on the packet."
+            )
         ]
     if len(items) > MOST_ITEMS:
         return [
-            f"{len(items)} specimens at once are too many; {MOST_ITEMS} go on one record. Make two of it."
+            say(
+                "{n} specimens at once are too many; {most} go on one record. Make two of it.",
+                n=len(items),
+                most=MOST_ITEMS,
+            )
         ]
     wrong = []
     seen: set[str] = set()
@@ -162,19 +175,30 @@ def _wrong_items(items: Sequence[ItemIn]) -> list[str]:
         shown = item.their_number[:NUMBER_LENGTH]
         if not item.their_number:
             wrong.append(
-                "A line has no number before its first bar. Write the number that stands on the packet."
+                say("A line has no number before its first bar. Write the number that stands on the packet.")
             )
         elif len(item.their_number) > NUMBER_LENGTH:
             wrong.append(
-                f"The number {shown}… is longer than {NUMBER_LENGTH} signs. Write the number alone before the bar."
+                say(
+                    "The number {number}… is longer than {most} signs. Write the number alone before the bar.",
+                    number=shown,
+                    most=NUMBER_LENGTH,
+                )
             )
         elif item.their_number.casefold() in seen:
             wrong.append(
-                f"{shown} stands in the list twice. Leave one line of it, or add what tells the two apart."
+                say(
+                    "{number} stands in the list twice. Leave one line of it, or add what tells the two apart.",
+                    number=shown,
+                )
             )
         elif not isinstance(read(item.their_number), ForeignCode | UnknownCode):
             wrong.append(
-                f"{shown} reads as a number of our own. A borrowed specimen has the lender's number; look at the packet."
+                say(
+                    "{number} reads as a number of our own. A borrowed specimen has the lender's number; look at the "
+                    "packet.",
+                    number=shown,
+                )
             )
         seen.add(item.their_number.casefold())
     return wrong

@@ -9,7 +9,7 @@ from vouchers.exchange.actions import SendingTerms, send
 from vouchers.loans.actions import LoanTerms, lend, note_condition, return_items
 from vouchers.loans.borrowing import BorrowingTerms, ItemIn, borrow
 from vouchers.loans.due import add_months
-from vouchers.loans.terms import USUAL_TERMS
+from vouchers.loans.terms import usual_terms
 from vouchers.parts.models import Part
 from vouchers.sampling.actions import LeaveAsked, ask, decide
 
@@ -36,7 +36,7 @@ def lend_and_send(*, by: Member, now: datetime) -> None:
                 **party,
                 used_by="",
                 purpose="Revision of the polypores of the county",
-                terms=USUAL_TERMS,
+                terms=usual_terms(),
                 lent_on=lent_on,
                 due_on=add_months(lent_on, 6),
             ),

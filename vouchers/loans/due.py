@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from ledger.days import day_text
+from ledger.words import say, say_n
 
 # [practice.md 6] A loan is made for six months as a rule.
 USUAL_MONTHS = 6
@@ -31,10 +32,11 @@ class Due:
         if self.state == BACK:
             return ""
         if self.state == DUE_TODAY:
-            return "due today"
+            return say("due today")
         count = abs(self.days)
-        days = "1 day" if count == 1 else f"{count} days"
-        return f"overdue by {days}" if self.days < 0 else f"due in {days}"
+        if self.days < 0:
+            return say_n("overdue by {n} day", "overdue by {n} days", count)
+        return say_n("due in {n} day", "due in {n} days", count)
 
 
 def how_due(due_on: date, today: date, *, is_open: bool) -> Due:
@@ -68,14 +70,21 @@ def usual_due(lent_on: date) -> date:
 def refused_due(due_on: date, *, after: date, after_words: str) -> str:
     """Why that due date cannot stand, or nothing. `after` is the day it must follow, `after_words` what that day is."""
     if due_on <= after:
-        return (
-            f"The due date {day_text(due_on)} is not after {after_words}, {day_text(after)}. "
-            "Nothing was kept of it; enter a later day."
+        return say(
+            "The due date {due} is not after {what}, {day}. Nothing was kept of it; enter a later day.",
+            due=day_text(due_on),
+            what=after_words,
+            day=day_text(after),
         )
     last = add_months(after, 12 * MOST_YEARS)
     if due_on > last:
-        return (
-            f"The due date {day_text(due_on)} is more than {MOST_YEARS} years after {after_words}, {day_text(after)}. "
-            f"Nothing was kept of it; enter a day up to {day_text(last)}, and prolong the loan then."
+        return say(
+            "The due date {due} is more than {years} years after {what}, {day}. Nothing was kept of it; enter a day up to "
+            "{last}, and prolong the loan then.",
+            due=day_text(due_on),
+            years=MOST_YEARS,
+            what=after_words,
+            day=day_text(after),
+            last=day_text(last),
         )
     return ""

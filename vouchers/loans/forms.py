@@ -5,17 +5,41 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone
+from django.utils.functional import lazy
 
+from ledger.languages import of_the_club
 from ledger.text_fields import PlainText
+from ledger.words import Said, later, lowered, say
 from vouchers.loans.actions import CONDITION_WORDS, WORDS
 from vouchers.loans.borrowing import ItemIn, item_of_line
 from vouchers.loans.codes_box import MOST_CODES, lines_of, read_parts
 from vouchers.loans.due import usual_due
 from vouchers.loans.models import Moment
-from vouchers.loans.terms import USUAL_TERMS
+from vouchers.loans.terms import usual_terms
 from vouchers.parts.models import Part
 
-_DAY_WRONG = "That is no date. Nothing was kept on record, and your words stand below; enter a day, such as 2026-10-03."
+_DAY_WRONG = later(
+    "That is no date. Nothing was kept on record, and your words stand below; enter a day, such as 2026-10-03."
+)
+
+
+def _day_missing(label: str) -> Said:
+    return say("The day is missing: {label}.", label=lowered(_as_text(label)))
+
+
+def _words_missing(label: str) -> Said:
+    return say(
+        "This is missing: {label}. Nothing was written yet; fill it in.", label=lowered(_as_text(label))
+    )
+
+
+def _as_text(label: str) -> str:
+    """A label may be said later by Django's own way, which is no text yet."""
+    return label if isinstance(label, str) else str(label)
+
+
+# Made with the form, before anybody reads them.
+_day_missing_later, _words_missing_later = lazy(_day_missing, str), lazy(_words_missing, str)
 
 
 def today() -> date:
@@ -27,7 +51,7 @@ def day_box(label: str, *, help_text: str = "", **given: Any) -> forms.DateField
         label=label,
         help_text=help_text,
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        error_messages={"required": f"The day is missing: {label.lower()}.", "invalid": _DAY_WRONG},
+        error_messages={"required": _day_missing_later(label), "invalid": _DAY_WRONG},
         **given,
     )
 
@@ -42,18 +66,16 @@ def words_box(
         required=required,
         help_text=help_text,
         widget=box,
-        error_messages={
-            "required": f"This is missing: {label[0].lower()}{label[1:]}. Nothing was written yet; fill it in."
-        },
+        error_messages={"required": _words_missing_later(label)},
     )
 
 
 class PartyForm(forms.Form):
     """Who is at the other end."""
 
-    institution = words_box("Institution", 160)
-    person = words_box("Person", 120)
-    address = words_box("Address", 600, rows=3, required=False)
+    institution = words_box(later("Institution"), 160)
+    person = words_box(later("Person"), 120)
+    address = words_box(later("Address"), 600, rows=3, required=False)
 
 
 class PartsBox(PlainText):
@@ -67,7 +89,11 @@ class PartsBox(PlainText):
         lines = lines_of(super().clean(value))
         if len(lines) > MOST_CODES:
             raise forms.ValidationError(
-                f"{len(lines)} codes at once are too many; {MOST_CODES} go on one list. Nothing was written; make two of it."
+                say(
+                    "{n} codes at once are too many; {most} go on one list. Nothing was written; make two of it.",
+                    n=len(lines),
+                    most=MOST_CODES,
+                )
             )
         read = read_parts(lines)
         if read.wrong:
@@ -77,27 +103,33 @@ class PartsBox(PlainText):
 
 def codes_box(help_text: str, *, required: bool = True) -> PartsBox:
     return PartsBox(
-        label="Codes, one a line",
+        label=later("Codes, one a line"),
         required=required,
         help_text=help_text,
-        error_messages={"required": "No code was given. Nothing was written; scan or type one code a line."},
+        error_messages={
+            "required": later("No code was given. Nothing was written; scan or type one code a line.")
+        },
     )
 
 
 class LoanForm(PartyForm):
     """A loan to somebody."""
 
-    used_by = words_box("Who will study it", 120, required=False, help_text="Where that is somebody else.")
-    purpose = words_box("Purpose", 300)
-    codes = codes_box("Scan or type the code of each part that goes. A bare number is the packet.")
-    condition = words_box(
-        "Condition as they leave",
-        CONDITION_WORDS,
-        help_text="In words that hold for all: “whole, margins sound”. More on one of them goes on its page, with photos.",
+    used_by = words_box(
+        later("Who will study it"), 120, required=False, help_text=later("Where that is somebody else.")
     )
-    lent_on = day_box("Leaves on")
-    due_on = day_box("Due back on", help_text="Six months as a rule.")
-    terms = words_box("Terms", 4000, rows=12)
+    purpose = words_box(later("Purpose"), 300)
+    codes = codes_box(later("Scan or type the code of each part that goes. A bare number is the packet."))
+    condition = words_box(
+        later("Condition as they leave"),
+        CONDITION_WORDS,
+        help_text=later(
+            "In words that hold for all: “whole, margins sound”. More on one of them goes on its page, with photos."
+        ),
+    )
+    lent_on = day_box(later("Leaves on"))
+    due_on = day_box(later("Due back on"), help_text=later("Six months as a rule."))
+    terms = words_box(later("Terms"), 4000, rows=12)
     field_order = (
         "codes",
         "condition",
@@ -113,41 +145,44 @@ class LoanForm(PartyForm):
 
     def __init__(self, *args: Any, codes: str = "", **kwargs: Any) -> None:
         day = today()
-        usual = {"lent_on": day, "due_on": usual_due(day), "terms": USUAL_TERMS, "codes": codes}
+        # They go to the borrower, with the form.
+        with of_the_club():
+            terms = usual_terms()
+        usual = {"lent_on": day, "due_on": usual_due(day), "terms": terms, "codes": codes}
         super().__init__(*args, initial=usual, **kwargs)
-        self.fields["person"].label = "Asked by"
-        self.fields["person"].help_text = "The head of the institution, who answers for the loan."
+        self.fields["person"].label = later("Asked by")
+        self.fields["person"].help_text = later("The head of the institution, who answers for the loan.")
 
 
 class ReturnForm(forms.Form):
     """What came back. The ticks of the page are read by the view's helper; here is what is scanned or typed."""
 
-    codes = codes_box("Scan or type what came back, or tick it below.", required=False)
+    codes = codes_box(later("Scan or type what came back, or tick it below."), required=False)
     condition = words_box(
-        "Condition of those without words of their own",
+        later("Condition of those without words of their own"),
         CONDITION_WORDS,
         required=False,
-        help_text="“As it left”, “beetle dust in the packet”, “margin broken, pieces in the packet”.",
+        help_text=later("“As it left”, “beetle dust in the packet”, “margin broken, pieces in the packet”."),
     )
-    came_on = day_box("Came back on", required=False, help_text="The day the parcel came.")
+    came_on = day_box(later("Came back on"), required=False, help_text=later("The day the parcel came."))
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, initial={"came_on": today()}, **kwargs)
 
 
 class ProlongForm(forms.Form):
-    due_on = day_box("New due date")
-    why = words_box("Who asked for it, and why", WORDS)
+    due_on = day_box(later("New due date"))
+    why = words_box(later("Who asked for it, and why"), WORDS)
 
 
 class LongerForm(ProlongForm):
     """More time that the lender gave us."""
 
-    why = words_box("Who gave it, and how", WORDS, help_text="“Dr Reed, by mail of 3 March”.")
+    why = words_box(later("Who gave it, and how"), WORDS, help_text=later("“Dr Reed, by mail of 3 March”."))
 
 
 class ReminderForm(forms.Form):
-    sent_on = day_box("Sent on")
+    sent_on = day_box(later("Sent on"))
 
 
 class MultiplePhotos(forms.ClearableFileInput):
@@ -166,40 +201,44 @@ class PhotosField(forms.FileField):
 
 class ConditionForm(forms.Form):
     moment = forms.ChoiceField(
-        label="When",
+        label=later("When"),
         choices=Moment.choices,
-        error_messages={"required": "It was not said when. Nothing was noted; choose one."},
+        error_messages={"required": later("It was not said when. Nothing was noted; choose one.")},
     )
-    words = words_box("Condition", CONDITION_WORDS, rows=2)
-    photos = PhotosField(label="Photos", required=False)
+    words = words_box(later("Condition"), CONDITION_WORDS, rows=2)
+    photos = PhotosField(label=later("Photos"), required=False)
 
 
 class LostForm(forms.Form):
     words = words_box(
-        "What is known of it", WORDS, help_text="What the borrower wrote, or why it is given up."
+        later("What is known of it"),
+        WORDS,
+        help_text=later("What the borrower wrote, or why it is given up."),
     )
 
 
 class BorrowingForm(PartyForm):
     """A loan from somebody."""
 
-    their_number = words_box("Their number of the loan", 60, required=False)
-    purpose = words_box("Purpose", 300)
+    their_number = words_box(later("Their number of the loan"), 60, required=False)
+    purpose = words_box(later("Purpose"), 300)
     items = words_box(
-        "Specimens, one a line",
+        later("Specimens, one a line"),
         60_000,
         rows=6,
-        help_text="The number on the packet; behind bars, if you like, name and condition: "
-        "K(M) 21040 | Trametes gibbosa | sound",
+        help_text=later(
+            "The number on the packet; behind bars, if you like, name and condition: "
+            "K(M) 21040 | Trametes gibbosa | sound"
+        ),
     )
-    received_on = day_box("Came on")
-    due_on = day_box("Due back on")
-    terms = words_box("Their terms", 4000, rows=4, required=False)
+    received_on = day_box(later("Came on"))
+    due_on = day_box(later("Due back on"))
+    terms = words_box(later("Their terms"), 4000, rows=4, required=False)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, initial={"received_on": today()}, **kwargs)
-        self.fields["institution"].label = "Lender"
-        self.fields["person"].label = "Person there"
+        self.fields["institution"].label = later("Lender")
+        self.fields["person"].label = later("Person there")
 
     def clean_items(self) -> list[ItemIn]:
         lines = (line.strip() for line in self.cleaned_data["items"].splitlines())

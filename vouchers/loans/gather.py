@@ -8,6 +8,7 @@ from ledger.days import day_text
 from ledger.moments import day_of
 from ledger.paper.text import Pieces
 from ledger.templatetags.names import cited_name
+from ledger.words import say
 from vouchers.loans.form_pdf import FormItem, LoanForm
 from vouchers.loans.models import Condition, Loan, LoanItem, Moment
 from vouchers.permits.queries import permission_texts
@@ -53,7 +54,7 @@ def _item(item: LoanItem, permission: str) -> FormItem:
     day = day_text(find.found_on) if find.found_on else ""
     return FormItem(
         number=item.part.number,
-        kind=item.part.kind,
+        kind=item.part.kind_word,
         name=name,
         authority=authority,
         gathering=", ".join(filter(None, (find.found_by_name, find.collecting_number, day))),
@@ -66,12 +67,20 @@ def _item(item: LoanItem, permission: str) -> FormItem:
 def name_of(determination: Determination | None) -> tuple[Pieces, str]:
     """A name in pieces and its authority, as they are printed."""
     if determination is None or not determination.name_typed:
-        return (("not named", False),), ""
+        return ((say("not named"), False),), ""
     cited = cited_name(determination)
     return tuple((part.text, part.italic) for part in cited.parts), cited.authority
 
 
 def _leave(leave: SamplingLeave) -> str:
-    granted = f" of {day_of(leave.decided_at)}" if leave.decided_at else ""
-    words = f"; {leave.decision_words}" if leave.decision_words else ""
-    return f"{leave}{granted}, to {leave.person}: {leave.what}{words}"
+    if leave.decided_at:
+        granted = say(
+            "{leave} of {day}, to {person}: {what}",
+            leave=leave,
+            day=day_of(leave.decided_at),
+            person=leave.person,
+            what=leave.what,
+        )
+    else:
+        granted = say("{leave}, to {person}: {what}", leave=leave, person=leave.person, what=leave.what)
+    return f"{granted}; {leave.decision_words}" if leave.decision_words else granted

@@ -13,7 +13,10 @@ from vouchers.loans.numbers import PaperNumber, read_paper_number
 def numbered(
     letter: str, find: Callable[[PaperNumber], Any], *, what: str, back: str
 ) -> Callable[[Callable[..., HttpResponse]], Callable[..., HttpResponse]]:
-    """Give a view whose address holds a number the row itself. `what` it is in words, `back` the URL name of its list."""
+    """Give a view whose address holds a number the row itself.
+
+    `what` it is within a sentence, said later; `back`: the URL name of its list.
+    """
 
     def decorate(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
         @wraps(view)

@@ -7,6 +7,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from ledger.words import later
 from vouchers.loans import numbers
 from vouchers.loans.numbers import PaperNumber
 
@@ -110,8 +111,8 @@ class LoanItem(models.Model):
 
 
 class Moment(models.TextChoices):
-    OUT = "out", "as it left"
-    BACK = "back", "as it came back"
+    OUT = "out", later("as it left")
+    BACK = "back", later("as it came back")
 
 
 class Condition(models.Model):

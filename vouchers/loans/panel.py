@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from ledger.people.models import Member, Role
+from ledger.words import later
 from vouchers.loans import queries
 from vouchers.loans.due import how_due
 from vouchers.loans.forms import today
@@ -22,4 +23,4 @@ def _values(voucher: Voucher, member: Member) -> Mapping[str, Any] | None:
     return {"rows": rows, "may_open": may, "may_lend": may_lend}
 
 
-PANEL = VoucherPanel("loans", "Loans", "vouchers/loans/_voucher.html", _values)
+PANEL = VoucherPanel("loans", later("Loans"), "vouchers/loans/_voucher.html", _values)

@@ -11,6 +11,7 @@ from ledger.people.models import Member
 from ledger.photos.errors import PhotoRefused
 from ledger.photos.intake import AdmittedPhoto, PhotoLimits, admit
 from ledger.uploads import LeftOut
+from ledger.words import say
 from vouchers.loans.models import Condition, ConditionPhoto
 
 MOST_PHOTOS = 12
@@ -47,7 +48,10 @@ def _add(condition: Condition, upload: UploadedFile, *, by: Member, now: datetim
         if here.count() >= MOST_PHOTOS:
             raise PhotoRefused(
                 "too many",
-                f"{MOST_PHOTOS} photos of one condition are kept at most, and are kept. Note another for more.",
+                say(
+                    "{most} photos of one condition are kept at most, and are kept. Note another for more.",
+                    most=MOST_PHOTOS,
+                ),
             )
         return _kept(admitted, data, condition, by, now)
 
@@ -69,8 +73,10 @@ def _kept(
     except OSError as problem:
         raise PhotoRefused(
             "no room",
-            "The ledger could not write the photo to its disk, which may be full. The words were kept, the photo was not. "
-            "Tell the keeper, and add it again later.",
+            say(
+                "The ledger could not write the photo to its disk, which may be full. The words were kept, the photo "
+                "was not. Tell the keeper, and add it again later."
+            ),
         ) from problem
     photo.save(force_insert=True)
     return photo

@@ -2,25 +2,42 @@
 
 from collections.abc import Sequence
 
+from ledger.words import later, say
+
 # [practice.md 6: loan conditions of large collections as the trade's pattern] The curator changes them for one loan.
 _TERMS = (
-    "The loan is made to the institution, whose head answers for it.",
-    "The specimens are kept dry, away from pests and apart from fresh material, and are looked at in the institution's own "
-    "rooms.",
-    "Nothing is lent or passed on to anybody else without our leave in writing.",
-    "Nothing is cut, ground, mounted or otherwise used up. Leave to sample is asked for in writing, case by case; this loan "
-    "does not imply it.",
-    "Each opinion is written on a slip of its own, with name and date, and put into the packet. No label or earlier slip is "
-    "written on, covered or taken out.",
-    "Exact places on the labels are for the work only and are not published.",
-    "Publications name the collection and the number of each specimen; a copy or the address of it is sent to us.",
-    "All is returned by the due date, or a longer time is asked for before it.",
+    later("The loan is made to the institution, whose head answers for it."),
+    later(
+        "The specimens are kept dry, away from pests and apart from fresh material, and are looked at in the institution's "
+        "own rooms."
+    ),
+    later("Nothing is lent or passed on to anybody else without our leave in writing."),
+    later(
+        "Nothing is cut, ground, mounted or otherwise used up. Leave to sample is asked for in writing, case by case; this "
+        "loan does not imply it."
+    ),
+    later(
+        "Each opinion is written on a slip of its own, with name and date, and put into the packet. No label or earlier "
+        "slip is written on, covered or taken out."
+    ),
+    later("Exact places on the labels are for the work only and are not published."),
+    later(
+        "Publications name the collection and the number of each specimen; a copy or the address of it is sent to us."
+    ),
+    later("All is returned by the due date, or a longer time is asked for before it."),
 )
-USUAL_TERMS = "\n".join(f"{number}. {term}" for number, term in enumerate(_TERMS, start=1))
 
-_OPEN_IT = "Open it in a room without other specimens; let a cold parcel come to the warmth of the room before it is opened."
+
+def usual_terms() -> str:
+    """The terms that are proposed for a loan, a line each."""
+    return "\n".join(f"{number}. {term}" for number, term in enumerate(_TERMS, start=1))
+
+
+_OPEN_IT = later(
+    "Open it in a room without other specimens; let a cold parcel come to the warmth of the room before it is opened."
+)
 _MOST_NAMED = 12  # a line and a half
-_COUNT_IT = (
+_COUNT_IT = later(
     "Count the specimens against this list on arrival, sign, and send one copy back. Say at once what is missing or "
     "damaged."
 )
@@ -32,20 +49,33 @@ def cautions(not_frozen: Sequence[str]) -> tuple[str, ...]:
     A parcel is called frozen only where freezing is on record for all that is in it.
     """
     if not not_frozen:
-        packed, mark = "Packed dry, dead and frozen against insects.", "dead, dried, frozen fungi for study"
+        packed = say("Packed dry, dead and frozen against insects.")
+        mark = say("dead, dried, frozen fungi for study")
     else:
-        more = f" and {len(not_frozen) - _MOST_NAMED} more" if len(not_frozen) > _MOST_NAMED else ""
-        named = ", ".join(not_frozen[:_MOST_NAMED])
-        packed = (
-            f"Not frozen on record: {named}{more}. Freeze on arrival, before it comes near other specimens."
-        )
-        mark = "dead, dried fungi for study"
+        named, more = ", ".join(not_frozen[:_MOST_NAMED]), len(not_frozen) - _MOST_NAMED
+        if more > 0:
+            packed = say(
+                "Not frozen on record: {named} and {n} more. Freeze on arrival, before it comes near other specimens.",
+                named=named,
+                n=more,
+            )
+        else:
+            packed = say(
+                "Not frozen on record: {named}. Freeze on arrival, before it comes near other specimens.",
+                named=named,
+            )
+        mark = say("dead, dried fungi for study")
     return (
         f"{packed} {_OPEN_IT}",
-        f"For a parcel over a border: mark it “{mark}”. Wood in it may need a plant-health paper of its own; ask before it "
-        "is sent. Send it back so that it can be traced.",
-        _COUNT_IT,
+        say(
+            "For a parcel over a border: mark it “{mark}”. Wood in it may need a plant-health paper of its own; ask before "
+            "it is sent. Send it back so that it can be traced.",
+            mark=mark,
+        ),
+        str(_COUNT_IT),
     )
 
 
-NO_SAMPLING = "Nothing of these specimens may be cut or used up: a loan does not imply leave to sample."
+NO_SAMPLING = later(
+    "Nothing of these specimens may be cut or used up: a loan does not imply leave to sample."
+)

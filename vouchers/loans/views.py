@@ -2,6 +2,7 @@
 
 import uuid
 
+from django.conf import settings
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
@@ -11,12 +12,14 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
 from ledger.club.queries import the_club
+from ledger.languages import of_the_club
 from ledger.paper.papers import PAPERS
 from ledger.paper.text import PaperError
 from ledger.people.models import Role
 from ledger.photo_copies import copy_of
 from ledger.photos.errors import PhotoRefused
 from ledger.roles import at_least
+from ledger.words import later, say, say_n, together
 from vouchers.loans import actions, queries
 from vouchers.loans.due import USUAL_PARTS, how_due
 from vouchers.loans.form_pdf import print_form
@@ -37,7 +40,7 @@ from vouchers.loans.photos import SIZES, add_photos
 from vouchers.loans.refusals import LoanAsked, LoanRefused
 from vouchers.loans.returning import ReturnPage
 
-with_loan = numbered(LOAN, queries.find_loan, what="loan", back="loans")
+with_loan = numbered(LOAN, queries.find_loan, what=later("loan"), back="loans")
 
 
 @at_least(Role.CURATOR)
@@ -80,7 +83,10 @@ def new_loan(request: HttpRequest) -> HttpResponse:
         else:
             messages.success(
                 request,
-                f"Loan {loan} is on record. Note what one part lacks on its page, then print the form twice.",
+                say(
+                    "Loan {loan} is on record. Note what one part lacks on its page, then print the form twice.",
+                    loan=loan,
+                ),
             )
             return redirect("loan", loan)
     status = 422 if form.errors or asked else 200
@@ -115,7 +121,9 @@ def loan_form_pdf(request: HttpRequest, loan: Loan, paper: str) -> HttpResponse:
     if paper not in PAPERS:
         raise Http404
     try:
-        pdf = print_form(loan_form(loan, the_club()), paper, made_at=timezone.localtime())
+        with of_the_club():
+            form = loan_form(loan, the_club())
+            pdf = print_form(form, paper, made_at=timezone.localtime(), language=settings.LANGUAGE_CODE)
     except PaperError as refusal:
         messages.error(request, str(refusal))
         return redirect("loan", loan)
@@ -144,11 +152,16 @@ def return_loan(request: HttpRequest, loan: Loan) -> HttpResponse:
         except LoanRefused as refusal:
             for sentence in refusal.sentences:
                 form.add_error(None, sentence)
-            form.add_error(None, "Nothing was noted; what you ticked and typed stands below.")
+            form.add_error(None, say("Nothing was noted; what you ticked and typed stands below."))
         else:
-            came = "1 part" if len(items) == 1 else f"{len(items)} parts"
             messages.success(
-                request, f"{came} of loan {loan} came back. Freeze again before they go back to their places."
+                request,
+                say_n(
+                    "{n} part of loan {loan} came back. Freeze again before they go back to their places.",
+                    "{n} parts of loan {loan} came back. Freeze again before they go back to their places.",
+                    len(items),
+                    loan=loan,
+                ),
             )
             return redirect("loan", loan)
     status = 422 if form.errors else 200
@@ -169,7 +182,8 @@ def prolong_loan(request: HttpRequest, loan: Loan) -> HttpResponse:
             form.add_error("due_on", list(refusal.sentences))
         else:
             messages.success(
-                request, f"Loan {loan} is prolonged. Tell the borrower; the form can be printed anew."
+                request,
+                say("Loan {loan} is prolonged. Tell the borrower; the form can be printed anew.", loan=loan),
             )
             return redirect("loan", loan)
     status = 422 if form.errors else 200
@@ -190,14 +204,13 @@ def remind_borrower(request: HttpRequest, loan: Loan) -> HttpResponse:
         except LoanRefused as refusal:
             form.add_error("sent_on", list(refusal.sentences))
         else:
-            messages.success(request, f"A reminder of loan {loan} is noted as sent.")
+            messages.success(request, say("A reminder of loan {loan} is noted as sent.", loan=loan))
             return redirect("loan", loan)
     is_out = loan.items.out().exists()
-    shown = {
-        "form": form,
-        "loan": loan,
-        "reminder": queries.reminder_of(loan, today(), request.user) if is_out else None,
-    }
+    # A letter of the club, whoever copies it.
+    with of_the_club():
+        reminder = queries.reminder_of(loan, today(), request.user) if is_out else None
+    shown = {"form": form, "loan": loan, "reminder": reminder}
     return render(request, "vouchers/loans/remind.html", shown, status=422 if form.errors else 200)
 
 
@@ -222,9 +235,11 @@ def loan_item(request: HttpRequest, item_id: int) -> HttpResponse:
             form.add_error("words", list(refusal.sentences))
         else:
             told = add_photos(condition, form.cleaned_data["photos"], by=request.user, now=now)
-            messages.success(request, f"The condition of {item.part.number} is noted.")
+            messages.success(request, say("The condition of {number} is noted.", number=item.part.number))
             for sentence in told:
-                messages.warning(request, f"The words were kept, one photo was not. {sentence}")
+                messages.warning(
+                    request, together([say("The words were kept, one photo was not."), sentence])
+                )
             return redirect("loan-item", item.pk)
     shown = {
         "form": form,
@@ -246,7 +261,12 @@ def lost_loan_item(request: HttpRequest, item_id: int) -> HttpResponse:
             form.add_error("words", list(refusal.sentences))
         else:
             messages.success(
-                request, f"{item.part.number} is noted as lost on loan {item.loan}; the part has ended."
+                request,
+                say(
+                    "{number} is noted as lost on loan {loan}; the part has ended.",
+                    number=item.part.number,
+                    loan=item.loan,
+                ),
             )
             return redirect("loan", item.loan)
     shown = {"form": form, "item": item}

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from ledger.people.models import Role
 from ledger.roles import at_least
+from ledger.words import later, say, say_n
 from vouchers.loans import borrowing as actions
 from vouchers.loans import queries
 from vouchers.loans.due import how_due
@@ -17,7 +18,7 @@ from vouchers.loans.models import Borrowing
 from vouchers.loans.numbers import BORROWING
 from vouchers.loans.refusals import LoanRefused
 
-with_borrowing = numbered(BORROWING, queries.find_borrowing, what="borrowed loan", back="loans")
+with_borrowing = numbered(BORROWING, queries.find_borrowing, what=later("borrowed loan"), back="loans")
 
 
 @at_least(Role.CURATOR)
@@ -35,7 +36,11 @@ def new_borrowing(request: HttpRequest) -> HttpResponse:
             form.add_error("items", list(refusal.sentences))
         else:
             messages.success(
-                request, f"{borrowing} is on record. Freeze the parcel before it is opened near our own."
+                request,
+                say(
+                    "{borrowing} is on record. Freeze the parcel before it is opened near our own.",
+                    borrowing=borrowing,
+                ),
             )
             return redirect("borrowing", borrowing)
     status = 422 if form.errors else 200
@@ -63,8 +68,16 @@ def give_back(request: HttpRequest, borrowing: Borrowing) -> HttpResponse:
         items = actions.give_back(borrowing.pk, ticked, by=request.user, now=timezone.now())
     except LoanRefused as refusal:
         return _page(request, borrowing, LongerForm(), wrong=refusal.sentences)
-    went = "1 specimen" if len(items) == 1 else f"{len(items)} specimens"
-    messages.success(request, f"{went} of {borrowing} went back to {borrowing.institution}.")
+    messages.success(
+        request,
+        say_n(
+            "{n} specimen of {borrowing} went back to {institution}.",
+            "{n} specimens of {borrowing} went back to {institution}.",
+            len(items),
+            borrowing=borrowing,
+            institution=borrowing.institution,
+        ),
+    )
     return redirect("borrowing", borrowing)
 
 
@@ -79,7 +92,7 @@ def prolong_borrowing(request: HttpRequest, borrowing: Borrowing) -> HttpRespons
         except LoanRefused as refusal:
             form.add_error("due_on", list(refusal.sentences))
         else:
-            messages.success(request, f"The later day of {borrowing} is on record.")
+            messages.success(request, say("The later day of {borrowing} is on record.", borrowing=borrowing))
             return redirect("borrowing", borrowing)
     return _page(request, borrowing, form)
 

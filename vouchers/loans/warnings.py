@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from ledger.days import day_text
+from ledger.words import say
 from vouchers.parts.models import Part
 from vouchers.preparation.frozen import not_frozen
 from vouchers.store.missing import missing_since
@@ -13,14 +14,20 @@ def warnings_of(parts: Iterable[Part], now: datetime) -> list[str]:
     """A sentence for each part that was looked for and not found, and for each without freezing on record."""
     parts = list(parts)
     missing = missing_since(part.pk for part in parts)
-    told = [
-        f"{part.number} is missing since {day_text(missing[part.pk])}: it was looked for and not found. Is it this packet "
-        "that goes?"
+    told: list[str] = [
+        say(
+            "{number} is missing since {day}: it was looked for and not found. Is it this packet that goes?",
+            number=part.number,
+            day=day_text(missing[part.pk]),
+        )
         for part in parts
         if part.pk in missing
     ]
     return told + [
-        f"{part.number} is not frozen on record. Freeze it first, or enter the freezing under Preparation; else the form of "
-        "the loan says so."
+        say(
+            "{number} is not frozen on record. Freeze it first, or enter the freezing under Preparation; else the form of "
+            "the loan says so.",
+            number=part.number,
+        )
         for part in not_frozen(parts, now)
     ]

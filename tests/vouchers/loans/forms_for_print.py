@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import date
 
 from vouchers.loans.form_pdf import FormItem, LoanForm
-from vouchers.loans.terms import USUAL_TERMS
+from vouchers.loans.terms import usual_terms
 
 SHORT = LoanForm(
     number="L2026-003",
@@ -14,7 +14,7 @@ SHORT = LoanForm(
     address="4 Mill Lane\nFenwick",
     used_by="Tom Weir",
     purpose="Revision of Trametes",
-    terms=USUAL_TERMS,
+    terms=usual_terms(),
     lent_on=date(2026, 11, 2),
     due_on=date(2027, 5, 2),
     lent_by="Carys Bowen",

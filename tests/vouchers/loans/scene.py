@@ -14,7 +14,7 @@ from vouchers.loans.actions import LoanTerms, lend, note_condition, prolong, ret
 from vouchers.loans.borrowing import BorrowingTerms, ItemIn, borrow
 from vouchers.loans.due import usual_due
 from vouchers.loans.photos import add_photos
-from vouchers.loans.terms import USUAL_TERMS
+from vouchers.loans.terms import usual_terms
 from vouchers.parts.actions import make_part
 from vouchers.register.actions import accession
 from vouchers.sampling.actions import LeaveAsked, ask
@@ -35,7 +35,7 @@ def make_scene(by: Member, now: datetime) -> dict[str, Any]:
         **AT,
         used_by="Tom Weir",
         purpose="Revision of Trametes",
-        terms=USUAL_TERMS,
+        terms=usual_terms(),
         lent_on=today - timedelta(days=200),
         due_on=today - timedelta(days=1),
     )
