@@ -13,6 +13,7 @@ from django.utils import timezone
 from ledger.days import day_text
 from ledger.finds.models import Find
 from ledger.people.models import Member
+from ledger.words import say
 from vouchers.exchange.models import Sending, SentDuplicate, ToldOfName
 from vouchers.exchange.news import news
 from vouchers.loans.actions import locked_parts, not_here, refuse
@@ -48,9 +49,11 @@ def send(given: SendingTerms, part_ids: Iterable[int], *, by: Member, now: datet
             [
                 ""
                 if parts
-                else "No duplicate was named, so there is nothing to send. Scan or type one code a line.",
+                else say(
+                    "No duplicate was named, so there is nothing to send. Scan or type one code a line."
+                ),
                 *(_no_duplicate(part) for part in parts if part.kind != "duplicate"),
-                f"They cannot have left on {day_text(given.sent_on)}, which is still to come."
+                say("They cannot have left on {day}, which is still to come.", day=day_text(given.sent_on))
                 if given.sent_on > timezone.localtime(now).date()
                 else "",
                 *not_here(parts),
@@ -75,6 +78,7 @@ def send(given: SendingTerms, part_ids: Iterable[int], *, by: Member, now: datet
             SentDuplicate(sending=sending, part=part, named_id=named[part.voucher_id]) for part in parts
         )
         for part in parts:
+            # In English: the register hashes it.
             end_part(part.pk, why=f"sent to {given.institution} in exchange, {sending}"[:200], by=by, now=now)
         return sending
 
@@ -85,7 +89,7 @@ def note_told(duplicate_ids: Iterable[int], *, by: Member, now: datetime) -> lis
     keys = list(duplicate_ids)
     rows = SentDuplicate.objects.filter(pk__in=keys)
     list(rows.select_for_update().order_by("pk"))
-    refuse(["" if keys else "Nobody was ticked, so nothing was noted. Tick whom you told."])
+    refuse(["" if keys else say("Nobody was ticked, so nothing was noted. Tick whom you told.")])
     noted = []
     # Somebody else may have noted it since the list was opened: what is no news any more is passed over.
     for item in news(rows):
@@ -95,7 +99,9 @@ def note_told(duplicate_ids: Iterable[int], *, by: Member, now: datetime) -> lis
 
 
 def _no_duplicate(part: Part) -> str:
-    return (
-        f"{part.number} is a {part.kind}, and only duplicates are sent in exchange. Take it off the list; where a share "
-        "of it is to be sent, add a duplicate to the voucher first."
+    return say(
+        "{number} is a {kind}, and only duplicates are sent in exchange. Take it off the list; where a share of it is to be "
+        "sent, add a duplicate to the voucher first.",
+        number=part.number,
+        kind=part.kind_word,
     )

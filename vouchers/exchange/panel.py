@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from ledger.people.models import Member, Role
+from ledger.words import later
 from vouchers.exchange import queries
 from vouchers.exchange.news import news_of
 from vouchers.register.models import Voucher
@@ -17,4 +18,4 @@ def _values(voucher: Voucher, member: Member) -> Mapping[str, Any] | None:
     return {"rows": rows, "news": news_of(voucher), "may_open": member.at_least(Role.CURATOR)}
 
 
-PANEL = VoucherPanel("exchange", "Exchange", "vouchers/exchange/_voucher.html", _values)
+PANEL = VoucherPanel("exchange", later("Exchange"), "vouchers/exchange/_voucher.html", _values)

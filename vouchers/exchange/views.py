@@ -9,6 +9,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from ledger.people.models import Role
 from ledger.roles import at_least
+from ledger.words import later, say, say_n
 from vouchers.exchange import actions, queries
 from vouchers.exchange.forms import SendingForm
 from vouchers.exchange.models import Sending
@@ -17,7 +18,7 @@ from vouchers.loans.lookup import numbered
 from vouchers.loans.numbers import SENDING
 from vouchers.loans.refusals import LoanRefused
 
-with_sending = numbered(SENDING, queries.find_sending, what="sending", back="exchange")
+with_sending = numbered(SENDING, queries.find_sending, what=later("sending"), back="exchange")
 
 
 @at_least(Role.CURATOR)
@@ -51,7 +52,10 @@ def new_sending(request: HttpRequest) -> HttpResponse:
         except LoanRefused as refusal:
             form.add_error("codes", list(refusal.sentences))
         else:
-            messages.success(request, f"{sending} is on record; its duplicates have ended in our collection.")
+            messages.success(
+                request,
+                say("{sending} is on record; its duplicates have ended in our collection.", sending=sending),
+            )
             return redirect("sending", sending)
     status = 422 if form.errors else 200
     return render(request, "vouchers/exchange/new.html", {"form": form}, status=status)
@@ -78,6 +82,12 @@ def told_of_name(request: HttpRequest) -> HttpResponse:
         noted = actions.note_told(ticked, by=request.user, now=timezone.now())
     except LoanRefused as refusal:
         return _page(request, refusal.sentences)
-    count = "1 duplicate" if len(noted) == 1 else f"{len(noted)} duplicates"
-    messages.success(request, f"The new name of {count} is noted as told.")
+    messages.success(
+        request,
+        say_n(
+            "The new name of {n} duplicate is noted as told.",
+            "The new name of {n} duplicates is noted as told.",
+            len(noted),
+        ),
+    )
     return redirect("exchange")

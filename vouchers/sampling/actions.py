@@ -10,6 +10,7 @@ from ledger.days import day_text
 from ledger.moments import day_of
 from ledger.people.models import Member
 from ledger.record.visible import one_line
+from ledger.words import in_english, say
 from vouchers.loans.actions import locked_parts, refuse
 from vouchers.loans.numbers import LEAVE
 from vouchers.loans.refusals import LoanRefused
@@ -40,13 +41,21 @@ def ask(given: LeaveAsked, part_id: int, *, by: Member, now: datetime) -> Sampli
         (part,) = locked_parts([part_id])
         refuse(
             [
-                f"{part.number} ended on {day_of(part.ended_at)}: {part.ended_why}. There is nothing to cut from."
+                say(
+                    "{number} ended on {day}: {why}. There is nothing to cut from.",
+                    number=part.number,
+                    day=day_of(part.ended_at),
+                    why=part.ended_why,
+                )
                 if part.ended_at
                 else "",
                 ""
                 if given.purpose in PURPOSES
-                else "That purpose is not on the list. Nothing was kept; choose one.",
-                f"It cannot have been asked on {day_text(given.asked_on)}, which is still to come."
+                else say("That purpose is not on the list. Nothing was kept; choose one."),
+                say(
+                    "It cannot have been asked on {day}, which is still to come.",
+                    day=day_text(given.asked_on),
+                )
                 if given.asked_on > timezone.localtime(now).date()
                 else "",
             ]
@@ -73,22 +82,37 @@ def decide(leave_id: int, decision: str, *, words: str, by: Member, now: datetim
     words = one_line(words, 300)
     if leave.decision:
         assert leave.decided_by is not None and leave.decided_at is not None
-        day = day_of(leave.decided_at)
         raise LoanRefused(
-            f"{leave} was {leave.decision} by {leave.decided_by.full_name} on {day}. Nothing was changed; a new request "
-            "has a number of its own."
+            say(
+                "{leave} was granted by {by} on {day}. Nothing was changed; a new request has a number of its own."
+                if leave.decision == Decision.GRANTED
+                else "{leave} was refused by {by} on {day}. Nothing was changed; a new request has a number of its own.",
+                leave=leave,
+                by=leave.decided_by.full_name,
+                day=day_of(leave.decided_at),
+            )
         )
     if decision not in (Decision.GRANTED, Decision.REFUSED):
-        raise LoanRefused(f"It was not said whether leave is granted. {leave} waits still; choose one.")
+        raise LoanRefused(
+            say("It was not said whether leave is granted. {leave} waits still; choose one.", leave=leave)
+        )
     if decision == Decision.REFUSED and not words:
-        raise LoanRefused(f"The reason is missing. {leave} waits still; say why it is refused.")
+        raise LoanRefused(
+            say("The reason is missing. {leave} waits still; say why it is refused.", leave=leave)
+        )
     if decision == Decision.GRANTED and leave.part.ended_at is not None:
         raise LoanRefused(
-            f"{leave.part.number} is gone: {leave.part.ended_why}. {leave} waits still; refuse it."
+            say(
+                "{number} is gone: {why}. {leave} waits still; refuse it.",
+                number=leave.part.number,
+                why=leave.part.ended_why,
+                leave=leave,
+            )
         )
     leave.decision, leave.decision_words = decision, words
     leave.decided_by, leave.decided_at = by, now
-    leave.warned = "\n".join(warnings_of(leave))
+    with in_english():
+        leave.warned = "\n".join(warnings_of(leave))
     leave.save(update_fields=["decision", "decision_words", "decided_by", "decided_at", "warned"])
     return leave
 
@@ -99,12 +123,22 @@ def note_cut(leave_id: int, *, cut_on: date, cut_by: str, cut_what: str, now: da
     leave = _locked(leave_id)
     cut_by, cut_what = one_line(cut_by, 120), one_line(cut_what, 200)
     if leave.decision != Decision.GRANTED:
-        why = "was refused" if leave.decision else "was not decided on"
-        raise LoanRefused(f"{leave} {why}, so nothing may be cut under it. Nothing was noted.")
+        raise LoanRefused(
+            say(
+                "{leave} was refused, so nothing may be cut under it. Nothing was noted."
+                if leave.decision
+                else "{leave} was not decided on, so nothing may be cut under it. Nothing was noted.",
+                leave=leave,
+            )
+        )
     if leave.cut_on is not None:
         raise LoanRefused(
-            f"The cut under {leave} was noted: {day_text(leave.cut_on)}, {leave.cut_what}. Nothing was changed; another cut "
-            "needs another leave."
+            say(
+                "The cut under {leave} was noted: {day}, {what}. Nothing was changed; another cut needs another leave.",
+                leave=leave,
+                day=day_text(leave.cut_on),
+                what=leave.cut_what,
+            )
         )
     assert leave.decided_at is not None
     granted_on = timezone.localtime(leave.decided_at).date()
@@ -113,10 +147,16 @@ def note_cut(leave_id: int, *, cut_on: date, cut_by: str, cut_what: str, now: da
         [
             ""
             if granted_on <= cut_on <= today
-            else f"A cut on {day_text(cut_on)} cannot be under this leave: it was granted on "
-            f"{day_text(granted_on)}, and the day must not be to come. Nothing was noted.",
-            "" if cut_by else "Who cut is missing. Nothing was noted.",
-            "" if cut_what else "What was cut is missing. Nothing was noted; say from where and how much.",
+            else say(
+                "A cut on {day} cannot be under this leave: it was granted on {granted}, and the day must not be to come. "
+                "Nothing was noted.",
+                day=day_text(cut_on),
+                granted=day_text(granted_on),
+            ),
+            "" if cut_by else say("Who cut is missing. Nothing was noted."),
+            ""
+            if cut_what
+            else say("What was cut is missing. Nothing was noted; say from where and how much."),
         ]
     )
     leave.cut_on, leave.cut_by, leave.cut_what = cut_on, cut_by, cut_what
@@ -131,17 +171,22 @@ def note_result(leave_id: int, *, result: str, now: datetime) -> SamplingLeave:
     result = one_line(result, 400)
     if leave.cut_on is None:
         raise LoanRefused(
-            f"No cut under {leave} was noted, so it has no result. Nothing was noted; note the cut first."
+            say(
+                "No cut under {leave} was noted, so it has no result. Nothing was noted; note the cut first.",
+                leave=leave,
+            )
         )
     if not result:
         raise LoanRefused(
-            "The words are missing. Nothing was noted; say what came of it, also that it failed."
+            say("The words are missing. Nothing was noted; say what came of it, also that it failed.")
         )
     if leave.result:
         result = f"{leave.result}; {result}"
     if len(result) > 400:
         raise LoanRefused(
-            "Together with what was noted before, these words are longer than 400 signs. Make them shorter."
+            say(
+                "Together with what was noted before, these words are longer than 400 signs. Make them shorter."
+            )
         )
     leave.result, leave.result_at = result, now
     leave.save(update_fields=["result", "result_at"])

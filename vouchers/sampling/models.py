@@ -4,15 +4,16 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from ledger.words import later
 from vouchers.loans import numbers
 from vouchers.loans.models import Paper
 from vouchers.sampling.purposes import PURPOSES
 
 
 class Decision(models.TextChoices):
-    OPEN = "", "Not decided"
-    GRANTED = "granted", "Granted"
-    REFUSED = "refused", "Refused"
+    OPEN = "", later("Not decided")
+    GRANTED = "granted", later("Granted")
+    REFUSED = "refused", later("Refused")
 
 
 class SamplingLeave(Paper):

@@ -5,6 +5,7 @@ from typing import Any
 
 from ledger.finds.access import sees_exact_place
 from ledger.people.models import Member, Role
+from ledger.words import later
 from vouchers.register.models import Voucher
 from vouchers.register.panels import VoucherPanel
 from vouchers.sampling import queries
@@ -20,4 +21,4 @@ def _values(voucher: Voucher, member: Member) -> Mapping[str, Any] | None:
     return {"leaves": leaves, "freely": freely, "may_open": may, "may_ask": may_ask}
 
 
-PANEL = VoucherPanel("sampling", "Leave to cut", "vouchers/sampling/_voucher.html", _values)
+PANEL = VoucherPanel("sampling", later("Leave to cut"), "vouchers/sampling/_voucher.html", _values)

@@ -1,10 +1,12 @@
 """What tissue is asked for: the one table of purposes. Pure."""
 
+from ledger.words import later
+
 PURPOSES = {
-    "dna": "DNA, a barcode or a few genes",
-    "genome": "DNA, a whole genome",
-    "microscopy": "Sections for the microscope",
-    "culture": "A culture",
-    "chemistry": "Chemistry",
-    "other": "Another purpose",
+    "dna": later("DNA, a barcode or a few genes"),
+    "genome": later("DNA, a whole genome"),
+    "microscopy": later("Sections for the microscope"),
+    "culture": later("A culture"),
+    "chemistry": later("Chemistry"),
+    "other": later("Another purpose"),
 }

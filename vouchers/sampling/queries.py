@@ -4,6 +4,7 @@ from django.db.models import QuerySet
 
 from ledger.finds.models import Find
 from ledger.moments import day_of
+from ledger.words import say
 from vouchers.loans.numbers import PaperNumber
 from vouchers.parts.models import Part
 from vouchers.register.models import Voucher
@@ -44,7 +45,12 @@ def facts_of(part: Part, purpose: str, *, but: int | None = None) -> Facts:
         collections=_collections(named.taxon_id) if named and named.taxon_id else None,
         doubts=_doubts(find),
         granted_before=[
-            f"{leave}, {PURPOSES[leave.purpose]}, on {day_of(leave.decided_at)}"
+            say(
+                "{leave}, {purpose}, on {day}",
+                leave=leave,
+                purpose=PURPOSES[leave.purpose],
+                day=day_of(leave.decided_at),
+            )
             for leave in before
             if leave.decided_at
         ],
@@ -64,14 +70,14 @@ def _collections(taxon_id: int) -> int:
 def _doubts(find: Find) -> list[str]:
     named = find.current_determination
     if named is None or not named.name_typed:
-        return ["it has none"]
-    doubts = []
+        return [say("it has none")]
+    doubts: list[str] = []
     if named.taxon_id is None:
-        doubts.append(f"{named.name_typed} is no taxon of the reference")
+        doubts.append(say("{name} is no taxon of the reference", name=named.name_typed))
     if named.qualifier:
-        doubts.append(f"it says {named.qualifier}")
+        doubts.append(say("it says {qualifier}", qualifier=named.qualifier))
     if find.status != "settled":
-        doubts.append("the find is not settled")
+        doubts.append(say("the find is not settled"))
     return doubts
 
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
+from ledger.words import say
 from vouchers.sampling.models import SamplingLeave
 from vouchers.sampling.purposes import PURPOSES
 
@@ -38,7 +39,7 @@ def cut_note(leave: SamplingLeave) -> CutNote | None:
         cut_on=leave.cut_on,
         cut_by=leave.cut_by,
         asked_by=", ".join(filter(None, (leave.person, leave.institution))),
-        purpose=PURPOSES[leave.purpose],
+        purpose=say(PURPOSES[leave.purpose]),
         why=f"{PURPOSES[leave.purpose]}: {leave.purpose_words}",
         result=leave.result,
     )

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from ledger.people.models import Role
 from ledger.roles import at_least
+from ledger.words import later, say
 from vouchers.loans.forms import today
 from vouchers.loans.lookup import numbered
 from vouchers.loans.numbers import LEAVE
@@ -18,7 +19,7 @@ from vouchers.sampling import actions, queries
 from vouchers.sampling.forms import AskForm, CutForm, DecisionForm, ResultForm
 from vouchers.sampling.models import SamplingLeave
 
-with_leave = numbered(LEAVE, queries.find_leave, what="leave to cut", back="sampling")
+with_leave = numbered(LEAVE, queries.find_leave, what=later("leave to cut"), back="sampling")
 
 
 @at_least(Role.CURATOR)
@@ -44,7 +45,9 @@ def ask_to_sample(request: HttpRequest) -> HttpResponse:
         except LoanRefused as refusal:
             form.add_error("code", list(refusal.sentences))
         else:
-            messages.success(request, f"The request is on record as {leave}. Nothing is granted yet.")
+            messages.success(
+                request, say("The request is on record as {leave}. Nothing is granted yet.", leave=leave)
+            )
             return redirect("sampling-leave", leave)
     status = 422 if form.errors else 200
     return render(request, "vouchers/sampling/ask.html", {"form": form}, status=status)
@@ -71,7 +74,10 @@ def decide_leave(request: HttpRequest, leave: SamplingLeave) -> HttpResponse:
         except LoanRefused as refusal:
             form.add_error("words", list(refusal.sentences))
         else:
-            messages.success(request, f"{leave} is {leave.decision}.")
+            granted = leave.decision == "granted"
+            messages.success(
+                request, say("{leave} is granted." if granted else "{leave} is refused.", leave=leave)
+            )
             return redirect("sampling-leave", leave)
     return _page(request, leave, form)
 
@@ -88,7 +94,8 @@ def note_cut(request: HttpRequest, leave: SamplingLeave) -> HttpResponse:
             form.add_error("cut_on", list(refusal.sentences))
         else:
             messages.success(
-                request, f"The cut under {leave} is noted. Put its annotation slip into the packet."
+                request,
+                say("The cut under {leave} is noted. Put its annotation slip into the packet.", leave=leave),
             )
             return redirect("sampling-leave", leave)
     return _page(request, leave, form)
@@ -105,7 +112,7 @@ def note_result(request: HttpRequest, leave: SamplingLeave) -> HttpResponse:
         except LoanRefused as refusal:
             form.add_error("result", list(refusal.sentences))
         else:
-            messages.success(request, f"The result of {leave} is noted.")
+            messages.success(request, say("The result of {leave} is noted.", leave=leave))
             return redirect("sampling-leave", leave)
     return _page(request, leave, form)
 

@@ -4,6 +4,8 @@ the curator decides case by case."""
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ledger.words import say, together
+
 # [practice.md 6: policies on destructive sampling] Not from taxa with fewer collections than that.
 FEWEST_COLLECTIONS = 3
 
@@ -25,23 +27,36 @@ class Facts:
 
 def warnings(facts: Facts) -> list[str]:
     """The notes on a request, in the order in which they should be read."""
-    told = []
+    told: list[str] = []
     if facts.doubts:
         told.append(
-            f"The name is not confirmed: {'; '.join(facts.doubts)}. Confirm it before anything is cut."
+            say(
+                "The name is not confirmed: {doubts}. Confirm it before anything is cut.",
+                doubts=together(list(facts.doubts), "; "),
+            )
         )
     if facts.collections is not None and facts.collections < FEWEST_COLLECTIONS:
-        count = (
-            "this is the only collection"
-            if facts.collections <= 1
-            else f"there are only {facts.collections} collections"
+        told.append(
+            say(
+                "Of {name} this is the only collection here; of fewer than {fewest} none should be cut."
+                if facts.collections <= 1
+                else "Of {name} there are only {n} collections here; of fewer than {fewest} none should be cut.",
+                name=facts.name,
+                n=facts.collections,
+                fewest=FEWEST_COLLECTIONS,
+            )
         )
-        told.append(f"Of {facts.name} {count} here; of fewer than {FEWEST_COLLECTIONS} none should be cut.")
     if facts.granted_before:
         told.append(
-            f"Leave for the same purpose was granted before: {', '.join(facts.granted_before)}. "
-            "Ask for what came of it before more is cut."
+            say(
+                "Leave for the same purpose was granted before: {leaves}. Ask for what came of it before more is cut.",
+                leaves=together(list(facts.granted_before), ", "),
+            )
         )
     if facts.tissue_tubes:
-        told.append(f"There is tissue of it already: {', '.join(facts.tissue_tubes)}. Use that first.")
+        told.append(
+            say(
+                "There is tissue of it already: {tubes}. Use that first.", tubes=", ".join(facts.tissue_tubes)
+            )
+        )
     return told
