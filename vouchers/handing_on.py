@@ -14,6 +14,7 @@ from ledger.handing_on.choices import Choices
 from ledger.handing_on.named import people_leaving
 from ledger.handing_on.providers import FindFacts, Provider
 from ledger.people.models import Member
+from ledger.words import english_of
 from vouchers.parts.models import Part
 from vouchers.permits.models import PermitUse
 from vouchers.permits.queries import covers_of, text_of
@@ -61,7 +62,7 @@ def _of_finds(finds: Sequence[Find], choices: Choices) -> Mapping[UUID, FindFact
                 "dwc:otherCatalogNumbers": LIST.join(part.number for part in here if part.suffix),
                 "dwc:preparations": LIST.join(dict.fromkeys(part.kind for part in here)),
                 "dwc:disposition": _disposition(voucher, here, out),
-                "dwc:materialEntityRemarks": permit or (NO_PERMISSION if find.kept else ""),
+                "dwc:materialEntityRemarks": permit or (english_of(NO_PERMISSION) if find.kept else ""),
             },
             relations=[_duplicate(find, part) for part in held if part.kind == DUPLICATE],
         )
@@ -88,7 +89,7 @@ def _permit_words(find: Find, covers: Sequence, choices: Choices) -> str:  # typ
     if not covers:
         return ""
     if find.blur_step_deg is not None:
-        return KEPT_BACK
+        return english_of(KEPT_BACK)
     if not choices.permits:
         return ON_RECORD
     return "; ".join(permit_line(text_of(cover.permit), find.found_on) for cover in covers)

@@ -12,6 +12,8 @@ from ledger.finds.models import Find
 from ledger.forays.models import Foray
 from ledger.people.models import Member
 from ledger.reports.providers import Figure, Permits, PermitSaid, Provider, Specimen
+from ledger.words import Said, say, together
+from vouchers.codes import kind_word
 from vouchers.exchange.models import SentDuplicate
 from vouchers.loans.models import LoanItem
 from vouchers.parts.models import Part
@@ -39,11 +41,11 @@ class _Collection(Provider):
             key: PermitSaid(
                 str(rows[key]),
                 [
-                    ("Held by", holder(rows[key].holder)),
-                    ("For", rows[key].area),
-                    ("Dates", dates_of(rows[key])),
-                    ("Limits", rows[key].limits or "none are written down"),
-                    ("Source", rows[key].source),
+                    (say("Held by"), holder(rows[key].holder)),
+                    (say("For"), rows[key].area),
+                    (say("Dates"), dates_of(rows[key])),
+                    (say("Limits"), rows[key].limits or say("none are written down")),
+                    (say("Source"), rows[key].source),
                 ],
             )
             for key in keys
@@ -82,31 +84,35 @@ class _Collection(Provider):
         seen = walks.aggregate(expected=Sum("expected"), seen=Sum("seen"))
         reasons = gone.order_by("deaccession_reason").values_list("deaccession_reason", flat=True).distinct()
         return [
-            Figure("vouchers accessioned", Voucher.objects.filter(of("accessioned_at")).count()),
+            Figure(say("vouchers accessioned"), Voucher.objects.filter(of("accessioned_at")).count()),
             Figure(
-                "vouchers deaccessioned",
+                say("vouchers deaccessioned"),
                 gone.count(),
-                "; ".join(REASONS.get(one, one) for one in reasons),
+                "; ".join(say(REASONS[one]) if one in REASONS else one for one in reasons),
             ),
             Figure(
-                "vouchers in the collection at its end",
+                say("vouchers in the collection at its end"),
                 Voucher.objects.filter(still, accessioned_at__lt=end).count(),
             ),
-            Figure("parts lent", LoanItem.objects.filter(loan__lent_on__range=(first, last)).count()),
-            Figure("parts returned", LoanItem.objects.filter(of("returned_at")).count()),
-            Figure("parts lost on loan", LoanItem.objects.filter(of("lost_at")).count()),
+            Figure(say("parts lent"), LoanItem.objects.filter(loan__lent_on__range=(first, last)).count()),
+            Figure(say("parts returned"), LoanItem.objects.filter(of("returned_at")).count()),
+            Figure(say("parts lost on loan"), LoanItem.objects.filter(of("lost_at")).count()),
             Figure(
-                "parts out on loan at its end",
+                say("parts out on loan at its end"),
                 LoanItem.objects.filter(not_back, loan__lent_on__lte=last).count(),
             ),
             Figure(
-                "duplicates sent in exchange",
+                say("duplicates sent in exchange"),
                 SentDuplicate.objects.filter(sending__sent_on__range=(first, last)).count(),
             ),
             Figure(
-                "stocktakes signed off",
+                say("stocktakes signed off"),
                 walks.count(),
-                f"{seen['seen'] or 0} of {seen['expected'] or 0} expected parts were seen"
+                say(
+                    "{n} of {expected} expected parts were seen",
+                    n=seen["seen"] or 0,
+                    expected=seen["expected"],
+                )
                 if seen["expected"]
                 else "",
             ),
@@ -115,13 +121,18 @@ class _Collection(Provider):
 
 def _lines(voucher: Voucher, parts: Sequence[Part], out: set[int]) -> list[str]:
     if voucher.deaccessioned_at is not None:
-        return [f"accessioned as {voucher}", "no longer in the collection"]
-    kinds = ", ".join(dict.fromkeys(part.kind for part in parts))
+        return [_number(voucher), say("no longer in the collection")]
+    kinds = together([kind_word(kind) for kind in dict.fromkeys(part.kind for part in parts)], ", ")
     lent = [part for part in parts if part.pk in out]
-    where = (
-        "in the club’s collection" if not lent else "on loan" if len(lent) == len(parts) else "partly on loan"
-    )
-    return [f"accessioned as {voucher}", f"{kinds}; {where}" if kinds else where]
+    if not lent:
+        where = say("in the club’s collection")
+    else:
+        where = say("on loan") if len(lent) == len(parts) else say("partly on loan")
+    return [_number(voucher), f"{kinds}; {where}" if kinds else where]
+
+
+def _number(voucher: Voucher) -> Said:
+    return say("accessioned as {number}", number=voucher)
 
 
 def _moment(day: date) -> datetime:

@@ -9,6 +9,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from ledger.words import later, lowered, say
+
 Rows: TypeAlias = Mapping[str, Sequence[Mapping[str, str]]]
 
 CORE = "dwc:Occurrence"
@@ -44,7 +46,7 @@ _UNSURE = frozenset({"incertae sedis"})
 ELEMENTS: tuple[Element, ...] = (
     Element(
         "PhysicalSpecimenID",
-        "number of the specimen",
+        later("number of the specimen"),
         0,
         _any(
             "dwc:materialSampleID",
@@ -56,13 +58,13 @@ ELEMENTS: tuple[Element, ...] = (
     ),
     Element(
         "Organization",
-        "who keeps it",
+        later("who keeps it"),
         0,
         _any("dwc:ownerInstitutionCode", "dwc:institutionID", "dwc:institutionCode"),
     ),
     Element(
         "Name",
-        "a name",
+        later("a name"),
         1,
         (
             Way(("dwc:scientificName",), nothing=_UNSURE),
@@ -71,12 +73,17 @@ ELEMENTS: tuple[Element, ...] = (
             *_any("dwc:vernacularName", "dwc:organismName"),
         ),
     ),
-    Element("ObjectType", "what kind of object it is", 1, _any("dwc:preparations", "dwc:materialEntityType")),
-    Element("License", "under which licence the record may be used", 1, _any("dcterms:license")),
-    Element("Modified", "when the record was last changed", 1, _any("dcterms:modified")),
+    Element(
+        "ObjectType",
+        later("what kind of object it is"),
+        1,
+        _any("dwc:preparations", "dwc:materialEntityType"),
+    ),
+    Element("License", later("under which licence the record may be used"), 1, _any("dcterms:license")),
+    Element("Modified", later("when the record was last changed"), 1, _any("dcterms:modified")),
     Element(
         "QualitativeLocation",
-        "the place in words",
+        later("the place in words"),
         2,
         _any(
             "dwc:locality",
@@ -98,24 +105,26 @@ ELEMENTS: tuple[Element, ...] = (
     ),
     Element(
         "QuantitativeLocation",
-        "the position",
+        later("the position"),
         2,
         (
             *_any("dwc:locationID", "dwc:footprintWKT"),
             Way(("dwc:decimalLatitude", "dwc:decimalLongitude")),
         ),
     ),
-    Element("CollectingAgent", "who collected it", 2, _any("dwc:recordedBy", "dwc:recordedByID")),
+    Element("CollectingAgent", later("who collected it"), 2, _any("dwc:recordedBy", "dwc:recordedByID")),
     Element(
         "DateCollected",
-        "when it was collected",
+        later("when it was collected"),
         2,
         _any("dwc:eventDate", "dwc:year", "dwc:verbatimEventDate"),
     ),
-    Element("CollectingNumber", "its collecting number", 2, _any("dwc:fieldNumber", "dwc:recordNumber")),
+    Element(
+        "CollectingNumber", later("its collecting number"), 2, _any("dwc:fieldNumber", "dwc:recordNumber")
+    ),
     Element(
         "Media",
-        "a photo",
+        later("a photo"),
         2,
         (
             *_any("dwc:associatedMedia", "gbif:mediaType"),
@@ -123,23 +132,23 @@ ELEMENTS: tuple[Element, ...] = (
             *_any("ac:accessURI", "dcterms:identifier", table="ac:Multimedia"),
         ),
     ),
-    Element("OrganizationID", "a public identifier of who keeps it", 3, _any("dwc:institutionID")),
-    Element("CollectingAgentID", "a public identifier of the collector", 3, _any("dwc:recordedByID")),
+    Element("OrganizationID", later("a public identifier of who keeps it"), 3, _any("dwc:institutionID")),
+    Element("CollectingAgentID", later("a public identifier of the collector"), 3, _any("dwc:recordedByID")),
     Element(
         "IdentifiedAsID",
-        "a public identifier of the name",
+        later("a public identifier of the name"),
         3,
         (Way(("dwc:scientificNameID",), nothing=_ZERO), Way(("gbif:taxonKey",), nothing=_ZERO)),
     ),
     Element(
         "IdentifiedByID",
-        "a public identifier of the determiner",
+        later("a public identifier of the determiner"),
         3,
         (*_any("dwc:identifiedByID"), *_any("dwc:identifiedByID", table="dwc:Identification")),
     ),
     Element(
         "GeographicalLocalityID",
-        "the position with datum, error and precision",
+        later("the position with datum, error and precision"),
         3,
         (
             *_any("dwc:locationID"),
@@ -157,7 +166,7 @@ ELEMENTS: tuple[Element, ...] = (
     ),
     Element(
         "MediaID",
-        "a public identifier of a photo",
+        later("a public identifier of a photo"),
         3,
         (
             *_any("dcterms:identifier", table="gbif:Multimedia"),
@@ -165,7 +174,7 @@ ELEMENTS: tuple[Element, ...] = (
         ),
     ),
 )
-LEVELS = {0: "Bare", 1: "Basic", 2: "Intermediate", 3: "Extended"}
+LEVELS = {0: later("Bare"), 1: later("Basic"), 2: later("Intermediate"), 3: later("Extended")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,7 +191,9 @@ class Completeness:
 
     @property
     def title(self) -> str:
-        return "below MIDS 0" if self.level is None else f"MIDS {self.level}, {LEVELS[self.level].lower()}"
+        if self.level is None:
+            return say("below MIDS 0")
+        return say("MIDS {level}, {word}", level=self.level, word=lowered(LEVELS[self.level]))
 
 
 def completeness(core: Mapping[str, str], rows: Rows | None = None) -> Completeness:

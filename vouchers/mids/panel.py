@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from ledger.people.models import Member
+from ledger.words import later
 from vouchers.mids import queries
 from vouchers.register.models import Voucher
 from vouchers.register.panels import VoucherPanel
@@ -14,4 +15,6 @@ def _values(voucher: Voucher, member: Member) -> Mapping[str, Any]:
     return {"completeness": row.completeness, "hints": row.hints, "keepers": queries.keepers()}
 
 
-PANEL = VoucherPanel("completeness", "How complete its record is", "vouchers/mids/_voucher.html", _values)
+PANEL = VoucherPanel(
+    "completeness", later("How complete its record is"), "vouchers/mids/_voucher.html", _values
+)

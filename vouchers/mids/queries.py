@@ -3,12 +3,14 @@
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import reduce
 
 from django.db.models import Prefetch, QuerySet
 
 from ledger.club.queries import the_club
 from ledger.finds.models import Find, Photo
 from ledger.people.models import Member, Role
+from ledger.words import Said, say
 from vouchers.mids.gather import record_of
 from vouchers.mids.hints import CLUB, Hint, hint_of
 from vouchers.mids.levels import Completeness, Element, completeness
@@ -130,4 +132,9 @@ def overview(lacking: str = "") -> Overview:
 def keepers() -> str:
     """Who enters what holds for the whole club: the names of its keepers."""
     names = Member.objects.filter(role=Role.KEEPER, is_active=True).order_by("full_name")
-    return " or ".join(names.values_list("full_name", flat=True)) or "the keeper"
+    told = list(names.values_list("full_name", flat=True))
+    return reduce(_or, told) if told else say("the keeper")
+
+
+def _or(first: str, last: str) -> Said:
+    return say("{first} or {last}", first=first, last=last)

@@ -7,7 +7,8 @@ from django.db import transaction
 from ledger.moments import day_of
 from ledger.people.models import Member
 from ledger.record.visible import one_line
-from vouchers.codes import LETTER_OF_KIND, PART_KINDS
+from ledger.words import say, together
+from vouchers.codes import LETTER_OF_KIND, PART_KINDS, kind_word
 from vouchers.parts.models import Part
 from vouchers.register import entries
 from vouchers.register.models import Voucher
@@ -32,15 +33,22 @@ def make_part(voucher_id: int, kind: str, *, note: str = "", by: Member, now: da
     voucher = Voucher.objects.select_for_update().get(pk=voucher_id)
     letter = LETTER_OF_KIND.get(kind, "")
     if not letter:
-        known = ", ".join(kind.code for kind in PART_KINDS if kind.letter)
+        known = together([kind_word(kind.code) for kind in PART_KINDS if kind.letter], ", ")
         raise PartRefused(
-            f"{kind[:40]!r} is no kind of part that is added to a voucher. Nothing was changed. Choose one of: {known}. "
-            "The packet itself comes with the accession."
+            say(
+                "{kind} is no kind of part that is added to a voucher. Nothing was changed. Choose one of: {known}. The "
+                "packet itself comes with the accession.",
+                kind=repr(kind[:40]),
+                known=known,
+            )
         )
     if voucher.deaccessioned_at is not None:
         raise PartRefused(
-            f"{voucher} was deaccessioned, so nothing can be added to it. Nothing was changed. "
-            "If the specimen is here after all, take it back first."
+            say(
+                "{voucher} was deaccessioned, so nothing can be added to it. Nothing was changed. If the specimen is here "
+                "after all, take it back first.",
+                voucher=voucher,
+            )
         )
     taken = Part.objects.filter(voucher=voucher, suffix__startswith=letter).values_list("suffix", flat=True)
     serial = max((int(suffix[1:]) for suffix in taken), default=0) + 1
@@ -72,16 +80,28 @@ def end_part(part_id: int, *, why: str, by: Member, now: datetime) -> Part:
     why = one_line(why, NOTE_LENGTH)
     if part.ended_at is not None:
         raise PartRefused(
-            f"{part.number} ended on {day_of(part.ended_at)}: {part.ended_why}. Nothing was changed."
+            say(
+                "{number} ended on {day}: {why}. Nothing was changed.",
+                number=part.number,
+                day=day_of(part.ended_at),
+                why=part.ended_why,
+            )
         )
     if away := away_now([part]).get(part.pk):
         raise PartRefused(
-            f"{part.number} is {away}. It was kept as it is; note first that it came back, or that it is lost."
+            say(
+                "{number} is {away}. It was kept as it is; note first that it came back, or that it is lost.",
+                number=part.number,
+                away=away,
+            )
         )
     if len(why) < 3:
         raise PartRefused(
-            f"The reason why {part.number} is gone is missing. The part was kept as it is; "
-            "say in a few words what became of it."
+            say(
+                "The reason why {number} is gone is missing. The part was kept as it is; say in a few words what became "
+                "of it.",
+                number=part.number,
+            )
         )
     part.ended_at, part.ended_why = now, why
     part.save(update_fields=["ended_at", "ended_why"])

@@ -8,6 +8,7 @@ from django import forms
 from ledger.finds import naming
 from ledger.finds.entries import NameGiven
 from ledger.text_fields import PlainText
+from ledger.words import english_of, later, say
 from vouchers.codes import PART_KINDS
 from vouchers.parts.actions import NOTE_LENGTH
 from vouchers.parts.splitting import Share
@@ -15,34 +16,36 @@ from vouchers.parts.splitting import Share
 
 class PartForm(forms.Form):
     kind = forms.ChoiceField(
-        label="Kind",
+        label=later("Kind"),
         choices=[
-            ("", "Choose"),
-            *((kind.code, kind.code.capitalize()) for kind in PART_KINDS if kind.letter),
+            ("", later("Choose")),
+            *((kind.code, kind.label) for kind in PART_KINDS if kind.letter),
         ],
         error_messages={
-            "required": "No kind was chosen. No part was made; say what it is.",
-            "invalid_choice": "That kind is not on the list. No part was made; choose one.",
+            "required": later("No kind was chosen. No part was made; say what it is."),
+            "invalid_choice": later("That kind is not on the list. No part was made; choose one."),
         },
     )
     note = PlainText(
-        label="Note",
+        label=later("Note"),
         required=False,
         max_length=NOTE_LENGTH,
-        help_text="What it shows or was made for: “section through the tubes, in Melzer”.",
+        help_text=later("What it shows or was made for: “section through the tubes, in Melzer”."),
     )
 
 
 class EndPartForm(forms.Form):
     why = PlainText(
-        label="What became of it",
+        label=later("What became of it"),
         max_length=NOTE_LENGTH,
         error_messages={
-            "required": "The reason is missing. The part was kept as it is; say what became of it."
+            "required": later("The reason is missing. The part was kept as it is; say what became of it.")
         },
     )
 
 
+# Kept on record in English, and said again where it is shown.
+_BASIS = later("sorting of a mixed collection")
 MOST_SHARES = 6
 ALWAYS_ASKED = 2
 
@@ -58,7 +61,7 @@ class SplitForm(forms.Form):
         self.numbers = range(min(MOST_SHARES, len(letters)))
         for number in self.numbers:
             self.fields[f"name_{number}"] = PlainText(
-                label=f"Name of share {letters[number]}",
+                label=say("Name of share {letter}", letter=letters[number]),
                 required=False,
                 max_length=190,
                 widget=forms.TextInput(
@@ -66,7 +69,9 @@ class SplitForm(forms.Form):
                 ),
             )
             self.fields[f"note_{number}"] = PlainText(
-                label=f"How share {letters[number]} is known again", required=False, max_length=400
+                label=say("How share {letter} is known again", letter=letters[number]),
+                required=False,
+                max_length=400,
             )
 
     @property
@@ -97,7 +102,7 @@ class SplitForm(forms.Form):
                     taxon=named.row,
                     qualifier=named.qualifier,
                     vernacular_typed=named.vernacular_typed,
-                    basis="sorting of a mixed collection" if named.typed else "",
+                    basis=english_of(_BASIS) if named.typed else "",
                 )
                 made.append(Share(name, note))
         return made

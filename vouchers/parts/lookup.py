@@ -1,5 +1,6 @@
 """From a code, scanned or typed, to the part that bears it."""
 
+from ledger.words import say, together
 from vouchers.codes import PartCode, VoucherCode
 from vouchers.parts.models import Part
 from vouchers.register.lookup import CodeRefused, not_a_part, read, voucher_of_number
@@ -20,10 +21,15 @@ def part_of_code(text: str) -> Part:
     suffix = code.suffix if isinstance(code, PartCode) else ""
     part = Part.objects.filter(voucher=voucher, suffix=suffix).first()
     if part is None:
-        there = ", ".join(row or "the packet" for row in voucher.parts.values_list("suffix", flat=True))
+        there = [row or say("the packet") for row in voucher.parts.values_list("suffix", flat=True)]
         raise CodeRefused(
-            f"{voucher} has no part {suffix}. Nothing was changed. On record: {there}. "
-            "If this part exists, take it on the record on the page of the voucher."
+            say(
+                "{voucher} has no part {suffix}. Nothing was changed. On record: {parts}. If this part exists, take it on "
+                "the record on the page of the voucher.",
+                voucher=voucher,
+                suffix=suffix,
+                parts=together(there, ", "),
+            )
         )
     part.voucher = voucher
     return part

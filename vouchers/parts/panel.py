@@ -5,6 +5,7 @@ from typing import Any
 
 from ledger.finds.access import sees_exact_place
 from ledger.people.models import Member, Role
+from ledger.words import later
 from vouchers.codes import PART_KINDS
 from vouchers.parts.models import Part
 from vouchers.register.models import Voucher
@@ -29,4 +30,4 @@ def _values(voucher: Voucher, member: Member) -> Mapping[str, Any]:
     }
 
 
-PANEL = VoucherPanel("parts", "Parts", "vouchers/parts/_voucher.html", _values)
+PANEL = VoucherPanel("parts", later("Parts"), "vouchers/parts/_voucher.html", _values)

@@ -9,6 +9,7 @@ from django.db import transaction
 from ledger.finds.models import Find
 from ledger.finds.split import Share, SplitRefused, split_find
 from ledger.people.models import Member
+from ledger.words import say
 from vouchers.parts.models import Part
 from vouchers.register import entries
 from vouchers.register.actions import locked_year, open_year, take_in
@@ -30,8 +31,11 @@ def split(find_id: UUID, shares: Sequence[Share], *, by: Member, now: datetime) 
         voucher = Voucher.objects.select_for_update().filter(find=find).first()
         if voucher is not None and voucher.deaccessioned_at is not None:
             raise SplitRefused(
-                f"{voucher} was deaccessioned, so there is nothing to sort. Nothing was changed. "
-                "If the specimen is here after all, take it back first."
+                say(
+                    "{voucher} was deaccessioned, so there is nothing to sort. Nothing was changed. If the specimen is here "
+                    "after all, take it back first.",
+                    voucher=voucher,
+                )
             )
         came_from = str(voucher) if voucher else find.collecting_number
         made = [

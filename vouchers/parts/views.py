@@ -1,5 +1,6 @@
 """Parts made and ended, and mixed collections split, by a curator."""
 
+from functools import reduce
 from uuid import UUID
 
 from django.contrib import messages
@@ -14,6 +15,7 @@ from ledger.finds.split import free_letters
 from ledger.people.models import Role
 from ledger.roles import at_least
 from ledger.taxa.queries import current_reference
+from ledger.words import Said, say
 from vouchers.parts import actions
 from vouchers.parts.forms import EndPartForm, PartForm, SplitForm
 from vouchers.parts.models import Part
@@ -34,7 +36,11 @@ def make_part(request: HttpRequest, voucher: Voucher) -> HttpResponse:
             form.add_error("kind", str(refusal))
         else:
             messages.success(
-                request, f"{part.number} is on the record. Write the suffix on it, or print its label."
+                request,
+                say(
+                    "{number} is on the record. Write the suffix on it, or print its label.",
+                    number=part.number,
+                ),
             )
             return redirect("voucher", voucher.slug)
     status = 422 if form.errors else 200
@@ -52,7 +58,9 @@ def end_part(request: HttpRequest, part_id: int) -> HttpResponse:
         except actions.PartRefused as refusal:
             form.add_error("why", str(refusal))
         else:
-            messages.success(request, f"{part.number} is noted as no longer in the collection.")
+            messages.success(
+                request, say("{number} is noted as no longer in the collection.", number=part.number)
+            )
             return redirect("voucher", part.voucher.slug)
     status = 422 if form.errors else 200
     return render(request, "vouchers/parts/end.html", {"form": form, "part": part}, status=status)
@@ -69,10 +77,19 @@ def split_find(request: HttpRequest, find_id: UUID) -> HttpResponse:
         except SplitRefused as refusal:
             form.add_error(None, str(refusal))
         else:
-            told = " and ".join(f"{one.find.collecting_number} ({one})" for one in made)
+            shares = reduce(_and, [f"{one.find.collecting_number} ({one})" for one in made])
             messages.success(
-                request, f"{find.collecting_number} is split into {told}. Their labels wait under Labels."
+                request,
+                say(
+                    "{number} is split into {shares}. Their labels wait under Labels.",
+                    number=find.collecting_number,
+                    shares=shares,
+                ),
             )
             return redirect("find-page", find.pk)
     shown = {"form": form, "find": find, "known_names": naming.offered(current_reference())}
     return render(request, "vouchers/parts/split.html", shown, status=422 if form.errors else 200)
+
+
+def _and(first: str, last: str) -> Said:
+    return say("{first} and {last}", first=first, last=last)

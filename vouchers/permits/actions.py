@@ -8,6 +8,7 @@ from ledger.finds.models import Find
 from ledger.forays.models import Foray
 from ledger.people.models import Member
 from ledger.record.visible import one_line
+from ledger.words import say
 from vouchers.permits.models import Permit, PermitChange, PermitUse
 
 # What a permit says; each change of it is kept with what it was before.
@@ -56,10 +57,12 @@ def link(
     permit = Permit.objects.select_for_update().get(pk=permit_id)
     if (foray is None) == (find is None):
         raise PermitRefused(
-            "Neither a foray nor a find was chosen, or both. Nothing was changed; choose one."
+            say("Neither a foray nor a find was chosen, or both. Nothing was changed; choose one.")
         )
     if PermitUse.objects.in_force().filter(permit=permit, foray=foray, find=find).exists():
-        raise PermitRefused(f"{foray or find} goes under this permit already. Nothing was changed.")
+        raise PermitRefused(
+            say("{what} goes under this permit already. Nothing was changed.", what=foray or find)
+        )
     return PermitUse.objects.create(permit=permit, foray=foray, find=find, linked_at=now, linked_by=by)
 
 
@@ -69,9 +72,11 @@ def end_use(use_id: int, *, why: str, by: Member, now: datetime) -> PermitUse:
     use = PermitUse.objects.select_for_update().get(pk=use_id)
     why = one_line(why, 200)
     if use.ended_at is not None:
-        raise PermitRefused("That link was ended already. Nothing was changed.")
+        raise PermitRefused(say("That link was ended already. Nothing was changed."))
     if len(why) < LEAST_WORDS:
-        raise PermitRefused("The reason is missing. The link was kept; say in a few words why it is wrong.")
+        raise PermitRefused(
+            say("The reason is missing. The link was kept; say in a few words why it is wrong.")
+        )
     use.ended_at, use.ended_by, use.ended_why = now, by, why
     use.save(update_fields=["ended_at", "ended_by", "ended_why"])
     return use

@@ -10,6 +10,7 @@ from ledger.days import day_text
 from ledger.finds.models import Find
 from ledger.forays.models import Foray
 from ledger.text_fields import PlainText, plain_text
+from ledger.words import later, say
 from vouchers.permits.models import Permit
 
 
@@ -19,21 +20,25 @@ class PermitForm(forms.ModelForm):
         formfield_callback = plain_text
         fields = ["issuer", "reference", "holder", "area", "valid_from", "valid_until", "limits", "source"]
         labels = {
-            "issuer": "Given by",
-            "reference": "Its number or reference",
-            "holder": "Held by",
-            "area": "For which area",
-            "valid_from": "From",
-            "valid_until": "Until",
-            "limits": "Limits, in its words",
-            "source": "Where it can be read again",
+            "issuer": later("Given by"),
+            "reference": later("Its number or reference"),
+            "holder": later("Held by"),
+            "area": later("For which area"),
+            "valid_from": later("From"),
+            "valid_until": later("Until"),
+            "limits": later("Limits, in its words"),
+            "source": later("Where it can be read again"),
         }
         help_texts = {
-            "issuer": "The owner, the manager, the authority.",
-            "holder": "In whose name it is: the club, a member, the leader of one day.",
-            "area": "In the words of the permit.",
-            "limits": "How much, which species, which ways, what must be reported: its own words, copied.",
-            "source": "A letter in the club's file and its date, the address of a page and the day it was read.",
+            "issuer": later("The owner, the manager, the authority."),
+            "holder": later("In whose name it is: the club, a member, the leader of one day."),
+            "area": later("In the words of the permit."),
+            "limits": later(
+                "How much, which species, which ways, what must be reported: its own words, copied."
+            ),
+            "source": later(
+                "A letter in the club's file and its date, the address of a page and the day it was read."
+            ),
         }
         widgets = {
             "valid_from": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
@@ -48,8 +53,11 @@ class PermitForm(forms.ModelForm):
         if isinstance(begins, date) and isinstance(ends, date) and begins > ends:
             self.add_error(
                 "valid_until",
-                f"It ends on {day_text(ends)}, before it begins on {day_text(begins)}. "
-                "What you typed is kept; check both days.",
+                say(
+                    "It ends on {ends}, before it begins on {begins}. What you typed is kept; check both days.",
+                    ends=day_text(ends),
+                    begins=day_text(begins),
+                ),
             )
         return data
 
@@ -59,15 +67,15 @@ class LinkForm(forms.Form):
 
     foray = forms.ModelChoiceField(
         Foray.objects.all(),
-        label="A foray, with all its finds",
+        label=later("A foray, with all its finds"),
         required=False,
-        empty_label="none",
+        empty_label=later("none"),
         error_messages={
-            "invalid_choice": "That foray is not in the ledger. Nothing was changed; choose another."
+            "invalid_choice": later("That foray is not in the ledger. Nothing was changed; choose another.")
         },
     )
     number = PlainText(
-        label="Or one find, by its collecting number",
+        label=later("Or one find, by its collecting number"),
         max_length=20,
         required=False,
         widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "characters"}),
@@ -86,15 +94,21 @@ class LinkForm(forms.Form):
         )
         if read is None:
             raise forms.ValidationError(
-                f"{typed} is no collecting number. Nothing was changed; type one such as PR 30."
+                say(
+                    "{typed} is no collecting number. Nothing was changed; type one such as PR 30.",
+                    typed=typed,
+                )
             )
         if not found:
             raise forms.ValidationError(
-                f"No find bears {typed.upper()}. Nothing was changed; check the number."
+                say("No find bears {number}. Nothing was changed; check the number.", number=typed.upper())
             )
         if len(found) > 1:
             raise forms.ValidationError(
-                f"More than one find bears {typed.upper()}. Nothing was changed; put the numbers right first."
+                say(
+                    "More than one find bears {number}. Nothing was changed; put the numbers right first.",
+                    number=typed.upper(),
+                )
             )
         self.find = found[0]
         return typed
@@ -103,10 +117,12 @@ class LinkForm(forms.Form):
         data: dict[str, Any] = super().clean() or self.cleaned_data
         if not self.errors and bool(data.get("foray")) == bool(self.find):
             raise forms.ValidationError(
-                "Choose a foray or type the number of one find, not both and not none. Nothing was changed."
+                say(
+                    "Choose a foray or type the number of one find, not both and not none. Nothing was changed."
+                )
             )
         return data
 
 
 class EndUseForm(forms.Form):
-    why = PlainText(label="Why it is wrong", max_length=200, required=False)
+    why = PlainText(label=later("Why it is wrong"), max_length=200, required=False)

@@ -7,6 +7,9 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from ledger.words import Later
+from vouchers.permits.wording import FIELD_WORDS
+
 
 class Permit(models.Model):
     """One permit or leave, in the words of whoever gave it. The ledger keeps the words; the law is the country's own."""
@@ -47,6 +50,10 @@ class PermitChange(models.Model):
 
     class Meta:
         ordering = ["at", "id"]
+
+    @property
+    def field_word(self) -> Later:
+        return FIELD_WORDS[self.field]
 
 
 class PermitUseQuerySet(models.QuerySet["PermitUse"]):

@@ -5,6 +5,7 @@ from typing import Any
 
 from ledger.finds.access import sees_exact_place
 from ledger.people.models import Member
+from ledger.words import later
 from vouchers.permits import queries
 from vouchers.register.models import Voucher
 from vouchers.register.panels import VoucherPanel
@@ -20,4 +21,4 @@ def _values(voucher: Voucher, member: Member) -> Mapping[str, Any]:
     }
 
 
-PANEL = VoucherPanel("permits", "Permit or leave", "vouchers/permits/_voucher.html", _values)
+PANEL = VoucherPanel("permits", later("Permit or leave"), "vouchers/permits/_voucher.html", _values)

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from ledger.people.models import Role
 from ledger.roles import at_least
+from ledger.words import say
 from vouchers.permits import actions, queries
 from vouchers.permits.forms import EndUseForm, LinkForm, PermitForm
 from vouchers.permits.models import Permit, PermitUse
@@ -29,7 +30,7 @@ def new_permit(request: HttpRequest) -> HttpResponse:
     form = PermitForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         permit = actions.enter(form.save(commit=False), by=request.user, now=timezone.now())
-        messages.success(request, "The permit is entered. Say below which forays and finds go under it.")
+        messages.success(request, say("The permit is entered. Say below which forays and finds go under it."))
         return redirect("permit", permit.pk)
     context = {"form": form, "permit": None}
     return render(request, "vouchers/permits/permit_form.html", context, status=422 if form.errors else 200)
@@ -45,7 +46,7 @@ def change_permit(request: HttpRequest, permit_id: int) -> HttpResponse:
     )
     if request.method == "POST" and form.is_valid():
         actions.change(form.save(commit=False), by=request.user, now=timezone.now())
-        messages.success(request, "The permit is changed; what it said before stays on record.")
+        messages.success(request, say("The permit is changed; what it said before stays on record."))
         return redirect("permit", permit.pk)
     context = {"form": form, "permit": permit}
     return render(request, "vouchers/permits/permit_form.html", context, status=422 if form.errors else 200)
@@ -71,9 +72,9 @@ def link_permit(request: HttpRequest, permit_id: int) -> HttpResponse:
         else:
             day = use.find.found_on if use.find else use.foray.held_on
             beyond = beyond_dates(queries.text_of(one), day)
-            messages.success(request, f"{use.find or use.foray} goes under this permit.")
+            messages.success(request, say("{what} goes under this permit.", what=use.find or use.foray))
             if beyond:
-                messages.warning(request, f"Mind its dates: {beyond}.")
+                messages.warning(request, say("Mind its dates: {beyond}.", beyond=beyond))
             return redirect("permit", one.pk)
     return _page(request, one, form=form, status=422)
 
@@ -90,7 +91,7 @@ def end_permit_use(request: HttpRequest, use_id: int) -> HttpResponse:
         except actions.PermitRefused as error:
             refusal = str(error)
         else:
-            messages.success(request, "The link is ended; it stays on record.")
+            messages.success(request, say("The link is ended; it stays on record."))
             return redirect("permit", use.permit_id)
     context = {"ending": use.pk, "end_form": form, "refusal": refusal}
     return _page(request, use.permit, status=422, **context)
@@ -121,5 +122,6 @@ def _page(
 def _beyond(use: PermitUse, text: queries.PermitText) -> str:
     if use.ended_at is not None:
         return ""
-    beyond = beyond_dates(text, use.find.found_on if use.find else use.foray.held_on)
-    return beyond.replace("found on", "held on") if use.foray else beyond
+    if use.foray:
+        return beyond_dates(text, use.foray.held_on, of_foray=True)
+    return beyond_dates(text, use.find.found_on)

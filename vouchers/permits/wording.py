@@ -5,9 +5,21 @@ from dataclasses import dataclass
 from datetime import date
 
 from ledger.days import short_day_text
+from ledger.words import later, say, together
 
-NO_PERMISSION = "no permit or leave on record"
-KEPT_BACK = "permit or leave on record; its words are kept back with the place"
+NO_PERMISSION = later("no permit or leave on record")
+KEPT_BACK = later("permit or leave on record; its words are kept back with the place")
+# What the history of a permit calls its boxes.
+FIELD_WORDS = {
+    "issuer": later("issuer"),
+    "reference": later("reference"),
+    "holder": later("holder"),
+    "area": later("area"),
+    "valid_from": later("valid_from"),
+    "valid_until": later("valid_until"),
+    "limits": later("limits"),
+    "source": later("source"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,30 +36,45 @@ class PermitText:
 def dates_text(valid_from: date | None, valid_until: date | None) -> str:
     """`1 Apr 2026 to 31 Mar 2027`, `until 31 Mar 2027`; an open end is told as what was not said."""
     if valid_from and valid_until:
-        return f"{short_day_text(valid_from)} to {short_day_text(valid_until)}"
+        return say("{first} to {last}", first=short_day_text(valid_from), last=short_day_text(valid_until))
     if valid_from:
-        return f"from {short_day_text(valid_from)}, no end said"
-    return f"until {short_day_text(valid_until)}" if valid_until else "no dates said"
+        return say("from {day}, no end said", day=short_day_text(valid_from))
+    return say("until {day}", day=short_day_text(valid_until)) if valid_until else say("no dates said")
 
 
-def beyond_dates(permit: PermitText, found_on: date | None) -> str:
-    """Why the day of a find is not within the dates of a permit; empty where it is, or the permit says none."""
+def beyond_dates(permit: PermitText, found_on: date | None, *, of_foray: bool = False) -> str:
+    """Why the day of a find is not within the dates of a permit; empty where it is, or the permit says none.
+
+    `of_foray`: the day is that of a foray.
+    """
     if permit.valid_from is None and permit.valid_until is None:
         return ""
     if found_on is None:
-        return "the day of the find is not known, so its dates cannot be held against it"
+        return say("the day of the find is not known, so its dates cannot be held against it")
     if permit.valid_from and found_on < permit.valid_from:
-        return f"found on {short_day_text(found_on)}, before it began on {short_day_text(permit.valid_from)}"
+        return say(
+            "held on {day}, before it began on {begins}"
+            if of_foray
+            else "found on {day}, before it began on {begins}",
+            day=short_day_text(found_on),
+            begins=short_day_text(permit.valid_from),
+        )
     if permit.valid_until and found_on > permit.valid_until:
-        return f"found on {short_day_text(found_on)}, after it ended on {short_day_text(permit.valid_until)}"
+        return say(
+            "held on {day}, after it ended on {ends}"
+            if of_foray
+            else "found on {day}, after it ended on {ends}",
+            day=short_day_text(found_on),
+            ends=short_day_text(permit.valid_until),
+        )
     return ""
 
 
 def permit_line(permit: PermitText, found_on: date | None) -> str:
     """One permit in one line of a list: `Hollin Estate, HE 12/2026, held by the club, until 31 Mar 2027`."""
-    parts = [permit.issuer, permit.reference, f"held by {permit.holder}"]
+    parts = [permit.issuer, permit.reference, say("held by {holder}", holder=permit.holder)]
     parts.append(dates_text(permit.valid_from, permit.valid_until))
-    line = ", ".join(part for part in parts if part)
+    line = together([part for part in parts if part], ", ")
     beyond = beyond_dates(permit, found_on)
     return f"{line} ({beyond})" if beyond else line
 
@@ -62,7 +89,7 @@ def permission_line(
     """
     written = " ".join(written.split())
     if not permits and not written:
-        return NO_PERMISSION
+        return say(NO_PERMISSION)
     if kept_back:
-        return KEPT_BACK
+        return say(KEPT_BACK)
     return "; ".join(permit_line(permit, found_on) for permit in permits) or written
