@@ -8,12 +8,14 @@ from hypothesis import strategies as st
 
 from vouchers.codes import (
     KIND_OF_LETTER,
+    PART_KINDS,
     ForeignCode,
     PartCode,
     PlaceCode,
     TrayCode,
     UnknownCode,
     VoucherCode,
+    kind_word,
     read_code,
 )
 from vouchers.register.numbers import AccessionNumber
@@ -120,3 +122,7 @@ def test_a_code_s_text_is_of_the_alphanumeric_mode_of_qr(
 @given(st.text(max_size=80))
 def test_no_text_makes_reading_fail(text: str) -> None:
     read_code(text, "TFG")
+
+
+def test_the_word_of_a_kind_is_what_the_rows_hold() -> None:
+    assert [kind_word(kind.code) for kind in PART_KINDS] == [kind.code for kind in PART_KINDS]

@@ -125,7 +125,8 @@ def loan_form_pdf(request: HttpRequest, loan: Loan, paper: str) -> HttpResponse:
             form = loan_form(loan, the_club())
             pdf = print_form(form, paper, made_at=timezone.localtime(), language=settings.LANGUAGE_CODE)
     except PaperError as refusal:
-        messages.error(request, str(refusal))
+        # Why it was not, to whoever asked for it.
+        messages.error(request, say(refusal.args[0]))
         return redirect("loan", loan)
     answer = HttpResponse(pdf, content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="loan-{loan}-{paper}.pdf"'

@@ -1,6 +1,7 @@
 from datetime import date
 from typing import Any
 
+from tests.speaking import in_brackets
 from vouchers.loans.due import how_due
 from vouchers.loans.reminders import Reminder, reminder
 
@@ -55,3 +56,11 @@ def test_a_later_one_names_the_earlier_and_the_third_is_firm() -> None:
 
 def test_it_is_signed_for_the_collection() -> None:
     assert written(date(2027, 5, 14)).text.splitlines()[-2:] == ["Carys Bowen", "Hollin Fungarium"]
+
+
+def test_every_line_is_said_but_for_numbers_and_names() -> None:
+    with in_brackets():
+        letter = written(date(2027, 9, 1), sent_on=[date(2027, 5, 14)])
+    plain = [line for line in letter.text.splitlines() if line and not line.startswith("⟦")]
+    assert plain == ["HFG 2026-0001", "HFG 2026-0002 S1", "Carys Bowen", "Hollin Fungarium"]
+    assert letter.subject.startswith("⟦")

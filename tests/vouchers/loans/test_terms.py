@@ -1,6 +1,7 @@
 """The cautions of a loan's form say of freezing what is on record."""
 
-from vouchers.loans.terms import cautions
+from tests.speaking import in_brackets
+from vouchers.loans.terms import cautions, usual_terms
 
 
 def test_a_parcel_is_called_frozen_where_all_in_it_is_on_record_as_frozen() -> None:
@@ -18,3 +19,11 @@ def test_what_is_not_frozen_on_record_is_named_and_the_parcel_is_not_called_froz
 def test_of_many_the_first_are_named() -> None:
     numbers = [f"HFG 2026-{n:04d}" for n in range(1, 31)]
     assert "HFG 2026-0012 and 18 more." in cautions(numbers)[0]
+
+
+def test_the_usual_terms_are_numbered_and_said_in_the_language_of_whoever_asks() -> None:
+    assert usual_terms().startswith("1. The loan is made to the institution")
+    with in_brackets():
+        lines = usual_terms().splitlines()
+    assert [line.partition(" ")[0] for line in lines] == [f"{n}." for n in range(1, 9)]
+    assert all(line.partition(" ")[2].startswith("⟦") for line in lines)

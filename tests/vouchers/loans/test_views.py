@@ -7,11 +7,13 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import get_language
 
 from ledger.club.models import Club
 from ledger.people.models import Member
 from tests.factories import picture
 from tests.vouchers.loans.making import make_loan, make_voucher, other_part, packet
+from vouchers.loans import views
 from vouchers.loans.models import BorrowedItem, Condition, Loan, LoanItem, SentReminder
 from vouchers.parts.models import Part
 
@@ -202,6 +204,23 @@ class TestPages:
             answer = browser.get(reverse("loan-form", args=[loan, paper]))
             assert answer.content.startswith(b"%PDF")
         assert browser.get(reverse("loan-form", args=[loan, "a3"])).status_code == 404
+
+    def test_form_and_reminder_are_in_the_language_of_the_club_whoever_asks(
+        self, browser: Client, curator: Member, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        loan = lent(curator, packet(curator), days=-10)
+        asked_in: list[str | None] = []
+
+        def noting(*given: Any, **more: Any) -> bytes:
+            asked_in.append(get_language())
+            return b"%PDF"
+
+        monkeypatch.setattr(views, "print_form", noting)
+        browser.cookies["ledger_language"] = "de"
+        browser.get(reverse("loan-form", args=[loan, "a4"]))
+        assert asked_in == ["en-gb"]
+        page = browser.get(reverse("remind-borrower", args=[loan])).content.decode()
+        assert '<html lang="de"' in page and "With kind regards," in page
 
     def test_a_form_that_cannot_be_printed_says_why_on_the_loan(
         self, browser: Client, curator: Member

@@ -47,6 +47,12 @@ def test_a_day_beyond_is_told_with_both_days(day: date | None, said: str):
     assert said in beyond_dates(ESTATE, day)
 
 
+def test_the_day_of_a_foray_is_the_one_it_was_held_on():
+    told = beyond_dates(ESTATE, date(2026, 3, 31), of_foray=True)
+    assert told == "held on 31 Mar 2026, before it began on 1 Apr 2026"
+    assert beyond_dates(ESTATE, date(2027, 4, 1), of_foray=True).startswith("held on 1 Apr 2027, after")
+
+
 def test_a_permit_without_dates_tells_nothing_of_any_day():
     assert beyond_dates(PermitText("Owner", "", "the club", None, None), None) == ""
 
