@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from ledger.reports import own, owner
+from ledger.words import say
 from ledger.year.asked import asked_of
 
 # No club keeps finds of other years; a day beyond them would be none that a table can hold.
@@ -31,7 +32,13 @@ def _year(typed: str, else_year: int, troubles: list[str]) -> int:
         return else_year
     if typed.isascii() and typed.isdigit() and FIRST_YEAR <= int(typed) <= LAST_YEAR:
         return int(typed)
-    troubles.append(f"“{typed}” is no year that can be reported on, so {else_year} is. Write it as 2026.")
+    troubles.append(
+        say(
+            "“{typed}” is no year that can be reported on, so {year} is. Write it as 2026.",
+            typed=typed,
+            year=else_year,
+        )
+    )
     return else_year
 
 
@@ -47,7 +54,9 @@ def own_choices(given: Mapping[str, str]) -> tuple[own.Choices, list[str]]:
     order = given.get("order", "")
     year = asked.year if asked.year and FIRST_YEAR <= asked.year <= LAST_YEAR else None
     if asked.year and not year:
-        asked.troubles.append(f"“{asked.year}” is no year that can be reported on, so all are shown.")
+        asked.troubles.append(
+            say("“{typed}” is no year that can be reported on, so all are shown.", typed=asked.year)
+        )
     return own.Choices(order if order in own.ORDERS else "", year, asked.taxon), asked.troubles
 
 

@@ -20,21 +20,22 @@ from ledger.people.models import Member
 from ledger.reports.cautions import cautions
 from ledger.reports.providers import Specimen, provider
 from ledger.reports.sheet import ROWS_IN_A_PART, Cell, Column, Facts, Report, Table, cell
-from ledger.reports.telling import determined, many, name_of, standing
+from ledger.reports.telling import NO_DAY, determined, finds_text, name_of, standing
 from ledger.search.keys import first_key_of, last_key_of
 from ledger.search.list_page import finds_of
 from ledger.search.models import FindIndex
 from ledger.search.paging import SORTS, Page, Sort, page_of
 from ledger.taxa.models import Taxon
+from ledger.words import later, say, say_n
 
 ON_A_PAGE = 100
 _BY_CODE = {sort.code: sort for sort in SORTS}
 # As the address has it, and what it is called.
 ORDERS = {
-    "": ("Latest first", _BY_CODE[""]),
-    "earliest": ("Earliest first", _BY_CODE["earliest"]),
-    "name": ("By taxon", _BY_CODE["name"]),
-    "number": ("By collecting number", _BY_CODE["number"]),
+    "": (later("Latest first"), _BY_CODE[""]),
+    "earliest": (later("Earliest first"), _BY_CODE["earliest"]),
+    "name": (later("By taxon"), _BY_CODE["name"]),
+    "number": (later("By collecting number"), _BY_CODE["number"]),
 }
 
 
@@ -89,22 +90,26 @@ def _report(
     club = the_club()
     count = chosen(of, choices).count()
     taxa = chosen(of, choices).filter(taxon__isnull=False).order_by().values("taxon").distinct().count()
-    said = [many(count, "find"), f"{many(taxa, 'taxon', 'taxa')} of the reference"]
+    said: list[str] = [
+        finds_text(count),
+        say_n("{n} taxon of the reference", "{n} taxa of the reference", taxa),
+    ]
     if choices.taxon:
         said.insert(0, choices.taxon.name)
     if choices.year:
         said.insert(0, str(choices.year))
     return Report(
-        what="A member’s own list of finds",
+        what=say("A member’s own list of finds"),
         of=f"{of.full_name} ({of.collector_code})",
         club=club.heading,
         made=day_of(now),
-        warning=(
-            f"For {of.full_name} alone. It tells exact places, those that are kept back from others too: do not hand it on, "
-            "and do not publish it."
+        warning=say(
+            "For {member} alone. It tells exact places, those that are kept back from others too: do not hand it on, and do "
+            "not publish it.",
+            member=of.full_name,
         ),
         blocks=[
-            Facts("", [("List", [", ".join(said)]), ("Order", [ORDERS[choices.order][0]])]),
+            Facts("", [(say("List"), [", ".join(said)]), (say("Order"), [say(ORDERS[choices.order][0])])]),
             _table(rows, maker),
         ],
         cautions=cautions(poison_centre=club.poison_centre),
@@ -122,11 +127,16 @@ def _table(rows: Sequence[FindIndex], maker: Member) -> Table:
     for at in range(0, len(kept), 500):
         specimens.update(provider().specimens(kept[at : at + 500]))
     return Table(
-        "Finds",
-        (Column("Number", 1.1), Column("Name", 2.3), Column("Place", 2.3), Column("Standing", 1.7)),
+        say("Finds"),
+        (
+            Column(say("Number"), 1.1),
+            Column(say("Name"), 2.3),
+            Column(say("Place"), 2.3),
+            Column(say("Standing"), 1.7),
+        ),
         [
             (
-                cell(find.collecting_number, short_day_text(find.found_on) or "no day", _guest(find)),
+                cell(find.collecting_number, short_day_text(find.found_on) or NO_DAY, _guest(find)),
                 Cell(
                     name_of(find.current_determination),
                     tuple(filter(None, [determined(find.current_determination, people)])),
@@ -136,17 +146,17 @@ def _table(rows: Sequence[FindIndex], maker: Member) -> Table:
             )
             for find in finds
         ],
-        "No find is like this.",
+        say("No find is like this."),
     )
 
 
 def _place(find: Find, maker: Member) -> Cell:
     place = place_for(find, maker)
-    kept_back = "kept back from others" if find.blur_step_deg is not None else ""
+    kept_back = say("kept back from others") if find.blur_step_deg is not None else ""
     if not place.locality:
-        return cell(place.text or "not written down", kept_back)
+        return cell(place.text or say("not written down"), kept_back)
     return cell(place.locality, place.text, kept_back)
 
 
 def _guest(find: Find) -> str:
-    return f"found by {find.found_by}" if find.found_by else ""
+    return say("found by {people}", people=find.found_by) if find.found_by else ""

@@ -25,15 +25,16 @@ from ledger.people.models import Member, Role
 from ledger.reports.cautions import cautions
 from ledger.reports.providers import PermitSaid, Specimen, provider
 from ledger.reports.sheet import Block, Cell, Column, Facts, Report, Table, Words, cell
-from ledger.reports.telling import determined, found_by, listed_as, many, name_of, standing
+from ledger.reports.telling import NO_DAY, determined, finds_text, found_by, listed_as, name_of, standing
+from ledger.words import Said, later, say, say_n
 
 AT_ONCE = 500
-LEFT_OUT = (
+LEFT_OUT = later(
     "Finds whose place the club keeps back are left out, with what was taken of them: this report names the place. Ask the "
     "club if you wish to know of such finds on your land."
 )
-SPLIT = "a mixed gathering; its shares stand by themselves"
-NONE_ON_RECORD = "none on record"
+SPLIT = later("a mixed gathering; its shares stand by themselves")
+NONE_ON_RECORD = later("none on record")
 
 
 def may_make(member: Member, foray: Foray) -> bool:
@@ -98,7 +99,7 @@ def owner_report(foray: Foray, choices: Choices, *, now: datetime) -> Report:
     if choices.one_by_one:
         blocks.append(_finds_table(found))
     return Report(
-        what="Report for the owner of the land",
+        what=say("Report for the owner of the land"),
         of=f"{foray.name}, {day_text(foray.held_on)}",
         club=club.heading,
         made=day_of(now),
@@ -117,7 +118,7 @@ def _gather(foray: Foray, choices: Choices, people: PeopleOut) -> _Gathered:
         kept = [find for find in finds if find.kept]
         specimens = dict(provider().specimens(kept)) if kept else {}
         for key in Find.objects.filter(split_from__in=kept).values_list("split_from_id", flat=True):
-            specimens[key] = Specimen((SPLIT,), specimens[key].under if key in specimens else {})
+            specimens[key] = Specimen((say(SPLIT),), specimens[key].under if key in specimens else {})
         for find in finds:
             _add(found, find, specimens.get(find.pk, Specimen()), choices, people)
     return found
@@ -140,10 +141,10 @@ def _add(found: _Gathered, find: Find, specimen: Specimen, choices: Choices, peo
     taxon.settled += find.status == Status.SETTLED
     taxon.taken += find.kept
     found.finds += 1
-    found.people.add(found_by(find, people))
+    found.people.add(people.named(find.finder_id, find.found_by).name)
     found.finders.add((0, find.found_by) if find.found_by else (find.finder_id, ""))
     if find.kept:
-        lines = specimen.lines or ("collected; it has no accession number yet",)
+        lines = specimen.lines or (say("collected; it has no accession number yet"),)
         # As everywhere: what was written of leave is told where no permit is linked.
         written = find.permission or (find.foray.permission if find.foray else "")
         under: list[tuple[int | str, str]] = list(specimen.under.items())
@@ -166,11 +167,11 @@ def _find_row(find: Find, specimen: Specimen, people: PeopleOut) -> Sequence[Cel
     place = place_leaving(find)
     named = find.current_determination
     return (
-        cell(find.collecting_number, short_day_text(find.found_on) or "no day"),
+        cell(find.collecting_number, short_day_text(find.found_on) or NO_DAY),
         Cell(name_of(named), tuple(line for line in (determined(named, people), standing(find)) if line)),
-        cell(place.short or "not written down"),
+        cell(place.short or say("not written down")),
         cell(found_by(find, people)),
-        cell("taken" if find.kept else "seen only"),
+        cell(say("taken") if find.kept else say("seen only")),
     )
 
 
@@ -185,7 +186,7 @@ def _permits_in_order(
     if not of_foray and foray.permission.strip():
         written.insert(0, foray.permission.strip())
     for words in dict.fromkeys(written):
-        found[words] = PermitSaid("Leave as it was written down", [("Words", words)])
+        found[words] = PermitSaid(say("Leave as it was written down"), [(say("Words"), words)])
     return found
 
 
@@ -195,31 +196,38 @@ def _permits_in_order(
 def _facts(foray: Foray, found: _Gathered, people: PeopleOut) -> list[tuple[str, Sequence[str]]]:
     named = sorted(found.people - {NOT_NAMED}, key=str.casefold)
     guests = sum(1 for _, guest in found.finders if guest and guest not in people.agreed)
-    others = [f"and {many(guests, 'guest')} not named here"] if guests else []
+    others = (
+        [say_n("and {n} guest not named here", "and {n} guests not named here", guests)] if guests else []
+    )
     codes = set(Member.objects.filter(named_outside=False).values_list("collector_code", flat=True))
     by = [", ".join([*named, *others])]
     if codes & {*named, people.named(foray.leader_id).name}:
-        by.append("Capital letters stand for members who have not said that they may be named.")
-    looked = f"{many(found.finds, 'find')} by {many(len(found.finders), 'person', 'people')}"
+        by.append(say("Capital letters stand for members who have not said that they may be named."))
+    looked = say_n(
+        "{finds} by {n} person. What is not listed was not found, which is not the same as not there.",
+        "{finds} by {n} people. What is not listed was not found, which is not the same as not there.",
+        len(found.finders),
+        finds=finds_text(found.finds),
+    )
     return [
-        ("Date", [day_text(foray.held_on)]),
-        ("Place", [foray.place or "not written down"]),
-        ("Led by", [people.named(foray.leader_id).name]),
-        ("Found", [f"{looked}. What is not listed was not found, which is not the same as not there."]),
-        *([("Found by", by)] if found.people else []),
-        ("Left out", [LEFT_OUT]),
+        (say("Date"), [day_text(foray.held_on)]),
+        (say("Place"), [foray.place or say("not written down")]),
+        (say("Led by"), [people.named(foray.leader_id).name]),
+        (say("Found"), [looked]),
+        *([(say("Found by"), by)] if found.people else []),
+        (say("Left out"), [say(LEFT_OUT)]),
     ]
 
 
 def _permit_blocks(permits: dict[int | str, PermitSaid]) -> list[Block]:
-    heading = "Permit or leave"
+    heading = say("Permit or leave")
     if not permits:
-        return [Words(heading, ["No permit or leave is on record for this foray."])]
+        return [Words(heading, [say("No permit or leave is on record for this foray.")])]
     return [
         Facts(
             heading if at == 0 else "",
             [
-                (f"No. {at + 1}", [said.called]),
+                (_number(at + 1), [said.called]),
                 *((word, text.splitlines() or [""]) for word, text in said.says),
             ],
         )
@@ -231,19 +239,25 @@ def _taxa_table(found: _Gathered, choices: Choices) -> Table:
     # Without a name last; the others as they are written.
     rows = sorted(found.taxa.items(), key=lambda one: (not one[0], one[0]))
     not_settled = found.finds - sum(one.settled for one in found.taxa.values())
-    said = ["Finds whose name is not settled are left out of this list."] if choices.settled_only else []
+    said = [say("Finds whose name is not settled are left out of this list.")] if choices.settled_only else []
     if not_settled:
-        held = "is" if not_settled == 1 else "are"
-        said.append(f"{many(not_settled, 'find')} of {found.finds} {held} not settled: the name may change.")
+        said.append(
+            say_n(
+                "{n} find of {of} is not settled: the name may change.",
+                "{n} finds of {of} are not settled: the name may change.",
+                not_settled,
+                of=found.finds,
+            )
+        )
     return Table(
-        "What was found",
+        say("What was found"),
         (
-            Column("Name", 3),
-            Column("In English", 1.6),
-            Column("Finds", is_figures=True),
-            Column("Settled", is_figures=True),
-            Column("Not settled", is_figures=True),
-            Column("Taken", is_figures=True),
+            Column(say("Name"), 3),
+            Column(say("In English"), 1.6),
+            Column(say("Finds"), is_figures=True),
+            Column(say("Settled"), is_figures=True),
+            Column(say("Not settled"), is_figures=True),
+            Column(say("Taken"), is_figures=True),
         ),
         [
             (
@@ -253,7 +267,7 @@ def _taxa_table(found: _Gathered, choices: Choices) -> Table:
             )
             for _, one in rows
         ],
-        "No find of this foray is in the ledger that this report may tell.",
+        say("No find of this foray is in the ledger that this report may tell."),
         said,
     )
 
@@ -262,16 +276,31 @@ def _taken_table(found: _Gathered, numbers: dict[int | str, int]) -> Table:
     seen = found.finds - len(found.taken)
     said = []
     if found.taken:
-        were = "was" if seen == 1 else "were"
         said.append(
-            f"Of {many(len(found.taken), 'find')} material was taken; {many(seen, 'find')} {were} looked at and left."
+            say_n(
+                "Of {finds} material was taken; {n} find was looked at and left.",
+                "Of {finds} material was taken; {n} finds were looked at and left.",
+                seen,
+                finds=finds_text(len(found.taken)),
+            )
         )
     without = sum(not one.under for one in found.taken)
     if without:
-        said.append(f"For {many(without, 'find')} of them no permit or leave is on record.")
+        said.append(
+            say_n(
+                "For {n} find of them no permit or leave is on record.",
+                "For {n} finds of them no permit or leave is on record.",
+                without,
+            )
+        )
     return Table(
-        "What was taken",
-        (Column("Number", 1.1), Column("Name", 2.2), Column("Kept as", 2), Column("Under", 1.5)),
+        say("What was taken"),
+        (
+            Column(say("Number"), 1.1),
+            Column(say("Name"), 2.2),
+            Column(say("Kept as"), 2),
+            Column(say("Under"), 1.5),
+        ),
         [
             (
                 cell(one.number, one.day),
@@ -281,28 +310,35 @@ def _taken_table(found: _Gathered, numbers: dict[int | str, int]) -> Table:
             )
             for one in found.taken
         ],
-        "Nothing was taken: what was found was looked at and left." if found.finds else "Nothing was taken.",
+        say("Nothing was taken: what was found was looked at and left.")
+        if found.finds
+        else say("Nothing was taken."),
         said,
     )
 
 
 def _under(one: _Taken, numbers: dict[int | str, int]) -> list[str]:
     if not one.under:
-        return [NONE_ON_RECORD]
-    said = ", ".join(f"No. {numbers[key]}" for key, _ in one.under)
-    return [said, *(f"No. {numbers[key]}: {beyond}" for key, beyond in one.under if beyond)]
+        return [say(NONE_ON_RECORD)]
+    said = ", ".join(_number(numbers[key]) for key, _ in one.under)
+    beyond = [f"{_number(numbers[key])}: {why}" for key, why in one.under if why]
+    return [said, *beyond]
+
+
+def _number(n: int) -> Said:
+    return say("No. {n}", n=n)
 
 
 def _finds_table(found: _Gathered) -> Table:
     return Table(
-        "Find by find",
+        say("Find by find"),
         (
-            Column("Number", 1),
-            Column("Name", 2.2),
-            Column("Place", 1.8),
-            Column("Found by", 1),
-            Column("Material", 1),
+            Column(say("Number"), 1),
+            Column(say("Name"), 2.2),
+            Column(say("Place"), 1.8),
+            Column(say("Found by"), 1),
+            Column(say("Material"), 1),
         ),
         found.rows,
-        "No find is listed.",
+        say("No find is listed."),
     )

@@ -12,14 +12,17 @@ from ledger.paper.papers import PAPERS
 from ledger.paper.text import CAUTION, PaperError, clean
 from ledger.paper.typesetting import require_zone, template
 from ledger.reports.sheet import Report
+from ledger.words import say
 
 _TEMPLATE = Path(__file__).resolve().parent / "report.typ"
 # Stands for a sign that no print font draws: one of them would stop the whole file, and with it everybody else's finds.
 NOT_DRAWN = "\u25af"
 
 
-def print_report(report: Report, paper: str, *, made_at: datetime) -> bytes:
+def print_report(report: Report, paper: str, *, made_at: datetime, language: str = "en") -> bytes:
     """Return the PDF on `paper`, a code of PAPERS. The same report at the same moment gives the same bytes.
+
+    `language`: the code of the one that is said in, for programs that read the file aloud.
 
     A sign that the print fonts do not have stands as NOT_DRAWN, and the foot says so. PaperError for an unknown paper, or
     a moment without its zone.
@@ -27,7 +30,11 @@ def print_report(report: Report, paper: str, *, made_at: datetime) -> bytes:
     require_zone(made_at)
     if paper not in PAPERS:
         raise PaperError(
-            f"There is no paper {paper!r}; nothing was printed. Choose one of {', '.join(PAPERS)}."
+            say(
+                "There is no paper {paper}; nothing was printed. Choose one of {papers}.",
+                paper=repr(paper),
+                papers=", ".join(PAPERS),
+            )
         )
     sheet = PAPERS[paper]
     drawn = _Drawn()
@@ -35,12 +42,16 @@ def print_report(report: Report, paper: str, *, made_at: datetime) -> bytes:
         "what": report.what,
         "of": drawn.text(report.of),
         "club": drawn.text(report.club),
-        "made": report.made,
+        "made": say("made {day}", day=report.made),
+        "language": language.partition("-")[0],
+        "words": {"page": say("page {page} of {pages}"), "read-with-it": say("To be read with it")},
         "warning": drawn.text(report.warning),
-        "part": f"part {report.part} of {report.parts}" if report.parts > 1 else "",
+        "part": say("part {part} of {parts}", part=report.part, parts=report.parts)
+        if report.parts > 1
+        else "",
         "blocks": [{"kind": block.kind, **drawn.all(asdict(block))} for block in report.blocks],
         "cautions": [drawn.text(line) for line in report.cautions],
-        "caution": CAUTION,
+        "caution": str(CAUTION),
         "paper": {"width": sheet.width_mm, "height": sheet.height_mm},
     }
     data["not-drawn"] = drawn.said
@@ -75,4 +86,7 @@ class _Drawn:
     def said(self) -> str:
         if not self.lost:
             return ""
-        return f"{NOT_DRAWN} stands for a sign that the print fonts cannot draw; the ledger’s page shows it."
+        return say(
+            "{sign} stands for a sign that the print fonts cannot draw; the ledger’s page shows it.",
+            sign=NOT_DRAWN,
+        )

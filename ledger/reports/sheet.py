@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 from typing import ClassVar, TypeAlias
 
 from ledger.paper.text import Pieces
+from ledger.words import say
 
 # Rows of a long table in one PDF: a thousand take some 3 s and 100 MB to set, and a file of more is slow to open.
 ROWS_IN_A_PART = 1000
@@ -159,7 +160,7 @@ def part_of(report: Report, part: int, rows: int = ROWS_IN_A_PART) -> Report:
             continue
         within = block.rows[max(first - at, 0) : max(last - at, 0)]
         if within:
-            heading = block.heading if first <= at else f"{block.heading}, continued"
+            heading = block.heading if first <= at else say("{heading}, continued", heading=block.heading)
             kept.append(replace(block, rows=within, heading=heading))
         at += len(block.rows)
     return replace(report, blocks=kept, part=part, parts=parts_of(report, rows))
@@ -173,5 +174,5 @@ def for_page(report: Report, rows: int = ROWS_ON_A_PAGE) -> Report:
 def _cut(block: Block, rows: int) -> Block:
     if not isinstance(block, Table) or len(block.rows) <= rows:
         return block
-    said = f"Here are the first {rows} of {len(block.rows)} rows. The PDF has them all."
+    said = say("Here are the first {rows} of {n} rows. The PDF has them all.", rows=rows, n=len(block.rows))
     return replace(block, rows=block.rows[:rows], said=[*block.said, said])

@@ -2,26 +2,28 @@
 
 from ledger.bench.models import Determination
 from ledger.days import short_day_text
+from ledger.exchange.people import NOT_NAMED as NOBODY
 from ledger.exchange.people import PeopleOut
 from ledger.finds.models import Find, Status
 from ledger.names.authority import cite
 from ledger.paper.text import Pieces
 from ledger.taxa.models import Taxon
+from ledger.words import Said, later, say, say_n
 
-NOT_NAMED = "not named"
-NO_DAY = "no day"
+NOT_NAMED = later("not named")
+NO_DAY = later("no day")
 STANDING = {
-    Status.SETTLED: "settled",
-    Status.LOGGED: "not settled",
-    Status.HELD: "not settled: held for a doubt",
-    Status.SENT_BACK: "not settled: sent back with a question",
+    Status.SETTLED: later("settled"),
+    Status.LOGGED: later("not settled"),
+    Status.HELD: later("not settled: held for a doubt"),
+    Status.SENT_BACK: later("not settled: sent back with a question"),
 }
 
 
 def name_of(named: Determination | None) -> Pieces:
     """The name as it was given, with its author, and the accepted one behind an old name."""
     if named is None or not named.name_typed:
-        return ((NOT_NAMED, False),)
+        return ((say(NOT_NAMED), False),)
     taxon = named.taxon
     cited = cite(
         named.name_typed,
@@ -47,7 +49,7 @@ def listed_as(named: Determination | None) -> tuple[str, Pieces, str]:
     A doubted name is a row of its own: cf. versicolor is not counted as versicolor. An old name is counted as the new.
     """
     if named is None or not named.name_typed:
-        return "", ((NOT_NAMED, False),), ""
+        return "", ((say(NOT_NAMED), False),), ""
     if named.taxon is None or named.qualifier:
         return named.name_typed.casefold(), name_of(named), ""
     english = named.taxon.vernacular.partition("; ")[0]
@@ -59,18 +61,20 @@ def determined(named: Determination | None, people: PeopleOut) -> str:
     if named is None or not named.name_typed:
         return ""
     by = people.named(named.determiner_id, named.determiner_name).name
+    by = say("not named here") if by == NOBODY else by
     day = short_day_text(named.determined_on)
     return f"det. {by}, {day}" if day else f"det. {by}"
 
 
 def found_by(find: Find, people: PeopleOut) -> str:
-    return people.named(find.finder_id, find.found_by).name
+    name = people.named(find.finder_id, find.found_by).name
+    return say("not named here") if name == NOBODY else name
 
 
 def standing(find: Find) -> str:
-    return STANDING[Status(find.status)]
+    return say(STANDING[Status(find.status)])
 
 
-def many(n: int, one: str, more: str = "") -> str:
-    """`1 find`, `2 finds`; `more` where the word for several is no plain one."""
-    return f"{n} {one if n == 1 else more or one + 's'}"
+def finds_text(n: int) -> Said:
+    """Return `1 find`, `2 finds`."""
+    return say_n("{n} find", "{n} finds", n)

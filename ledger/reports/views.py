@@ -6,11 +6,13 @@ from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.template.loader import render_to_string
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from ledger.forays.models import Foray
+from ledger.languages import of_the_club, page_language
 from ledger.paper.papers import A4, PAPERS
 from ledger.paper.text import PaperError
 from ledger.people.models import Member, Role
@@ -46,10 +48,16 @@ def reports(request: HttpRequest) -> HttpResponse:
 def owner_report(request: HttpRequest, foray_id: int) -> HttpResponse:
     foray = _foray(request, foray_id)
     choices = asked.owner_choices(request.GET)
-    report = owner.owner_report(foray, choices, now=timezone.now())
+    # It goes to somebody outside: in the club's language, as its PDF is, whoever makes it.
+    with of_the_club():
+        report = for_page(whole := owner.owner_report(foray, choices, now=timezone.now()))
+        shown = render_to_string("reports/_report.html", {"report": report})
+        language = page_language()
     context = {
-        "report": for_page(report),
-        "prints": _prints(request, parts_of(report)),
+        "report": report,
+        "shown": shown,
+        "shown_language": "" if language == page_language() else language,
+        "prints": _prints(request, parts_of(whole)),
         "foray": foray,
         "choices": choices,
         "left_out": owner.left_out_of(foray),
@@ -61,9 +69,10 @@ def owner_report(request: HttpRequest, foray_id: int) -> HttpResponse:
 @require_safe
 def owner_report_pdf(request: HttpRequest, foray_id: int) -> HttpResponse:
     foray = _foray(request, foray_id)
-    report = owner.owner_report(foray, asked.owner_choices(request.GET), now=timezone.now())
-    part = asked.part_asked(request.GET, parts_of(report))
-    return _printed(request, part_of(report, part), "owner-report", foray_id)
+    with of_the_club():
+        report = owner.owner_report(foray, asked.owner_choices(request.GET), now=timezone.now())
+        part = asked.part_asked(request.GET, parts_of(report))
+        return _printed(request, part_of(report, part), "owner-report", foray_id)
 
 
 def _foray(request: HttpRequest, foray_id: int) -> Foray:
@@ -180,7 +189,12 @@ def _query(request: HttpRequest, *without: str) -> str:
 def _printed(request: HttpRequest, report: Report, page: str, *given: int) -> HttpResponse:
     paper = request.GET.get("paper", "")
     try:
-        pdf = print_report(report, paper if paper in PAPERS else A4.code, made_at=timezone.localtime())
+        pdf = print_report(
+            report,
+            paper if paper in PAPERS else A4.code,
+            made_at=timezone.localtime(),
+            language=page_language(),
+        )
     except PaperError as trouble:
         messages.error(request, str(trouble))
         return redirect(page, *given)

@@ -18,7 +18,6 @@ from ledger.moments import day_of
 from ledger.reports.cautions import cautions
 from ledger.reports.providers import Figure, provider
 from ledger.reports.sheet import Bar, Block, Column, Report, Table, Weeks, Words, cell
-from ledger.reports.telling import many
 from ledger.reports.yearly_lists import (
     days_of,
     entries_of,
@@ -28,15 +27,16 @@ from ledger.reports.yearly_lists import (
     new_taxa,
     taxa_table,
 )
+from ledger.words import Said, later, say, say_n, together
 from ledger.year import effort, queries
 from ledger.year.cells import NONE
 from ledger.year.season import MONTHS, month_of
 
 _WORDS = {
-    Status.SETTLED: "settled",
-    Status.LOGGED: "logged, and nothing asks for the curator",
-    Status.HELD: "held for a doubt",
-    Status.SENT_BACK: "sent back with a question",
+    Status.SETTLED: later("finds settled"),
+    Status.LOGGED: later("finds logged, and nothing asks for the curator"),
+    Status.HELD: later("finds held for a doubt"),
+    Status.SENT_BACK: later("finds sent back with a question"),
 }
 
 
@@ -45,7 +45,7 @@ def year_report(year: int, beside: int, *, now: datetime) -> Report:
     club, people = the_club(), people_leaving()
     new, new_then = new_taxa(year), new_taxa(beside)
     return Report(
-        what="The club’s year",
+        what=say("The club’s year"),
         of=str(year),
         club=club.heading,
         made=day_of(now),
@@ -57,7 +57,7 @@ def year_report(year: int, beside: int, *, now: datetime) -> Report:
             forays_table(year, people),
             members_table(year, people),
             _compared(
-                "The collection",
+                say("The collection"),
                 provider().of_year(*days_of(year)),
                 provider().of_year(*days_of(beside)),
                 year,
@@ -74,11 +74,15 @@ def year_report(year: int, beside: int, *, now: datetime) -> Report:
 
 
 def _numbers(year: int, beside: int, new: int, new_then: int) -> Table:
-    table = _compared("In numbers", _figures(year, new), _figures(beside, new_then), year, beside)
+    table = _compared(say("In numbers"), _figures(year, new), _figures(beside, new_then), year, beside)
     said = [
-        f"How much was looked: {effort.of_year(year).said}; in {beside}: {effort.of_year(beside).said}. More finds may "
-        "be more looking.",
-        "Standing is as it is today, of finds of either year.",
+        say(
+            "How much was looked: {here}; in {beside}: {there}. More finds may be more looking.",
+            here=effort.of_year(year).said,
+            beside=beside,
+            there=effort.of_year(beside).said,
+        ),
+        say("Standing is as it is today, of finds of either year."),
     ]
     return Table(table.heading, table.columns, table.rows, table.empty, said)
 
@@ -89,15 +93,15 @@ def _figures(year: int, new: int) -> Sequence[Figure]:
     by_status = dict(entries_of(year).order_by().values_list("status").annotate(Count("pk")))
     guests = Find.objects.filter(found_on__range=days_of(year)).exclude(found_by="")
     return [
-        Figure("finds", looked.finds),
-        Figure("taxa of the reference", len(taxa.keys() - {NONE})),
-        Figure("finds without a name of the reference", taxa.get(NONE, 0)),
-        Figure("taxa that are new for the club", new),
-        Figure("forays", looked.forays),
-        Figure("members with finds", looked.people),
-        Figure("finds of guests, keyed in by members", guests.count()),
-        Figure("days with finds", entries_of(year).order_by().values("found_on").distinct().count()),
-        *(Figure(f"finds {words}", by_status.get(status, 0)) for status, words in _WORDS.items()),
+        Figure(say("finds"), looked.finds),
+        Figure(say("taxa of the reference"), len(taxa.keys() - {NONE})),
+        Figure(say("finds without a name of the reference"), taxa.get(NONE, 0)),
+        Figure(say("taxa that are new for the club"), new),
+        Figure(say("forays"), looked.forays),
+        Figure(say("members with finds"), looked.people),
+        Figure(say("finds of guests, keyed in by members"), guests.count()),
+        Figure(say("days with finds"), entries_of(year).order_by().values("found_on").distinct().count()),
+        *(Figure(say(words), by_status.get(status, 0)) for status, words in _WORDS.items()),
     ]
 
 
@@ -105,10 +109,10 @@ def _compared(heading: str, now: Sequence[Figure], then: Sequence[Figure], year:
     return Table(
         heading,
         (
-            Column("Of the year", 3),
+            Column(say("Of the year"), 3),
             Column(str(year), is_figures=True),
             Column(str(beside), is_figures=True),
-            Column("Change", is_figures=True),
+            Column(say("Change"), is_figures=True),
         ),
         [
             (
@@ -119,7 +123,7 @@ def _compared(heading: str, now: Sequence[Figure], then: Sequence[Figure], year:
             )
             for one, other in zip(now, then, strict=True)
         ],
-        "Nothing is told of it here.",
+        say("Nothing is told of it here."),
     )
 
 
@@ -135,8 +139,8 @@ def _weeks(year: int, beside: int) -> Weeks:
         Bar(week, here.get(week, 0), _tall(here.get(week, 0), most), _tall(there.get(week, 0), most))
         for week in sorted({*here, *there})
     ]
-    months = [(name, date(2018, at + 1, 1).timetuple().tm_yday / 7) for at, name in enumerate(MONTHS)]
-    return Weeks("Finds by week", bars, months, most, _said_of_weeks(year, beside, here, bool(there)))
+    months = [(str(name), date(2018, at + 1, 1).timetuple().tm_yday / 7) for at, name in enumerate(MONTHS)]
+    return Weeks(say("Finds by week"), bars, months, most, _said_of_weeks(year, beside, here, bool(there)))
 
 
 def _tall(n: int, most: int) -> float:
@@ -145,14 +149,23 @@ def _tall(n: int, most: int) -> float:
 
 def _said_of_weeks(year: int, beside: int, here: dict[int, int], has_beside: bool) -> str:
     if not here:
-        return f"No find of {year} has a day."
+        return say("No find of {year} has a day.", year=year)
     top = max(here, key=lambda week: here[week])
     first, last = entries_of(year).aggregate(first=Min("found_on"), last=Max("found_on")).values()
-    other = f" The frames are {beside}." if has_beside else ""
-    return (
-        f"{year}: the first find on {short_day_text(first)}, the last on {short_day_text(last)}; most in week {top} "
-        f"({MONTHS[month_of(top) - 1]}), {here[top]}.{other}"
-    )
+    told: list[str] = [
+        say(
+            "{year}: the first find on {first}, the last on {last}; most in week {week} ({month}), {n}.",
+            year=year,
+            first=short_day_text(first),
+            last=short_day_text(last),
+            week=top,
+            month=MONTHS[month_of(top) - 1],
+            n=here[top],
+        )
+    ]
+    if has_beside:
+        told.append(say("The frames are {year}.", year=beside))
+    return together(told)
 
 
 # --- safe keeping ---
@@ -164,12 +177,24 @@ def _safe(year: int) -> Block:
     for kind, good, n in runs.order_by().values_list("kind", "good").annotate(Count("pk")):
         counted[kind, good] = n
     lines = []
-    for kind, word in ((BackupRun.Kind.BACKUP, "backup"), (BackupRun.Kind.REHEARSAL, "rehearsal")):
+    for kind in (BackupRun.Kind.BACKUP, BackupRun.Kind.REHEARSAL):
         good, bad = counted.get((kind, True), 0), counted.get((kind, False), 0)
         last = runs.filter(kind=kind, good=True).first()
-        when = f", the last on {day_of(last.ended_at)}" if last else ""
-        failed = f"; {bad} failed" if bad else ""
-        lines.append(f"{many(good, word) if good else f'No {word}'} went well{when}{failed}.")
+        when = say("the last on {day}", day=day_of(last.ended_at)) if last else ""
+        failed = say("{n} failed", n=bad) if bad else ""
+        lines.append(
+            f"{_went_well(kind, good)}{f', {when}' if when else ''}{f'; {failed}' if failed else ''}."
+        )
     if not counted.get((BackupRun.Kind.REHEARSAL, True)):
-        lines.append("A backup that was never brought back is a hope: let the keeper rehearse one.")
-    return Words("Safe keeping", lines)
+        lines.append(say("A backup that was never brought back is a hope: let the keeper rehearse one."))
+    return Words(say("Safe keeping"), lines)
+
+
+def _went_well(kind: str, n: int) -> Said:
+    if kind == BackupRun.Kind.BACKUP:
+        if not n:
+            return say("No backup went well")
+        return say_n("{n} backup went well", "{n} backups went well", n)
+    if not n:
+        return say("No rehearsal went well")
+    return say_n("{n} rehearsal went well", "{n} rehearsals went well", n)

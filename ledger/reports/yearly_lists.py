@@ -10,10 +10,11 @@ from ledger.exchange.people import PeopleOut
 from ledger.finds.models import Status
 from ledger.forays.models import Foray
 from ledger.reports.sheet import Cell, Column, Table, cell
-from ledger.reports.telling import NO_DAY, found_by, many, name_of_taxon, standing
+from ledger.reports.telling import NO_DAY, found_by, name_of_taxon, standing
 from ledger.search.keys import first_key_of, last_key_of
 from ledger.search.models import FindIndex
 from ledger.taxa.models import Taxon
+from ledger.words import say, say_n
 from ledger.year import queries
 from ledger.year.cells import NONE
 
@@ -64,11 +65,16 @@ def new_table(taxa: Sequence[Taxon], people: PeopleOut) -> Table:
         for find in [finds[taxon.pk]]
     ]
     return Table(
-        "New for the club",
-        (Column("Name", 2.4), Column("First find", 1.2), Column("Found by", 1.3), Column("Standing", 1.5)),
+        say("New for the club"),
+        (
+            Column(say("Name"), 2.4),
+            Column(say("First find"), 1.2),
+            Column(say("Found by"), 1.3),
+            Column(say("Standing"), 1.5),
+        ),
         rows,
-        "No taxon was found for the first time.",
-        ["No earlier day is in the ledger. What is not settled may yet turn out to be something else."]
+        say("No taxon was found for the first time."),
+        [say("No earlier day is in the ledger. What is not settled may yet turn out to be something else.")]
         if rows
         else [],
     )
@@ -86,14 +92,14 @@ def taxa_table(year: int, beside: int) -> Table:
     }
     taxa = Taxon.objects.filter(pk__in=here).order_by("name")
     return Table(
-        "Taxa, with their first and last day",
+        say("Taxa, with their first and last day"),
         (
-            Column("Name", 3),
-            Column("First", 1.1),
-            Column("Last", 1.1),
-            Column("Finds", is_figures=True),
-            Column("Settled", is_figures=True),
-            Column(f"Finds of {beside}", is_figures=True),
+            Column(say("Name"), 3),
+            Column(say("First"), 1.1),
+            Column(say("Last"), 1.1),
+            Column(say("Finds"), is_figures=True),
+            Column(say("Settled"), is_figures=True),
+            Column(say("Finds of {year}", year=beside), is_figures=True),
         ),
         [
             (
@@ -107,7 +113,7 @@ def taxa_table(year: int, beside: int) -> Table:
             for taxon in taxa
             if taxon.pk in days
         ],
-        f"No find of {year} has a name of the reference.",
+        say("No find of {year} has a name of the reference.", year=year),
         [_missing(here, there, beside)],
     )
 
@@ -118,9 +124,11 @@ def _settled() -> Q:
 
 def _missing(here: dict[int, int], there: dict[int, int], beside: int) -> str:
     gone = len(there.keys() - here.keys() - {NONE})
-    return (
-        f"{many(gone, 'taxon', 'taxa')} of {beside} {'was' if gone == 1 else 'were'} not found again, which is not the "
-        "same as not there."
+    return say_n(
+        "{n} taxon of {year} was not found again, which is not the same as not there.",
+        "{n} taxa of {year} were not found again, which is not the same as not there.",
+        gone,
+        year=beside,
     )
 
 
@@ -136,14 +144,14 @@ def forays_table(year: int, people: PeopleOut) -> Table:
     found = {row["foray"]: row for row in counted}
     nothing = {"n": 0, "taxa": 0, "finders": 0}
     return Table(
-        "Forays",
+        say("Forays"),
         (
-            Column("Day", 1),
-            Column("Foray", 2.4),
-            Column("Led by", 1.4),
-            Column("Members", is_figures=True),
-            Column("Taxa", is_figures=True),
-            Column("Finds", is_figures=True),
+            Column(say("Day"), 1),
+            Column(say("Foray"), 2.4),
+            Column(say("Led by"), 1.4),
+            Column(say("Members"), is_figures=True),
+            Column(say("Taxa"), is_figures=True),
+            Column(say("Finds"), is_figures=True),
         ),
         [
             (
@@ -154,8 +162,8 @@ def forays_table(year: int, people: PeopleOut) -> Table:
             )
             for one in forays
         ],
-        f"No foray of {year} is in the ledger.",
-        ["Finds whose place is kept back are not counted with a foray, which would tell it."]
+        say("No foray of {year} is in the ledger.", year=year),
+        [say("Finds whose place is kept back are not counted with a foray, which would tell it.")]
         if forays
         else [],
     )
@@ -168,16 +176,16 @@ def members_table(year: int, people: PeopleOut) -> Table:
     )
     rows = sorted((people.named(key).name, n, taxa, settled) for key, n, taxa, settled in found)
     return Table(
-        "Members with finds",
+        say("Members with finds"),
         (
-            Column("Member", 3),
-            Column("Finds", is_figures=True),
-            Column("Taxa", is_figures=True),
-            Column("Settled", is_figures=True),
+            Column(say("Member"), 3),
+            Column(say("Finds"), is_figures=True),
+            Column(say("Taxa"), is_figures=True),
+            Column(say("Settled"), is_figures=True),
         ),
         [tuple(cell(one) for one in row) for row in rows],
-        f"Nobody has a find of {year}.",
-        ["In the order of names. Who has not agreed to be named stands here by their collecting code."]
+        say("Nobody has a find of {year}.", year=year),
+        [say("In the order of names. Who has not agreed to be named stands here by their collecting code.")]
         if rows
         else [],
     )
