@@ -1,7 +1,8 @@
 // One question to the ledger about what is marked. Every answer has `ok`, and a sentence where it is no.
 
+import { say } from "../words.js";
+
 const WAIT_MS = 30_000;
-const NO_SIGNAL = "The ledger could not be reached. The points stay; try again where there is a signal.";
 
 export async function ask(address, body) {
   const mark = document.querySelector('#measure input[name="csrfmiddlewaretoken"]').value;
@@ -15,10 +16,16 @@ export async function ask(address, body) {
       signal: AbortSignal.timeout(WAIT_MS),
     });
   } catch {
-    return { ok: false, sentence: NO_SIGNAL };
+    return {
+      ok: false,
+      sentence: say("The ledger could not be reached. The points stay; try again where there is a signal."),
+    };
   }
   if (answer.headers.get("Content-Type")?.startsWith("application/json")) {
     return { ...(await answer.json()), ok: answer.ok };
   }
-  return { ok: false, sentence: "The ledger did not take it. The points stay; sign in again in another tab, then try again." };
+  return {
+    ok: false,
+    sentence: say("The ledger did not take it. The points stay; sign in again in another tab, then try again."),
+  };
 }

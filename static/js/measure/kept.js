@@ -1,7 +1,7 @@
 // What was just kept, said beside the button that kept it, with the next step; and the ledger's own lists brought up to date
 // without leaving the place.
 
-const STALE = "The list below shows it when the page is loaded again.";
+import { say } from "../words.js";
 
 const paragraph = (text, kind = "") => {
   const line = document.createElement("p");
@@ -19,9 +19,9 @@ export function sayRefused(box, sentence) {
 /** Say in `box` what was kept, and offer what makes it the reading. Gives what the fresh page draws over the photo, or null. */
 export async function sayKept(box, { kept, trait, page }) {
   box.classList.remove("onphoto__kept--refused");
-  box.replaceChildren(paragraph(`Kept: ${kept}.`, "onphoto__value"));
+  box.replaceChildren(paragraph(say("Kept: {value}.", { value: kept }), "onphoto__value"));
   const scene = await renewLists(page);
-  if (!scene) box.append(paragraph(STALE));
+  if (!scene) box.append(paragraph(say("The list below shows it when the page is loaded again.")));
   const step = trait && document.querySelector(`[data-fresh] [data-reads="${CSS.escape(trait)}"]`);
   if (step) box.append(step.cloneNode(true));
   return scene;

@@ -1,11 +1,13 @@
 // What a person has marked on the photo, by way: the two ends of a line, a counted line with taps along it, or a patch.
 // Plain values in and out, no page: {way, points}. Points are pixels of the upright original.
 
+import { say, sayN } from "../words.js";
+
 export const WAYS = {
-  line: { first: 2, says: ["Put the first end.", "Put the other end."] },
-  ruler: { first: 2, says: ["Put a point on one line of the ruler.", "Put a point on another line of it."] },
-  taps: { first: 2, says: ["Put where the counting begins.", "Put where it ends."] },
-  count: { first: 2, says: ["Put one corner of a flat, sharp patch.", "Put the corner across."] },
+  line: { first: 2, says: [say("Put the first end."), say("Put the other end.")] },
+  ruler: { first: 2, says: [say("Put a point on one line of the ruler."), say("Put a point on another line of it.")] },
+  taps: { first: 2, says: [say("Put where the counting begins."), say("Put where it ends.")] },
+  count: { first: 2, says: [say("Put one corner of a flat, sharp patch."), say("Put the corner across.")] },
 };
 
 /** Nothing marked yet. */
@@ -19,7 +21,7 @@ export function nextSays({ way, points }) {
   if (points.length < first) return says[points.length];
   if (way === "taps") {
     const taps = points.length - first;
-    return taps ? `${taps} pore${taps === 1 ? "" : "s"} tapped.` : "Now tap each pore that the line crosses.";
+    return taps ? sayN("{n} pore tapped.", "{n} pores tapped.", taps) : say("Now tap each pore that the line crosses.");
   }
   return "";
 }
@@ -44,7 +46,7 @@ export const withMoved = ({ points, ...rest }, index, point) => ({
 });
 
 export const withoutLast = ({ way, points }) => ({ way, points: points.slice(0, -1) });
-export const FULL = "Both points are put. Drag one to move it, or take the last one back.";
+export const FULL = say("Both points are put. Drag one to move it, or take the last one back.");
 
 /** As the ledger is told. A patch is its corner and size. */
 export function asSent({ way, points }) {

@@ -4,6 +4,7 @@ import { drawCard, drawMarks, drawPores, drawTaken } from "./drawing.js";
 import { FULL, asSent, empty, isWhole, nextSays, withMoved, withoutLast, withPoint, withWay } from "./marks.js";
 import { GRASP_PX, makeStage } from "./stage.js";
 import { ask } from "./ask.js";
+import { say } from "../words.js";
 import { sayKept, sayRefused } from "./kept.js";
 
 const ASK_AFTER_MS = 250;
@@ -97,11 +98,11 @@ async function tryOut() {
   const mine = ++asking;
   const { way, ...rest } = choice();
   if (way === "ruler" && !rest.ruler_mm) {
-    says.textContent = "Say how many mm lie between the two points.";
+    says.textContent = say("Say how many mm lie between the two points.");
     return;
   }
   if (way === "taps" && marks.points.length < 4) return;
-  says.textContent = way === "count" ? "Counting …" : "Measuring …";
+  says.textContent = way === "count" ? say("Counting …") : say("Measuring …");
   const told = await ask(page.dataset.try, { way, points: asSent(marks), ...rest });
   if (mine !== asking) return;
   says.textContent = nextSays(marks);
@@ -116,7 +117,7 @@ async function tryOut() {
   result.classList.toggle("onphoto__result--refused", !told.ok || isAsked);
   pores = told.centres ? { centres: told.centres, spacing: told.spacing_px } : null;
   keep.disabled = !told.ok;
-  keep.textContent = told.keep ?? "Keep it";
+  keep.textContent = told.keep ?? say("Keep it");
   stage.redraw();
 }
 
@@ -225,6 +226,6 @@ image.decode().then(() => {
   // The whole photo comes behind: what can be seen without it can be measured without it.
   return whole.decode().then(() => stage.show(whole));
 }).catch(() => {
-  says.textContent = "The photo could not be shown. Nothing was lost; load the page again where there is a signal.";
+  says.textContent = say("The photo could not be shown. Nothing was lost; load the page again where there is a signal.");
 });
 change(empty(choice().way));

@@ -1,5 +1,6 @@
 // What became of finds that were sent while somebody had gone on: said once, in a quiet line where they are by then.
 import { element } from "../log/pieces.js";
+import { say, sayN, woven } from "../words.js";
 import { findPage, formOf, OUTBOX } from "./addresses.js";
 import { changedWords, photosLeft } from "./message.js";
 import { CHANNEL } from "./outbox.js";
@@ -19,23 +20,36 @@ export function linesOf(finds) {
   const there = finds.filter(({ state }) => state === "confirmed");
   const lines = there.length ? [thereLine(there)] : [];
   for (const find of finds) {
-    const named = find.number ?? "your find";
-    if (find.state === "refused") lines.push([`The ledger asks about ${named}: `, { text: "correct it", href: formOf(find) }]);
+    const named = find.number ?? say("your find");
+    if (find.state === "refused") {
+      const sentence = say("The ledger asks about {find}: ", { find: named });
+      lines.push([sentence, { text: say("correct it"), href: formOf(find) }]);
+    }
     if (find.state !== "changed") continue;
-    const choose = { text: "compare and choose", href: `${OUTBOX}?find=${find.id}` };
+    const choose = { text: say("compare and choose"), href: `${OUTBOX}?find=${find.id}` };
     lines.push([`${changedWords(find.theirs, named)}: `, choose]);
   }
   return lines;
 }
 
 function thereLine(there) {
-  const pieces = there.flatMap((find, i) => [
-    i === 0 ? "" : i === there.length - 1 ? " and " : ", ",
-    { text: find.number ?? "Your find", href: findPage(find.id) },
-  ]);
+  const doors = there.map((find) => ({ text: find.number ?? say("Your find"), href: findPage(find.id) }));
   const left = there.reduce((all, find) => all + photosLeft(find).length, 0);
-  const photos = left ? `, ${left} photo${left === 1 ? "" : "s"} still on the way` : "";
-  return [...pieces.filter(Boolean), `${there.length === 1 ? " is" : " are"} on the ledger${photos}.`];
+  const [first, last] = [listOf(doors.slice(0, -1)), doors.at(-1)];
+  return woven(thereSays(there.length, left), { find: last, finds: first, last }).flat();
+}
+
+const listOf = (doors) => doors.flatMap((door, i) => (i ? [", ", door] : [door]));
+
+function thereSays(many, left) {
+  if (!left) return many === 1 ? say("{find} is on the ledger.") : say("{finds} and {last} are on the ledger.");
+  return many === 1
+    ? sayN("{find} is on the ledger, {n} photo still on the way.", "{find} is on the ledger, {n} photos still on the way.", left)
+    : sayN(
+        "{finds} and {last} are on the ledger, {n} photo still on the way.",
+        "{finds} and {last} are on the ledger, {n} photos still on the way.",
+        left,
+      );
 }
 
 /** Somebody has been told what became of that find. */
@@ -82,7 +96,7 @@ export function startArrivals({ tellHere = () => false } = {}) {
     const box = element("div", "", { className: "arrived notice notice--kept" });
     const said = element("div", "", { className: "arrived__said" });
     said.append(...lines.map(paragraph));
-    const close = element("button", "Close", { type: "button", className: "button button--quiet" });
+    const close = element("button", say("Close"), { type: "button", className: "button button--quiet" });
     close.addEventListener("click", () => {
       shown.clear();
       draw();

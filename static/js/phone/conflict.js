@@ -1,6 +1,7 @@
 // A find that was changed here and, meanwhile, on the ledger: both are shown, field by field, and the person chooses.
 // Nothing is chosen for them where both changed it.
 import { element } from "../log/pieces.js";
+import { say, woven } from "../words.js";
 import { withValues } from "./message.js";
 
 // Boxes whose values belong to another box: they are taken together, or not at all.
@@ -63,10 +64,11 @@ function replaced(mine, theirs, isMeant) {
 export function drawConflict(place, find, send) {
   const questions = questionsOf(find.theirs);
   const head = element("h2", "", { tabIndex: -1 });
-  head.append(
-    element("span", find.number ?? "This find", { className: "number" }),
-    find.theirs.by_you ? " was changed by you meanwhile, on another phone or page" : " was changed by somebody else meanwhile",
-  );
+  const sentence = find.theirs.by_you
+    ? say("{find} was changed by you meanwhile, on another phone or page")
+    : say("{find} was changed by somebody else meanwhile");
+  const number = element("span", find.number ?? say("This find"), { className: "number" });
+  head.append(...woven(sentence, { find: number }));
   const form = element("form", "", { className: "plate conflict", noValidate: true });
   const also = find.theirs.also ?? [];
   form.append(head, element("p", introOf(questions, also)), ...also.map((said) => element("p", said)));
@@ -74,7 +76,7 @@ export function drawConflict(place, find, send) {
   const missing = element("p", "", { className: "field__error", hidden: true });
   missing.setAttribute("role", "alert");
   const row = element("p", "", { className: "actions" });
-  row.append(element("button", "Send it again", { type: "submit", className: "button button--primary" }));
+  row.append(element("button", say("Send it again"), { type: "submit", className: "button button--primary" }));
   form.append(missing, row);
   form.addEventListener("submit", (event) => {
     event.preventDefault();
@@ -85,7 +87,11 @@ export function drawConflict(place, find, send) {
     }
     missing.hidden = open.length === 0;
     if (open.length) {
-      missing.textContent = `Not chosen yet: ${open.map((one) => one.label).join(", ")}. Nothing was sent; both versions are kept. Tap one of the two.`;
+      const fields = open.map((one) => one.label).join(", ");
+      missing.textContent = say(
+        "Not chosen yet: {fields}. Nothing was sent; both versions are kept. Tap one of the two.",
+        { fields },
+      );
       form.querySelector(".is-open input").focus();
       return;
     }
@@ -97,20 +103,23 @@ export function drawConflict(place, find, send) {
 
 function introOf(questions, also) {
   if (!questions.length && also.length)
-    return "Nothing was overwritten, and no field has two values. Read what happened to it, then send your changes again.";
-  if (!questions.length) return "Both versions say the same. Send it again, and the rest of your changes goes with it.";
-  return "Nothing was overwritten. Choose for each which one stays; what is not listed stays as you have it here. Both are in the history afterwards.";
+    return say("Nothing was overwritten, and no field has two values. Read what happened to it, then send your changes again.");
+  if (!questions.length) return say("Both versions say the same. Send it again, and the rest of your changes goes with it.");
+  return say(
+    "Nothing was overwritten. Choose for each which one stays; what is not listed stays as you have it here. Both are in the history afterwards.",
+  );
 }
 
 function fieldOf(question, index) {
   const set = element("fieldset", "", { className: "conflict__field" });
   set.dataset.question = index;
   set.append(element("legend", capital(question.label), { className: "field__label" }));
-  set.append(element("p", `Was: ${question.was || "nothing"}`, { className: "conflict__was" }));
+  const was = say("Was: {value}", { value: question.was || say("nothing") });
+  set.append(element("p", was, { className: "conflict__was" }));
   const sides = element("div", "", { className: "conflict__sides" });
   sides.append(
-    sideOf(index, "yours", question.choice === "now" ? "Yours, not touched" : "Yours", question.yours, false),
-    sideOf(index, "now", `Ledger now, by ${question.by}`, question.now, question.choice === "now"),
+    sideOf(index, "yours", question.choice === "now" ? say("Yours, not touched") : say("Yours"), question.yours, false),
+    sideOf(index, "now", say("Ledger now, by {name}", { name: question.by }), question.now, question.choice === "now"),
   );
   set.append(sides);
   return set;
@@ -122,7 +131,7 @@ function sideOf(index, value, whose, text, isChosen) {
   const words = element("span", "", { className: "chip__word" });
   words.append(
     element("span", whose, { className: "conflict__whose" }),
-    element("b", text || "nothing", { className: "conflict__value" }),
+    element("b", text || say("nothing"), { className: "conflict__value" }),
   );
   face.append(words);
   label.append(

@@ -1,4 +1,5 @@
 // A find as it is sent, what of it is left to send, and when to try again. Pure: no store, no page, no clock.
+import { say, sayN } from "../words.js";
 import { digestOf } from "./digest.js";
 
 const FIRST_PAUSE_MS = 2000;
@@ -99,8 +100,12 @@ export function leftOf(finds) {
 
 /** "Sending AT 7: 3 finds left, 12 MB. 63 of 200 photos sent." `size`: the bytes that are left, in words. */
 export function sendingWords({ finds, sentPhotos, allPhotos, number, size }) {
-  const words = `Sending${number ? ` ${number}` : ""}: ${finds} find${finds === 1 ? "" : "s"} left, ${size}.`;
-  return allPhotos > 1 ? `${words} ${sentPhotos} of ${allPhotos} photos sent.` : words;
+  const words = number
+    ? sayN("Sending {number}: {n} find left, {size}.", "Sending {number}: {n} finds left, {size}.", finds, { number, size })
+    : sayN("Sending: {n} find left, {size}.", "Sending: {n} finds left, {size}.", finds, { size });
+  if (allPhotos <= 1) return words;
+  const photos = say("{sent} of {all} photos sent.", { sent: sentPhotos, all: allPhotos });
+  return `${words} ${photos}`;
 }
 
 /** How long to wait after the nth failure in a row: 2 s, doubled each time, at most 10 min, each up to a quarter off. */
@@ -117,7 +122,9 @@ export const valueIn = (fields, name) => fields.find(([field]) => field === name
 
 /** Who changed a find meanwhile, by the ledger's answer: "You changed AT 7 meanwhile, on another phone or page". */
 export const changedWords = (theirs, what) =>
-  theirs?.by_you ? `You changed ${what} meanwhile, on another phone or page` : `Somebody else changed ${what} meanwhile`;
+  theirs?.by_you
+    ? say("You changed {find} meanwhile, on another phone or page", { find: what })
+    : say("Somebody else changed {find} meanwhile", { find: what });
 
 /** The fields with some replaced; those that are not there yet are added. */
 export function withValues(fields, given) {

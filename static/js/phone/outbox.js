@@ -1,5 +1,6 @@
 // The outbox: finds on this phone that the ledger has not confirmed. Sent one find after another, each followed by its
 // photos piece by piece. Pages and the service worker call the same; only one of them sends at a time.
+import { say } from "../words.js";
 import { freshen, hello } from "./hello.js";
 import { findIsLeft, isDue, isLeft, leftOf, pauseAfter, photosCanGo, photosLeft } from "./message.js";
 import { NoSignal, NotLetIn, sendFind, sendPhoto, TryLater } from "./sending.js";
@@ -134,7 +135,7 @@ class Run {
     await this.free(id);
     if (["signed out", "ended", "somebody else"].includes(problem.why)) return problem.why;
     // Signed in, and still not let in: this one find is none that this member may change.
-    const wrong = problem.told?.wrong ?? "The ledger does not let you change this find.";
+    const wrong = problem.told?.wrong ?? say("The ledger does not let you change this find.");
     await this.pause(id, new TryLater(typeof wrong === "string" ? wrong : wrong[0]?.sentence));
     return null;
   }

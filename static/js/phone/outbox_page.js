@@ -2,6 +2,7 @@
 import { element, trouble } from "../log/pieces.js";
 import { megabytes } from "../log/sizes.js";
 import { notLetIn } from "../log/troubles.js";
+import { say, sayN } from "../words.js";
 import { SIGN_IN } from "./addresses.js";
 import { startArrivals } from "./arrivals.js";
 import { drawConflict, merged } from "./conflict.js";
@@ -81,7 +82,8 @@ function sum(sentence) {
   place("outbox-sum").textContent = sentence;
 }
 
-const leftWords = ({ finds, bytes }) => `${finds} find${finds === 1 ? "" : "s"} left, ${megabytes(bytes)}`;
+const leftWords = ({ finds, bytes }) =>
+  sayN("{n} find left, {size} to be sent.", "{n} finds left, {size} to be sent.", finds, { size: megabytes(bytes) });
 
 // --- the lists ---
 
@@ -96,10 +98,9 @@ async function draw() {
   place("outbox-others").hidden = others.length === 0;
   const left = leftOf(mine);
   drawButton(left.finds);
-  if (!mine.length && others.length) sum(isKnown ? "Nothing of yours waits." : "Looking …");
-  else if (!mine.length) sum("Nothing waits: everything kept on this phone is on the ledger.");
-  else if (!isSending)
-    sum(left.finds ? `${leftWords(left)} to be sent.` : "Nothing can be sent before you have decided.");
+  if (!mine.length && others.length) sum(isKnown ? say("Nothing of yours waits.") : say("Looking …"));
+  else if (!mine.length) sum(say("Nothing waits: everything kept on this phone is on the ledger."));
+  else if (!isSending) sum(left.finds ? leftWords(left) : say("Nothing can be sent before you have decided."));
 
   const typing = finds.filter((find) => find.state === "typing" && isMine(find));
   place("typing-list").replaceChildren(...typing.map((find) => typingRow(find)));
@@ -164,10 +165,10 @@ async function drawOwn() {
   const own = who ? await listOwn() : [];
   own.sort((one, other) => String(other.found_on ?? "").localeCompare(String(one.found_on ?? "")));
   place("own-note").textContent = own.length
-    ? "As the ledger had them when there was a signal last. They can be amended without one."
+    ? say("As the ledger had them when there was a signal last. They can be amended without one.")
     : who
-      ? "None yet. They come here when there is a signal."
-      : "Sign in where there is a signal; your finds are kept here then.";
+      ? say("None yet. They come here when there is a signal.")
+      : say("Sign in where there is a signal; your finds are kept here then.");
   const list = place("own-list");
   if (list.dataset.drawn === String(own.length)) return;
   list.dataset.drawn = own.length;
@@ -178,9 +179,10 @@ async function drawRoom() {
   const { used, quota, persistent } = await roomLeft();
   const rows = [];
   if (used !== null && quota !== null) {
-    rows.push(["Used", megabytes(used)], ["Left for this browser", `about ${megabytes(Math.max(0, quota - used))}`]);
+    const size = megabytes(Math.max(0, quota - used));
+    rows.push([say("Used"), megabytes(used)], [say("Left for this browser"), say("about {size}", { size })]);
   }
-  rows.push(["Kept safe", SAFE[persistent] ?? SAFE.null]);
+  rows.push([say("Kept safe"), SAFE[persistent] ?? SAFE.null]);
   place("room").replaceChildren(
     ...rows.map(([term, words]) => {
       const row = element("div");
@@ -192,19 +194,20 @@ async function drawRoom() {
 }
 
 const SAFE = {
-  true: "yes: the browser has promised not to clear it by itself",
-  false:
+  true: say("yes: the browser has promised not to clear it by itself"),
+  false: say(
     "not promised: short of room, the browser may clear it. Send finds soon, or put the ledger on the home screen and ask again",
-  null: "this browser does not say",
+  ),
+  null: say("this browser does not say"),
 };
 
 async function askForRoom() {
   const persistent = (await navigator.storage?.persist?.().catch(() => null)) ?? null;
   await setKept("room-asked", { at: Date.now(), persistent });
   await drawRoom();
-  if (!persistent) place("ask-room").textContent = "Not promised. Ask again";
+  if (!persistent) place("ask-room").textContent = say("Not promised. Ask again");
 }
 
 start().catch(() => {
-  sum("This browser keeps nothing here, as in a private window. Open the ledger in an ordinary window.");
+  sum(say("This browser keeps nothing here, as in a private window. Open the ledger in an ordinary window."));
 });

@@ -2,8 +2,9 @@
 import { element, twoTaps } from "../log/pieces.js";
 import { megabytes } from "../log/sizes.js";
 import { photoName } from "../log/views.js";
+import { say, sayN } from "../words.js";
 import { findPage, formOf, LOG } from "./addresses.js";
-import { changedWords, keptPhotos, photosOut, valueIn } from "./message.js";
+import { keptPhotos, photosOut, valueIn } from "./message.js";
 import { changeFind, getPhoto } from "./store.js";
 
 export function rowOf(find, { draw, sendNow }) {
@@ -13,7 +14,8 @@ export function rowOf(find, { draw, sendNow }) {
   const main = row.querySelector(".row__main");
   main.append(element("p", stateOf(find), { className: "outbox-row__state" }));
   const doubts = find.state === "waiting" ? (find.doubts ?? []) : [];
-  if (doubts.length) main.append(element("p", "The ledger does not take it before this is mended:", { className: "row__note" }));
+  if (doubts.length)
+    main.append(element("p", say("The ledger does not take it before this is mended:"), { className: "row__note" }));
   const wrong = [...(find.trouble?.wrong ?? []), ...doubts];
   if (wrong.length) {
     const list = element("ul", "", { className: "outbox-row__wrong" });
@@ -21,10 +23,10 @@ export function rowOf(find, { draw, sendNow }) {
     main.append(list);
   }
   const act = element("p", "", { className: "actions" });
-  if (find.state === "changed") act.append(link("Compare and choose", `?find=${find.id}`));
-  else if (find.state === "refused") act.append(link("Correct it", formOf(find)));
-  else if (find.state !== "confirmed") act.append(link(doubts.length ? "Mend it" : "Change it", formOf(find)));
-  else act.append(link("Its page", findPage(find.id)));
+  if (find.state === "changed") act.append(link(say("Compare and choose"), `?find=${find.id}`));
+  else if (find.state === "refused") act.append(link(say("Correct it"), formOf(find)));
+  else if (find.state !== "confirmed") act.append(link(doubts.length ? say("Mend it") : say("Change it"), formOf(find)));
+  else act.append(link(say("Its page"), findPage(find.id)));
   row.append(act);
   for (const photo of keptPhotos(find).filter((one) => one.refused && !one.confirmed))
     row.append(refusedPhoto(find, photo, { draw, sendNow }));
@@ -36,7 +38,7 @@ function rowWith(find, { isOwn = true } = {}) {
   const row = element("li", "", { className: "row outbox-row" });
   const main = element("div", "", { className: "row__main" });
   const head = element("p", "", { className: "outbox-row__head" });
-  head.append(element("b", find.number ?? "Number comes with the signal", { className: find.number ? "number" : "" }));
+  head.append(element("b", find.number ?? say("Number comes with the signal"), { className: find.number ? "number" : "" }));
   const name = isOwn ? nameOf(find) : "";
   if (name) head.append(" ", name);
   main.append(head);
@@ -49,26 +51,36 @@ const nameOf = (find) => valueIn(find.fields, "name_typed") || valueIn(find.fiel
 
 function aboutPhotos(find) {
   const photos = keptPhotos(find).length ? keptPhotos(find) : find.photos;
-  if (!photos.length) return find.version && find.state !== "confirmed" ? "changes, no new photos" : "no photos";
-  const bytes = photos.reduce((all, photo) => all + photo.bytes, 0);
+  if (!photos.length)
+    return find.version && find.state !== "confirmed" ? say("changes, no new photos") : say("no photos");
+  const size = megabytes(photos.reduce((all, photo) => all + photo.bytes, 0));
   const there = photos.filter((photo) => photo.confirmed).length;
-  const words = `${photos.length} photo${photos.length === 1 ? "" : "s"}, ${megabytes(bytes)}`;
-  return there ? `${words}; ${there} on the ledger` : words;
+  return there
+    ? sayN("{n} photo, {size}; {there} on the ledger", "{n} photos, {size}; {there} on the ledger", photos.length, {
+        size,
+        there,
+      })
+    : sayN("{n} photo, {size}", "{n} photos, {size}", photos.length, { size });
 }
 
 function stateOf(find) {
-  const again = find.notBefore > Date.now() ? ` It is tried again at ${timeOf(find.notBefore)}.` : "";
+  const again =
+    find.notBefore > Date.now() ? ` ${say("It is tried again at {time}.", { time: timeOf(find.notBefore) })}` : "";
   switch (find.state) {
     case "sending":
-      return "Being sent.";
+      return say("Being sent.");
     case "refused":
-      return "The ledger does not take it like this. Correct what is named, then keep it again.";
+      return say("The ledger does not take it like this. Correct what is named, then keep it again.");
     case "changed":
-      return `${changedWords(find.theirs, "it")}. Choose field by field which one stays.`;
-    case "confirmed":
-      return `On the ledger; ${photosOut(find).length} of ${keptPhotos(find).length} photos still here.${again}`;
+      return find.theirs?.by_you
+        ? say("You changed it meanwhile, on another phone or page. Choose field by field which one stays.")
+        : say("Somebody else changed it meanwhile. Choose field by field which one stays.");
+    case "confirmed": {
+      const photos = { here: photosOut(find).length, all: keptPhotos(find).length };
+      return say("On the ledger; {here} of {all} photos still here.", photos) + again;
+    }
     default:
-      return (find.version ? "Changes wait to be sent." : "Waits to be sent.") + again;
+      return (find.version ? say("Changes wait to be sent.") : say("Waits to be sent.")) + again;
   }
 }
 
@@ -77,15 +89,15 @@ function refusedPhoto(find, photo, { draw, sendNow }) {
   const box = element("div", "", { className: "row__main outbox-photo" });
   box.append(element("p", `${photoName(photo.view)} (${photo.name}): ${photo.refused}`, { className: "field__error" }));
   const act = element("p", "", { className: "actions" });
-  const save = element("button", "Save it on this phone", { type: "button", className: "button" });
+  const save = element("button", say("Save it on this phone"), { type: "button", className: "button" });
   save.addEventListener("click", () => saveFile(find, photo));
-  const again = element("button", "Try it again", { type: "button", className: "button" });
+  const again = element("button", say("Try it again"), { type: "button", className: "button" });
   again.addEventListener("click", async () => {
     await changePhoto(find.id, photo.sha256, { refused: null });
     await sendNow();
   });
-  const gone = element("button", "Let it go", { type: "button", className: "button button--quiet" });
-  twoTaps(gone, gone, "Tap again: it is gone then", async () => {
+  const gone = element("button", say("Let it go"), { type: "button", className: "button button--quiet" });
+  twoTaps(gone, gone, say("Tap again: it is gone then"), async () => {
     const without = (now) => ({ ...now, photos: now.photos.filter((one) => one.sha256 !== photo.sha256) });
     await changeFind(find.id, (now) => now && without(now), { without: [photo.sha256] });
     await draw();
@@ -114,19 +126,16 @@ export function otherRow(find, { who, draw, sendNow }) {
   const row = rowWith(find, { isOwn: find.member === null });
   const main = row.querySelector(".row__main");
   if (find.member !== null) {
-    main.append(
-      element(
-        "p",
-        `Of ${find.memberName || "another member"}. It waits until ${find.memberName || "that member"} signs in on this phone.`,
-        { className: "outbox-row__state" },
-      ),
-    );
+    const whose = find.memberName
+      ? say("Of {name}. It waits until {name} signs in on this phone.", { name: find.memberName })
+      : say("Of another member. It waits until that member signs in on this phone.");
+    main.append(element("p", whose, { className: "outbox-row__state" }));
     return row;
   }
-  main.append(element("p", "Made while nobody was signed in on this phone.", { className: "outbox-row__state" }));
+  main.append(element("p", say("Made while nobody was signed in on this phone."), { className: "outbox-row__state" }));
   if (who) {
-    const take = element("button", `It is mine: send it as ${who.name}`, { type: "button", className: "button" });
-    twoTaps(take, take, `Tap again: it goes out as ${who.name}'s`, async () => {
+    const take = element("button", say("It is mine: send it as {name}", { name: who.name }), { type: "button", className: "button" });
+    twoTaps(take, take, say("Tap again: it goes out as {name}'s", { name: who.name }), async () => {
       await changeFind(
         find.id,
         (now) => now && { ...now, member: who.member, memberName: who.name, memberCode: who.code },
@@ -145,9 +154,9 @@ export function typingRow(find) {
   const row = rowWith(find);
   row
     .querySelector(".row__main")
-    .append(element("p", `Typed last at ${timeOf(find.changedAt)}.`, { className: "outbox-row__state" }));
+    .append(element("p", say("Typed last at {time}.", { time: timeOf(find.changedAt) }), { className: "outbox-row__state" }));
   const act = element("p", "", { className: "actions" });
-  act.append(link("Go on with it", formOf(find)));
+  act.append(link(say("Go on with it"), formOf(find)));
   row.append(act);
   return row;
 }
@@ -158,27 +167,38 @@ function timeOf(at) {
   const date = new Date(at);
   const time = date.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
   const isToday = date.toDateString() === new Date().toDateString();
-  return isToday ? time : `${time} on ${date.toLocaleDateString("en-GB", { day: "numeric", month: "long" })}`;
+  if (isToday) return time;
+  const day = date.toLocaleDateString(document.documentElement.lang, { day: "numeric", month: "long" });
+  return say("{time} on {day}", { time, day });
 }
 
 function dayOf(text) {
   const at = new Date(`${text}T12:00:00`);
   return Number.isNaN(at.getTime())
     ? ""
-    : at.toLocaleDateString("en-GB", { day: "numeric", month: "short", year: "numeric" });
+    : at.toLocaleDateString(document.documentElement.lang, { day: "numeric", month: "short", year: "numeric" });
 }
+
+const STATUSES = {
+  logged: say("logged"),
+  held: say("held"),
+  "sent back": say("sent back"),
+  settled: say("settled"),
+};
 
 /** A find of this member as the ledger had it last. */
 export function ownRow(find) {
   const row = element("li", "", { className: "row outbox-row" });
   const main = element("div", "", { className: "row__main" });
   const head = element("p", "", { className: "outbox-row__head" });
-  head.append(element("b", find.number, { className: "number" }), " ", find.name || "no name yet");
+  head.append(element("b", find.number, { className: "number" }), " ", find.name || say("no name yet"));
   main.append(
     head,
-    element("p", [dayOf(find.found_on), find.status].filter(Boolean).join(" · "), { className: "row__note" }),
+    element("p", [dayOf(find.found_on), STATUSES[find.status] ?? find.status].filter(Boolean).join(" · "), {
+      className: "row__note",
+    }),
   );
-  row.append(main, element("a", "Amend", { href: `${LOG}?amend=${find.id}`, className: "button" }));
-  row.lastChild.setAttribute("aria-label", `Amend ${find.number}`);
+  row.append(main, element("a", say("Amend"), { href: `${LOG}?amend=${find.id}`, className: "button" }));
+  row.lastChild.setAttribute("aria-label", say("Amend {number}", { number: find.number }));
   return row;
 }

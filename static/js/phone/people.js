@@ -2,6 +2,7 @@
 //
 // A person is {key, member, name, code}; a guest has no member and no code.
 import { element } from "../log/pieces.js";
+import { say } from "../words.js";
 
 const MOST_CHIPS = 6;
 const MOST_MATCHES = 6;
@@ -84,13 +85,13 @@ export class Picker {
     input.addEventListener("change", () => this.onChoose(person));
     const face = element("span", "", { className: "chip__face" });
     face.append(element("span", person.name, { className: "chip__word" }));
-    face.append(element("span", person.code || "guest", { className: "small soft" }));
+    face.append(element("span", person.code || say("guest"), { className: "small soft" }));
     label.append(input, face);
     return label;
   }
 
   other() {
-    const button = element("button", "Somebody else", { type: "button", className: "button table-else" });
+    const button = element("button", say("Somebody else"), { type: "button", className: "button table-else" });
     button.setAttribute("aria-expanded", "false");
     button.addEventListener("click", () => {
       const opens = this.more.hidden;
@@ -114,7 +115,7 @@ export class Picker {
     const typed = this.box.value.trim();
     const found = typed ? matching(this.everybody(), typed) : [];
     const buttons = found.map((person) => this.answer(person, `${person.name} · ${person.code}`));
-    if (typed.length > 1) buttons.push(this.answer(guest(typed), `Guest: ${typed}`));
+    if (typed.length > 1) buttons.push(this.answer(guest(typed), say("Guest: {name}", { name: typed })));
     this.found.replaceChildren(...buttons);
   }
 

@@ -4,15 +4,17 @@
 // metres at 95 % confidence, `altitude` is the height above the WGS 84 ellipsoid (which is not that above the sea), and
 // `altitudeAccuracy` its 95 % error. What a phone really gives differs: see the words of the form.
 
+import { say } from "../words.js";
+
 export const LISTEN_MS = 30_000;
 // Good enough to stop listening: better than this a phone under trees is not (Tomastik et al. 2017, doi
 // 10.1093/forestry/cpw031: root mean square error 5.0 to 11.5 m under leaves, 1.9 to 2.4 m in the open).
 export const GOOD_M = 5;
 
 export const REASONS = {
-  1: "The phone did not allow it. Nothing was changed; type the place, or allow it in the browser's settings.",
-  2: "The phone found no place here. Nothing was changed; try under open sky, or type it.",
-  3: "No place within 30 seconds. Nothing was changed; try again under open sky, or type it.",
+  1: say("The phone did not allow it. Nothing was changed; type the place, or allow it in the browser's settings."),
+  2: say("The phone found no place here. Nothing was changed; try under open sky, or type it."),
+  3: say("No place within 30 seconds. Nothing was changed; try again under open sky, or type it."),
 };
 
 /** Of two fixes the one with the smaller error; the first is null at the start. */

@@ -1,4 +1,5 @@
 // The pocket sheets on this phone: keeping the one that is open, and the list of those that are kept.
+import { say } from "../words.js";
 import { drop, isKept, keep, list } from "./pocket_store.js";
 
 const box = document.querySelector("[data-pocket]");
@@ -8,7 +9,7 @@ const shelf = document.querySelector("[data-pocket-kept]");
 async function show() {
   const kept = await isKept(address());
   box.hidden = false;
-  box.querySelector("[data-pocket-keep]").textContent = kept ? "Keep anew" : "Keep on this phone";
+  box.querySelector("[data-pocket-keep]").textContent = kept ? say("Keep anew") : say("Keep on this phone");
   box.querySelector("[data-pocket-drop]").hidden = !kept;
   return kept;
 }
@@ -34,12 +35,14 @@ function startKeeping() {
   keeping.addEventListener("click", () =>
     work(
       keeping,
-      "Keeping it …",
+      say("Keeping it …"),
       async () => {
         await keep(address());
-        return "Kept. It opens on this phone without a signal.";
+        return say("Kept. It opens on this phone without a signal.");
       },
-      "It could not be kept: no signal, or no room on this phone. What was kept before is still there; try again where there is a signal.",
+      say(
+        "It could not be kept: no signal, or no room on this phone. What was kept before is still there; try again where there is a signal.",
+      ),
     ),
   );
   dropping.addEventListener("click", () =>
@@ -48,9 +51,9 @@ function startKeeping() {
       "",
       async () => {
         await drop(address());
-        return "Taken off this phone. The ledger still has it.";
+        return say("Taken off this phone. The ledger still has it.");
       },
-      "It could not be taken off. Try again.",
+      say("It could not be taken off. Try again."),
     ),
   );
   return show();
@@ -71,7 +74,7 @@ function rowOf({ address: to, names }) {
   const link = row.appendChild(document.createElement("a"));
   link.href = to;
   link.appendChild(document.createElement("i")).textContent = names[0];
-  if (names.length > 1) link.append(`\u00a0and ${names.length - 1} more`);
+  if (names.length > 1) link.append(`\u00a0${say("and {n} more", { n: names.length - 1 })}`);
   return row;
 }
 

@@ -1,4 +1,5 @@
 // One find, and one photo, over to the ledger. What the ledger confirms is written down at once; nothing is dropped before.
+import { say, sayN } from "../words.js";
 import { FINDS, photoAddress } from "./addresses.js";
 import { contentOf, messageOf, photosOut, withValues } from "./message.js";
 import { thisPhone } from "./number_blocks.js";
@@ -44,12 +45,12 @@ export async function sendFind(id, given) {
   const answer = await ask(FINDS, { ...given, type: "application/json", body: JSON.stringify(message) });
   const told = await wordsOf(answer);
   if (answer.ok) {
-    if (told.digest !== message.digest) throw new TryLater("What the ledger stored is not what was sent.");
+    if (told.digest !== message.digest) throw new TryLater(say("What the ledger stored is not what was sent."));
     return (await changeFind(id, (now) => now && confirmed(now, find, told), { without: whenWhole }))?.state;
   }
   if (answer.status === 409) return (await changeFind(id, (now) => now && changed(now, told)))?.state;
   if (isRefusal(answer.status, told)) return (await changeFind(id, (now) => now && refused(now, told)))?.state;
-  throw new TryLater(`The ledger answered ${answer.status}.`, waitOf(answer));
+  throw laterBy(answer);
 }
 
 /** Send what the ledger lacks of one photo. `onBytes(n)` is told of each piece that arrived. */
@@ -60,21 +61,21 @@ export async function sendPhoto(find, photo, given, onBytes) {
   for (let starts = 0; !done;) {
     const kept = await getPhoto(find.id, photo.sha256);
     if (!kept)
-      return mark(find.id, photo, { refused: "The photo is no longer on this phone: the browser has cleared it." });
+      return mark(find.id, photo, { refused: say("The photo is no longer on this phone: the browser has cleared it.") });
     const piece = kept.blob.slice(have, have + CHUNK_BYTES);
     const address = photoAddress(photo.sha256, { ...about, size: photo.bytes, offset: have, view: photo.view });
     const answer = await ask(address, { ...given, type: "application/octet-stream", body: piece });
     const told = await wordsOf(answer);
     if (answer.ok) {
-      if (!told.done && !(told.have > have)) throw new TryLater("The ledger took no part of a photo.");
+      if (!told.done && !(told.have > have)) throw new TryLater(say("The ledger took no part of a photo."));
       onBytes(told.have - have);
       ({ have, done } = told);
     } else if (answer.status === 409 && Number.isInteger(told.have)) {
-      if ((starts += 1) > MOST_FROM_THE_START) throw new TryLater("The ledger and this phone disagree on a photo.");
+      if ((starts += 1) > MOST_FROM_THE_START) throw new TryLater(say("The ledger and this phone disagree on a photo."));
       onBytes(told.have - have);
       have = told.have;
     } else if (answer.status === 422 && told.why === "bytes differ") {
-      if ((starts += 1) > MOST_FROM_THE_START) throw new TryLater("A photo arrived damaged, several times.");
+      if ((starts += 1) > MOST_FROM_THE_START) throw new TryLater(say("A photo arrived damaged, several times."));
       onBytes(-have);
       have = 0;
     } else if (answer.status === 413 || answer.status === 422) {
@@ -85,7 +86,7 @@ export async function sendPhoto(find, photo, given, onBytes) {
     } else if (answer.status === 404) {
       return askedAnew(find.id);
     } else {
-      throw new TryLater(`The ledger answered ${answer.status}.`, waitOf(answer));
+      throw laterBy(answer);
     }
   }
   return mark(find.id, photo, { confirmed: true });
@@ -95,9 +96,9 @@ async function stateOf(photo, about, given) {
   const answer = await ask(photoAddress(photo.sha256, about), given);
   if (answer.status === 404) {
     await askedAnew(about.find);
-    throw new TryLater("The ledger does not have the find of this photo; it is sent again.");
+    throw new TryLater(say("The ledger does not have the find of this photo; it is sent again."));
   }
-  if (!answer.ok) throw new TryLater(`The ledger answered ${answer.status}.`, waitOf(answer));
+  if (!answer.ok) throw laterBy(answer);
   return wordsOf(answer);
 }
 
@@ -138,13 +139,16 @@ const either = (one, other) => (one && AbortSignal.any ? AbortSignal.any([one, o
 
 const waitOf = (answer) => 1000 * Number(answer.headers.get("Retry-After")) || null;
 
+const laterBy = (answer) =>
+  new TryLater(say("The ledger answered {status}.", { status: answer.status }), waitOf(answer));
+
 /** A find the ledger will not take as it stands. Damage on the way is none: it is sent again. */
 const isRefusal = (status, told) => (status === 422 && !["tampered", "unreadable"].includes(told.why)) || status === 413;
 
 const sentenceOf = (told) =>
   told.sentence ??
   told.wrong?.[0]?.sentence ??
-  (typeof told.wrong === "string" ? told.wrong : "The ledger does not take this photo.");
+  (typeof told.wrong === "string" ? told.wrong : say("The ledger does not take this photo."));
 
 // --- what an answer makes of a find ---
 
@@ -175,11 +179,16 @@ function confirmed(now, sent, told) {
 
 /** What the person is told of a find that is on the ledger now: what to write, and what happens next. */
 function saidOf(now, { number, status, flags }) {
-  if (now.onLedger) return [`${number} is amended. What stood there before is in its history.`];
+  if (now.onLedger) return [say("{number} is amended. What stood there before is in its history.", { number })];
   const isTaken = now.fields.some(([name]) => name === "kept");
-  const kept = isTaken ? `Kept. Write ${number} on the packet.` : `Kept as ${number}. No packet: nothing was taken.`;
+  const kept = isTaken
+    ? say("Kept. Write {number} on the packet.", { number })
+    : say("Kept as {number}. No packet: nothing was taken.", { number });
   if (status !== "held" || !flags) return [kept];
-  return [kept, `A curator will look at it: ${flags} flag${flags === 1 ? "" : "s"} below.`];
+  return [
+    kept,
+    sayN("A curator will look at it: {n} flag below.", "A curator will look at it: {n} flags below.", flags),
+  ];
 }
 
 const changed = (now, told) =>
@@ -189,7 +198,7 @@ function refused(now, told) {
   if (now.state !== "sending") return null;
   const wrong = Array.isArray(told.wrong)
     ? told.wrong
-    : [{ sentence: told.wrong ?? "The ledger does not take this find as it is." }];
+    : [{ sentence: told.wrong ?? say("The ledger does not take this find as it is.") }];
   return { ...now, state: "refused", isTold: false, trouble: { wrong, kept: told.kept ?? "", do: told.do ?? "" } };
 }
 

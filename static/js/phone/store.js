@@ -10,13 +10,15 @@
 //   kept    {name, value}: anything small, such as "hello" or "blocks"
 //   own     own finds as the ledger lists them (finds.json)
 
+import { say } from "../words.js";
+
 const NAME = "bracket-ledger";
 const VERSION = 1;
 
 /** There is no room left on the phone. Nothing of what was to be written is written. */
 export class NoRoom extends Error {
   constructor() {
-    super("There is no room left on this phone.");
+    super(say("There is no room left on this phone."));
     this.name = "NoRoom";
   }
 }
@@ -24,7 +26,7 @@ export class NoRoom extends Error {
 /** The browser keeps nothing here at all, such as in some private windows. */
 export class NoStore extends Error {
   constructor(cause) {
-    super("This browser stores nothing.", { cause });
+    super(say("This browser stores nothing."), { cause });
     this.name = "NoStore";
   }
 }

@@ -3,6 +3,7 @@
 import { localDay } from "../log/filling.js";
 import { trouble } from "../log/pieces.js";
 import { notLetIn } from "../log/troubles.js";
+import { say } from "../words.js";
 import { LOG, SIGN_IN } from "./addresses.js";
 import { freshen } from "./hello.js";
 import { valueIn } from "./message.js";
@@ -122,7 +123,11 @@ async function entryLost(lost) {
   if (table.current === lost.find.id) await keep({ current: null });
   show(fresh());
   await list.draw(entry.find.id);
-  tell("The find that was open here was opened in another tab.", "What you had typed, there.", "Go on there, or key in the next find here.");
+  tell(
+    say("The find that was open here was opened in another tab."),
+    say("What you had typed, there."),
+    say("Go on there, or key in the next find here."),
+  );
 }
 
 /** Remember something of this table. Another tab may have the same table open: only what is given is written. */
@@ -209,12 +214,12 @@ async function next() {
   const mine = entry;
   const all = given();
   if (!people.finder) {
-    tell("Nobody is chosen as its finder.", "What you entered.", "Tap who found it.", "pick-finder");
+    tell(say("Nobody is chosen as its finder."), say("What you entered."), say("Tap who found it."), "pick-finder");
     return;
   }
   if (!mine.isWorthKeeping(all)) {
-    const todo = "Give a name, what it grows on, the host or how many.";
-    tell("Nothing is said of the specimen yet.", "Its finder; no number is used up.", todo, "entry-name");
+    const todo = say("Give a name, what it grows on, the host or how many.");
+    tell(say("Nothing is said of the specimen yet."), say("Its finder; no number is used up."), todo, "entry-name");
     return;
   }
   if (tellDoubts(form, mine)) return;
@@ -270,7 +275,11 @@ async function correct(id) {
   const opened = await Entry.over(id, who, told);
   if (!opened) return list.draw(entry.find.id);
   if (!(await opened.hold())) {
-    tell("This find is open in another tab.", "Everything, as it stands there.", "Close it there, then tap it here again.");
+    tell(
+      say("This find is open in another tab."),
+      say("Everything, as it stands there."),
+      say("Close it there, then tap it here again."),
+    );
     return null;
   }
   await entry.writing;
@@ -311,9 +320,9 @@ async function changeSetup(changes) {
 start().catch(() => {
   place("table-told").replaceChildren(
     trouble(
-      "This browser keeps nothing here, as in a private window.",
-      "Nothing was entered yet.",
-      "Open the ledger in an ordinary window.",
+      say("This browser keeps nothing here, as in a private window."),
+      say("Nothing was entered yet."),
+      say("Open the ledger in an ordinary window."),
     ),
   );
 });

@@ -1,5 +1,6 @@
 // The day at a foray's table, as data: what a short entry says in the fields of the log form, the list of the day with
 // what others sent, and its totals. Pure: no store, no page, no clock.
+import { say } from "../words.js";
 import { valueIn } from "./message.js";
 
 const SUBSTRATE = "r-substrate_state-states";
@@ -136,19 +137,20 @@ export const keptRows = (rows) =>
   Object.fromEntries(rows.filter((row) => row.state === "there" && row.isHere).map((row) => [row.id, row]));
 
 const STATES = {
-  typing: "begun, not kept yet",
-  waiting: "in the outbox",
-  sending: "in the outbox, on its way",
-  refused: "in the outbox: to be corrected",
-  changed: "in the outbox: changed on the ledger meanwhile",
+  typing: say("begun, not kept yet"),
+  waiting: say("in the outbox"),
+  sending: say("in the outbox, on its way"),
+  refused: say("in the outbox: to be corrected"),
+  changed: say("in the outbox: changed on the ledger meanwhile"),
 };
 
 /** Where a find of the day is, in words. */
 export const stateWords = (row) =>
-  STATES[row.state] ?? (row.isHere || !row.by ? "on the ledger" : `on the ledger, sent by ${row.by}`);
+  STATES[row.state] ??
+  (row.isHere || !row.by ? say("on the ledger") : say("on the ledger, sent by {name}", { name: row.by }));
 
 /** How many finds each finder has, and each name; the most first. `unnamed` stands for those without a name. */
-export function totals(rows, { unnamed = "no name yet", unsaid = "finder not said" } = {}) {
+export function totals(rows, { unnamed = say("no name yet"), unsaid = say("finder not said") } = {}) {
   return {
     finders: counts(rows.map((row) => row.finder || unsaid)),
     names: counts(rows.map((row) => row.name || unnamed)),

@@ -1,5 +1,6 @@
 // The short entry of the foray's table as it stands on the screen: what is in its boxes, its heading, its troubles.
 import { element, trouble } from "../log/pieces.js";
+import { say, sayN, woven } from "../words.js";
 import { valueIn } from "./message.js";
 import { NoRoom } from "./store.js";
 import { written } from "./table_names.js";
@@ -25,8 +26,10 @@ export function putInto(form, typed, { isNew, photos }) {
   for (const box of form.querySelectorAll("[name=kept]")) box.checked = (box.value === "kept") === typed.isKept;
   place("slip-more").open = Boolean(typed.serial);
   place("leave").hidden = isNew;
-  place("next").textContent = isNew ? "Next find" : "Keep the correction";
-  place("entry-photos").textContent = photos ? `${photos} photo${photos === 1 ? "" : "s"} in the whole form.` : "";
+  place("next").textContent = isNew ? say("Next find") : say("Keep the correction");
+  place("entry-photos").textContent = photos
+    ? sayN("{n} photo in the whole form.", "{n} photos in the whole form.", photos)
+    : "";
 }
 
 /** `coming`: the number it would have, {code, serial}, or null; `serial`: what stands on its slip. */
@@ -34,19 +37,20 @@ export function drawHeading({ find, isNew, finder, coming, code, serial }) {
   const onSlip = serial.trim() && !find.onLedger ? `${code} ${serial.trim()}` : null;
   const number = onSlip ?? find.number ?? (coming && `${coming.code} ${coming.serial}`);
   const word = element("b", number ?? "", { className: "number" });
-  place("entry-head").textContent = isNew ? "Next find" : "Correct this find";
-  place("entry-number").replaceChildren(...(number ? [word] : [finder ? "number comes with the signal" : ""]));
+  place("entry-head").textContent = isNew ? say("Next find") : say("Correct this find");
+  place("entry-number").replaceChildren(...(number ? [word] : [finder ? say("number comes with the signal") : ""]));
   place("bar-line").replaceChildren(
     ...(number ? [word.cloneNode(true), " · "] : []),
-    finder ? `found by ${finder.name}` : "Who found it?",
+    finder ? say("found by {name}", { name: finder.name }) : say("Who found it?"),
   );
 }
 
 export function sayKept(find, finder) {
-  const number = element("b", find.number ?? "It", { className: find.number ? "number" : "" });
-  const name = written(valueIn(find.fields, "name_typed")) || "no name yet";
+  const number = element("b", find.number ?? say("It"), { className: find.number ? "number" : "" });
+  const name = written(valueIn(find.fields, "name_typed")) || say("no name yet");
+  const sentence = woven(say("{number} is kept: {name}, {finder}."), { number, name, finder: finder.name });
   place("entry-said").dataset.find = find.id;
-  place("entry-said").replaceChildren(number, ` is kept: ${name}, ${finder.name}.`);
+  place("entry-said").replaceChildren(...sentence);
 }
 
 export function toTop() {
@@ -67,11 +71,12 @@ export function tellStored(problem) {
     clearTrouble();
     return;
   }
-  const here = "What you typed is still on this page: leave it open. Finds before it are kept.";
+  const here = say("What you typed is still on this page: leave it open. Finds before it are kept.");
   if (problem instanceof NoRoom) {
-    const todo = "Make room: delete a video or an old download. Then press Next find again.";
-    tell("There is no room left on this phone.", here, todo);
+    const todo = say("Make room: delete a video or an old download. Then press Next find again.");
+    tell(say("There is no room left on this phone."), here, todo);
   } else {
-    tell("This browser stores nothing, as in a private window.", here, "Open the ledger in an ordinary window.");
+    const todo = say("Open the ledger in an ordinary window.");
+    tell(say("This browser stores nothing, as in a private window."), here, todo);
   }
 }

@@ -1,5 +1,6 @@
 // The list of the day on the screen, and what the ledger has of the same foray.
 import { element } from "../log/pieces.js";
+import { say, sayN } from "../words.js";
 import { findPage, LOG, OUTBOX, tableList } from "./addresses.js";
 import { valueIn } from "./message.js";
 import { changeKept, getKept, getOwn, listFinds } from "./store.js";
@@ -79,10 +80,10 @@ export class DayList {
     item.dataset.find = row.id;
     item.dataset.state = row.state;
     const main = element("span", "", { className: "table-row__main" });
-    main.append(element("b", row.number ?? "no number yet", { className: row.number ? "number" : "" }), " ");
-    main.append(row.name ? element("i", row.name) : element("span", "no name yet", { className: "soft" }));
-    if (row.isTwice) main.append(" ", element("strong", "same number twice", { className: "table-twice" }));
-    const note = element("span", `${row.finder || "finder not said"} · `, { className: "row__note table-row__note" });
+    main.append(element("b", row.number ?? say("no number yet"), { className: row.number ? "number" : "" }), " ");
+    main.append(row.name ? element("i", row.name) : element("span", say("no name yet"), { className: "soft" }));
+    if (row.isTwice) main.append(" ", element("strong", say("same number twice"), { className: "table-twice" }));
+    const note = element("span", `${row.finder || say("finder not said")} · `, { className: "row__note table-row__note" });
     note.append(element("span", stateWords(row), { className: "table-row__state" }));
     const door = await this.door(row);
     door.append(main, note);
@@ -112,12 +113,19 @@ const latest = (all) => Object.fromEntries(Object.entries(all).slice(-3));
 
 function sumOf(rows, told, foray) {
   const out = rows.filter(({ state }) => state !== "there").length;
-  const many = `${rows.length} find${rows.length === 1 ? "" : "s"}`;
-  const waiting = out ? `, ${out} in the outbox or begun` : "";
-  if (!foray) return `${many}${waiting}.`;
-  if (!told) return `${many} of this phone${waiting}. Those of others are shown when there is a signal.`;
+  const many = rows.length;
+  if (foray && !told) {
+    const here = out
+      ? sayN("{n} find of this phone, {out} in the outbox or begun.", "{n} finds of this phone, {out} in the outbox or begun.", many, { out })
+      : sayN("{n} find of this phone.", "{n} finds of this phone.", many);
+    return `${here} ${say("Those of others are shown when there is a signal.")}`;
+  }
+  const all = out
+    ? sayN("{n} find, {out} in the outbox or begun.", "{n} finds, {out} in the outbox or begun.", many, { out })
+    : sayN("{n} find.", "{n} finds.", many);
+  if (!foray) return all;
   const time = new Date(told.at).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
-  return `${many}${waiting}. What others sent: as of ${time}.`;
+  return `${all} ${say("What others sent: as of {time}.", { time })}`;
 }
 
 function drawTotals(rows) {

@@ -1,5 +1,6 @@
 // Names and hosts at the table, by the reference that is on this phone: what is offered, and how a typed name is read.
 import { element } from "../log/pieces.js";
+import { say, woven } from "../words.js";
 import { keptReference } from "./reference.js";
 
 let rules = null;
@@ -30,7 +31,9 @@ export const written = (typed) => (taxa && typed ? rules.writtenAs(rules.readNam
 export function noteOn(typed) {
   const named = taxa && typed ? rules.readName(typed, taxa) : null;
   if (!named?.english) return [];
-  const said = element("b", named.kind === "vernacular" ? named.typed : named.english);
-  if (named.kind === "vernacular") return [said, " is read as ", element("i", named.taxon), "."];
-  return [said, " is an English name of more than one. Tap the one that is meant."];
+  const name = element("b", named.kind === "vernacular" ? named.typed : named.english);
+  if (named.kind === "vernacular") {
+    return woven(say("{name} is read as {taxon}."), { name, taxon: element("i", named.taxon) });
+  }
+  return woven(say("{name} is an English name of more than one. Tap the one that is meant."), { name });
 }

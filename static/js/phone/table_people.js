@@ -1,4 +1,5 @@
 // Who found it and who named it, at the foray's table: chips to tap, chosen once for the finds that follow.
+import { say } from "../words.js";
 import { valueIn } from "./message.js";
 import { guest, memberPerson, Picker, selfFirst, used } from "./people.js";
 
@@ -59,7 +60,7 @@ export class TablePeople {
     this.pickers.finder.show({ shown: withChosen(finder, this.finder), chosen: this.finder?.key, isFixed });
     this.pickers.namer.show({ shown: withChosen(namer, this.namer), chosen: this.namer?.key });
     this.pickers.here.show({ shown: finder, chosen: null });
-    place("namer-line").textContent = `Named by ${this.namer?.name ?? "nobody yet"}`;
+    place("namer-line").textContent = this.namer ? say("Named by {name}", { name: this.namer.name }) : say("Named by nobody yet");
   }
 
   /** Somebody will bring finds: a chip beforehand, and numbers while there is a signal. */

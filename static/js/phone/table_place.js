@@ -1,5 +1,6 @@
 // Where the finds of a whole table are from: one position, and how far from it anybody looked. Asked once, at the setup.
 import { placeTyped } from "../log/typed_place.js";
+import { say } from "../words.js";
 import { watchPlace } from "./place_watch.js";
 import { errorOf } from "./table_day.js";
 
@@ -18,10 +19,12 @@ export function placeGiven({ text, accuracy, reach, key }) {
   const read = placeTyped(typed);
   if (read.kind === "asked") return { problem: read.sentence };
   // Refused by the ledger, it would come back with every find of the table.
-  if (read.kind === "later") return { problem: "This page reads decimal degrees only: type it such as 51.2345, -2.3456." };
+  if (read.kind === "later") {
+    return { problem: say("This page reads decimal degrees only: type it such as 51.2345, -2.3456.") };
+  }
   const metres = Number(reach.trim().replace(",", "."));
   if (!(metres > 0 && metres <= MOST_REACH_M)) {
-    return { problem: `How far they looked is a number of metres, up to ${MOST_REACH_M}.` };
+    return { problem: say("How far they looked is a number of metres, up to {most}.", { most: MOST_REACH_M }) };
   }
   return { key, text: typed, source: accuracy === null ? "typed" : "phone", accuracy, reach: metres };
 }
@@ -73,13 +76,13 @@ export class TablePlace {
 
   listen() {
     if (!navigator.geolocation) {
-      place("setup-locate-note").textContent = "This phone tells no place. Type it.";
+      place("setup-locate-note").textContent = say("This phone tells no place. Type it.");
       return;
     }
     const button = place("setup-locate");
     const usual = button.textContent;
-    button.textContent = "That is good enough: stop listening";
-    place("setup-locate-note").textContent = "Listening for satellites …";
+    button.textContent = say("That is good enough: stop listening");
+    place("setup-locate-note").textContent = say("Listening for satellites …");
     this.stop = watchPlace({
       onFix: (fix) => {
         this.position.value = `${fix.latitude.toFixed(6)}, ${fix.longitude.toFixed(6)}`;
@@ -90,7 +93,9 @@ export class TablePlace {
         this.stop = null;
         button.textContent = usual;
         const isTaken = best && this.accuracy !== null;
-        place("setup-locate-note").textContent = isTaken ? `Taken, good to ${this.accuracy} m as the phone says.` : (reason ?? "");
+        place("setup-locate-note").textContent = isTaken
+          ? say("Taken, good to {m} m as the phone says.", { m: this.accuracy })
+          : (reason ?? "");
         if (isTaken) this.onChange();
       },
     });
@@ -99,5 +104,5 @@ export class TablePlace {
 
 const sentenceOf = (made) =>
   made
-    ? `Each find keyed here gets this place, ±\u00a0${errorOf(made)}\u00a0m.`
-    : "Without a place, every find keyed here waits on the bench until somebody gives it one.";
+    ? say("Each find keyed here gets this place, {error}.", { error: `±\u00a0${errorOf(made)}\u00a0m` })
+    : say("Without a place, every find keyed here waits on the bench until somebody gives it one.");

@@ -1,6 +1,7 @@
 // What is chosen once for a whole table: the foray, the day, the place, who brings finds. Who keys is who is signed in.
 import { fillForays, localDay } from "../log/filling.js";
 import { element } from "../log/pieces.js";
+import { say, sayN } from "../words.js";
 import { left } from "./number_blocks.js";
 import { getKept } from "./store.js";
 import { keyOf } from "./table_day.js";
@@ -62,7 +63,7 @@ export function fillSetup(who, table) {
     Object.assign(option.dataset, { heldOn, permission: permission ?? "" });
   }
   if (table.foray && ![...foray.options].some(({ value }) => value === String(table.foray))) {
-    foray.append(new Option(table.forayName || "chosen before", table.foray));
+    foray.append(new Option(table.forayName || say("chosen before"), table.foray));
   }
   if (table.foray) foray.value = table.foray;
   day.value = table.day;
@@ -80,14 +81,21 @@ export async function drawNumbers(people) {
   const members = people.filter(({ member }) => member !== null);
   const said = members.map(({ member, name, code }) => {
     const many = left(blocks[member]);
-    return element("li", `${name} (${code}): ${many || "no"} number${many === 1 ? "" : "s"}${many ? "" : " yet"}`);
+    return element(
+      "li",
+      many
+        ? sayN("{name} ({code}): {n} number", "{name} ({code}): {n} numbers", many, { name, code })
+        : say("{name} ({code}): no numbers yet", { name, code }),
+    );
   });
   place("setup-numbers").replaceChildren(...said);
 }
 
 export function lineOf(who, table) {
-  if (!table.isBegun) return "Which foray?";
-  const day = new Date(`${table.day}T12:00`).toLocaleDateString("en-GB", { day: "numeric", month: "long" });
+  if (!table.isBegun) return say("Which foray?");
+  const tongue = document.documentElement.lang;
+  const day = new Date(`${table.day}T12:00`).toLocaleDateString(tongue, { day: "numeric", month: "long" });
   const known = (who.forays ?? []).find(({ id }) => id === table.foray);
-  return `${known?.name ?? (table.forayName || "No foray")}, ${day} · keyed by ${who.name}`;
+  const foray = known?.name ?? (table.forayName || say("No foray"));
+  return say("{foray}, {day} · keyed by {name}", { foray, day, name: who.name });
 }

@@ -1,6 +1,7 @@
 // At the foray's table, what the ledger will not take: said before the form moves on, and of what it did refuse at the top.
 import { numberDoubts } from "../log/number_boxes.js";
 import { element } from "../log/pieces.js";
+import { say, woven } from "../words.js";
 import { tell } from "./table_form.js";
 
 const place = (id) => document.getElementById(id);
@@ -12,8 +13,11 @@ export function tellDoubts(form, entry) {
   entry.doubtsTold = JSON.stringify(doubts);
   tellWrong(
     doubts,
-    "What you entered.",
-    `Mend it. Or press ${place("next").textContent} again: the ledger does not take it like this, so it stays on this phone until you mend it.`,
+    say("What you entered."),
+    say(
+      "Mend it. Or press {button} again: the ledger does not take it like this, so it stays on this phone until you mend it.",
+      { button: place("next").textContent },
+    ),
   );
   return true;
 }
@@ -21,7 +25,8 @@ export function tellDoubts(form, entry) {
 /** Why the find that was opened to be corrected was refused, where it was. */
 export function tellRefused({ before }) {
   if (before?.state !== "refused") return;
-  tellWrong(before.trouble?.wrong ?? [], "The find, on this phone.", "Correct what is named, then keep the correction.");
+  const todo = say("Correct what is named, then keep the correction.");
+  tellWrong(before.trouble?.wrong ?? [], say("The find, on this phone."), todo);
 }
 
 const sentencesOf = (wrong) => (wrong ?? []).map(({ sentence }) => sentence).join(" ");
@@ -41,9 +46,10 @@ export function tellRefusedFinds(finds, open) {
     ...finds.map((find) => {
       const box = element("div", "", { className: "notice notice--stop table-refused__one" });
       const said = element("p", "");
-      said.append(element("b", find.number ?? "A find", { className: "number" }), " was not taken by the ledger: ");
-      said.append(sentencesOf(find.trouble?.wrong));
-      const mend = element("button", "Correct it", { type: "button", className: "button" });
+      const number = element("b", find.number ?? say("A find"), { className: "number" });
+      const why = sentencesOf(find.trouble?.wrong);
+      said.append(...woven(say("{find} was not taken by the ledger: {why}"), { find: number, why }));
+      const mend = element("button", say("Correct it"), { type: "button", className: "button" });
       mend.addEventListener("click", () => open(find.id));
       box.append(said, mend);
       return box;
