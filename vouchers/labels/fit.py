@@ -32,10 +32,11 @@ _NAME_LEADING_EM = 0.45
 
 _NUMBER = r"\d[\d.,]*(?:[–-]\d[\d.,]*)?"
 _UNIT = r"(?: (?:mm|cm|m|km|µm|(?:per|je) mm)\b)"
-# Of each language of the ledger, since a label is printed in the club's.
-_MONTH = "Jan|Feb|Mar|Mär|Apr|May|Mai|Jun|Jul|Aug|Sep|Oct|Okt|Nov|Dec|Dez"
+_MONTH = "Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec"
+# In each language of the ledger, since a label is printed in the club's: `14 Oct 2026`, `14. Okt. 2026`.
+_DAY = rf"\d{{1,2}} (?:{_MONTH}) \d{{4}}|\d{{1,2}}\. \w{{3,9}}\.? \d{{4}}"
 _UNPARTED = re.compile(
-    rf"\d{{1,2}}\.? (?:{_MONTH}) \d{{4}}"
+    rf"{_DAY}"
     r"|\(n = [\d, ]+\)"
     r"|(?:altitude|Höhe) [−-]?\d[\d.,]* m\b"
     rf"|{_NUMBER}(?: ?× ?{_NUMBER})+{_UNIT}?"

@@ -34,7 +34,7 @@ def drawn_over(label):
     [
         *("6–7 per mm", "3 per mm", "58 mm", "± 9 m", "5.5–6.5 × 2.5–3.5 µm", "12 %", "10–30 cm"),
         *("(n = 3)", "altitude 214 m", "altitude −3 m", "14 Oct 2026"),
-        *("6–7 je mm", "Höhe 214 m", "14. Okt 2026"),
+        *("6–7 je mm", "Höhe 214 m", "14. Okt. 2026", "3. März 2026"),
     ],
 )
 def test_what_belongs_together_never_parts(whole):
