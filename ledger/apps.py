@@ -6,13 +6,13 @@ class LedgerConfig(AppConfig):
     verbose_name = "Ledger of finds"
 
     def ready(self) -> None:
-        from django.utils.translation import gettext, ngettext
+        from django.utils.translation import get_language, gettext, ngettext
 
         from ledger import stored_words, words
         from ledger.backup import providers
         from ledger.search.keeping import rebuild_all
 
-        words.use(gettext, ngettext)
+        words.use(gettext, ngettext, get_language)
         stored_words.keep_english()
         providers.add_derived(
             rebuild_all,

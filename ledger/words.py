@@ -11,7 +11,7 @@ Placeholders are names in braces, as `str.format` has them; a sentence without v
 was itself said is said in the same language.
 """
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterator, Mapping
 from contextlib import closing, contextmanager
 from contextvars import ContextVar
 from typing import Any, TypeVar
@@ -33,13 +33,21 @@ def _by_number(one: str, many: str, n: int) -> str:
 
 _gettext: Gettext = _as_it_is
 _ngettext: Ngettext = _by_number
+_language: Callable[[], str | None] = str
 _in_english: ContextVar[bool] = ContextVar("in_english", default=False)
 
 
-def use(gettext: Gettext, ngettext: Ngettext) -> None:
-    """Take the catalogue from here on: the functions answer in the language that is active when they are called."""
-    global _gettext, _ngettext
+def use(gettext: Gettext, ngettext: Ngettext, language: Callable[[], str | None] | None = None) -> None:
+    """Take the catalogue from here on: the functions answer in the language that is active when they are called.
+    `language` names that language; without it the one that names it now goes on doing so."""
+    global _gettext, _ngettext, _language
     _gettext, _ngettext = gettext, ngettext
+    _language = language or _language
+
+
+def tongue() -> Hashable:
+    """What is the same as long as the same words are said: whoever keeps texts that were said keeps them by this."""
+    return None if _in_english.get() else (_gettext, _language())
 
 
 @contextmanager
