@@ -60,15 +60,16 @@ def match_name(typed: str | Name, known: KnownNames | Iterable[Taxon]) -> Match:
     text = typed.typed if isinstance(typed, Name) else typed
     name, why = _parsed(typed)
     if name is not None and (name.unnamed or name.genus is None):
-        return Match("none", text, name, why="No name was given.")
+        return Match("none", text, name, why=say("No name was given."))
     candidates = _whole(name, names) if name else []
     if not candidates and (english := names.english.meant_by(text)):
         return _by_english(text, name, english)
     if not candidates:
         candidates = _near_to_any(text, name, names)
     if not candidates:
-        nothing = f"{name.canonical} is not in the reference, nor anything like it." if name else why
-        return Match("none", text, name, why=nothing)
+        if name:
+            why = say("{name} is not in the reference, nor anything like it.", name=name.canonical)
+        return Match("none", text, name, why=why)
     best = candidates[0].kind
     kind = "synonym" if best == "misapplied" else best
     return Match(kind, text, name, tuple(candidates[:MOST_CANDIDATES]), why)
@@ -81,7 +82,7 @@ def _parsed(typed: str | Name) -> tuple[Name | None, str]:
     try:
         return parse_name(typed), ""
     except TaxonNameError as error:
-        return None, str(error)
+        return None, error.args[0]
 
 
 def _by_english(text: str, name: Name | None, found: Sequence[EnglishName]) -> Match:
@@ -124,7 +125,11 @@ def _whole(name: Name, names: KnownNames) -> list[Candidate]:
             return near
         return [Candidate(name.genus, "", "exact", name.genus)]
     return _distinct(
-        _candidate(entry, "synonym", note=f"{name.genus} stands in the synonym {entry.text}")
+        _candidate(
+            entry,
+            "synonym",
+            note=say("{name} stands in the synonym {synonym}", name=name.genus, synonym=entry.text),
+        )
         for entry in names.entries
         if entry.genus == name.genus and not name.abbreviated
     )
@@ -143,7 +148,7 @@ def _near(name: Name, names: KnownNames) -> list[Candidate]:
         slips = 0 if by_epithet == 0 else min(by_epithet or 1, 1 if same_stem else 99)
         found += _by_genus(name, entry, slips, same_stem=same_stem)
     if name.infra and (species := names.by_canonical.get(f"{name.genus} {name.epithet}".casefold())):
-        note = "the reference knows the species only"
+        note = say("the reference knows the species only")
         found += [_candidate(entry, "near", slips=1, note=note) for entry in species]
     return _distinct(found)
 
@@ -152,14 +157,15 @@ def _by_genus(name: Name, entry: Entry, slips: int, *, same_stem: bool) -> list[
     genus = name.genus or ""
     if name.abbreviated:
         if entry.genus.casefold().startswith(genus[:-1].casefold()):
-            note = f"{genus} may stand for {entry.genus}"
+            note = say("{name} may stand for {genus}", name=genus, genus=entry.genus)
             return [_candidate(entry, "near", slips=slips, note=note)]
         return []
     by_genus = edits(genus.casefold(), entry.genus.casefold(), allowance(entry.genus))
     if by_genus is not None:
-        return [_candidate(entry, "near", slips=slips + by_genus, note="one of the two may be misspelt")]
+        note = say("one of the two may be misspelt")
+        return [_candidate(entry, "near", slips=slips + by_genus, note=note)]
     if same_stem and len(entry.epithet) >= 5:
-        note = f"same epithet in another genus, {entry.genus}"
+        note = say("same epithet in another genus, {genus}", genus=entry.genus)
         return [_candidate(entry, "near", slips=_OTHER_GENUS + slips, note=note)]
     return []
 
@@ -171,14 +177,14 @@ def _near_genus(name: Name, names: KnownNames) -> list[Candidate]:
     typed = (name.genus or "").casefold()
     words = names.higher | {entry.genus for entry in names.entries if entry.kind == "exact"}
     found = [
-        Candidate(word, "", "near", word, edits=slips, note="may be misspelt")
+        Candidate(word, "", "near", word, edits=slips, note=say("may be misspelt"))
         for word in words
         if (slips := edits(typed, word.casefold(), allowance(word))) is not None
     ]
     for entry in names.entries:
         slips = edits(typed, entry.epithet, allowance(entry.epithet)) if entry.epithet else None
         if slips is not None:
-            note = "an epithet alone: the genus is missing"
+            note = say("an epithet alone: the genus is missing")
             found.append(_candidate(entry, "near", slips=slips + 1, note=note))
     return _distinct(found)
 
@@ -193,10 +199,8 @@ def _epithet_in_capitals(name: Name) -> str | None:
 def _capital_epithet(name: Name, names: KnownNames) -> list[Candidate]:
     epithet = _epithet_in_capitals(name)
     found = names.by_canonical.get(f"{name.genus} {epithet}".casefold(), ())
-    return _distinct(
-        _candidate(entry, "near", note=f"{name.authority} was read as an author; it may be the epithet")
-        for entry in found
-    )
+    note = say("{author} was read as an author; it may be the epithet", author=name.authority)
+    return _distinct(_candidate(entry, "near", note=note) for entry in found)
 
 
 def _candidate(entry: Entry, kind: str, *, slips: int = 0, note: str = "") -> Candidate:
@@ -205,11 +209,15 @@ def _candidate(entry: Entry, kind: str, *, slips: int = 0, note: str = "") -> Ca
 
 def _note(entry: Entry, name: Name) -> str:
     if entry.kind == "synonym":
-        return f"{entry.text} is a synonym of {entry.accepted}"
+        return say("{name} is a synonym of {taxon}", name=entry.text, taxon=entry.accepted)
     if entry.kind == "misapplied":
-        return f"the name has been misapplied: {entry.text} is {entry.accepted}"
+        return say("the name has been misapplied: {name} is {taxon}", name=entry.text, taxon=entry.accepted)
     if name.authority and entry.authority and _squeezed(name.authority) != _squeezed(entry.authority):
-        return f"the author typed, {name.authority}, differs from that of the reference, {entry.authority}"
+        return say(
+            "the author typed, {typed}, differs from that of the reference, {author}",
+            typed=name.authority,
+            author=entry.authority,
+        )
     return ""
 
 

@@ -10,6 +10,7 @@ from dataclasses import replace
 from ledger.names.errors import TaxonNameError
 from ledger.names.name import MARK_OF_RANK, Name
 from ledger.names.words import tidy, words_of
+from ledger.words import say
 
 QUALIFIERS = ("cf.", "aff.", "?", "nr.", "prox.", "indet.", "stet.")
 _GROUPS = ("agg.", "group", "complex", "s.l.")
@@ -53,7 +54,12 @@ def parse_name(text: str) -> Name:
     if line.casefold() in _UNNAMED or (len(words) == 1 and words[0].casefold() in _UNNAMED):
         return Name(unnamed=True, typed=text)
     if not _brackets_close(line):
-        raise TaxonNameError(f"{text.strip()!r}: a bracket is not closed. Authors stand as in (L.) Lloyd.")
+        raise TaxonNameError(
+            say(
+                "{typed}: a bracket is not closed. Authors stand as in (L.) Lloyd.",
+                typed=repr(text.strip()),
+            )
+        )
     return _Reader(text, words, capitals=line.isupper()).read()
 
 
@@ -83,7 +89,7 @@ class _Reader:
             self._next()
         self._set(authority=self._authority())
         if self.name.infra and not self.name.epithet:
-            raise self._error("a third word is named but no epithet")
+            raise self._error(say("a third word is named but no epithet"))
         return self.name
 
     def _genus(self) -> None:
@@ -93,11 +99,16 @@ class _Reader:
         if self._peek() in QUALIFIERS:
             self._set(qualifier=self.words.pop(0), qualified="genus")
         if not self.words:
-            raise self._error("there is a sign of doubt but no name")
+            raise self._error(say("there is a sign of doubt but no name"))
         word = self._undoubted(self.words.pop(0), "genus")
         short = _SHORT_GENUS.fullmatch(word) is not None
         if word.casefold() in _NO_GENUS or (not short and (_GENUS.fullmatch(word) is None or len(word) < 2)):
-            raise self._error(f"{word!r} is no genus. A name begins with the genus, family or order")
+            raise self._error(
+                say(
+                    "{word} is no genus. A name begins with the genus, family or order",
+                    word=repr(word),
+                )
+            )
         genus = word[0].upper() + word[1:].lower()
         followed = self._is_epithet(0) or self._peek() in ("×", "x")
         higher = next(
@@ -150,13 +161,18 @@ class _Reader:
         elif word in QUALIFIERS and not self._is_epithet(0):
             self._doubt(word, "")
         elif word == "×" or word in QUALIFIERS:
-            raise self._error(f"{word!r} stands where no name follows it. Name one fungus, and doubt it once")
+            raise self._error(
+                say(
+                    "{word} stands where no name follows it. Name one fungus, and doubt it once",
+                    word=repr(word),
+                )
+            )
         else:
             self._author_word(word)
 
     def _infra(self, mark: str) -> None:
         if self.name.infra:
-            raise self._error("more than three words are named")
+            raise self._error(say("more than three words are named"))
         epithet = self._undoubted(self.words.pop(0), "infra").lower()
         self._set(
             infra=epithet,
@@ -170,10 +186,13 @@ class _Reader:
         known = bare.casefold() in _PARTICLES or bare in ("&", ":", "") or not bare.islower()
         if not known and not re.fullmatch(r"d'.+|\d{4}", bare):
             raise self._error(
-                f"{word!r} is neither part of the name nor of its author. Put remarks elsewhere"
+                say(
+                    "{word} is neither part of the name nor of its author. Put remarks elsewhere",
+                    word=repr(word),
+                )
             )
         if bare.isdigit() and len(bare) != 4:
-            raise self._error(f"the number {word!r} is no part of a name")
+            raise self._error(say("the number {word} is no part of a name", word=repr(word)))
         if word.endswith("?"):
             self._doubt("?", "epithet" if self.name.epithet else "genus")
             word = word.rstrip("?")
@@ -183,7 +202,10 @@ class _Reader:
         if self.words and self._is_epithet(0) and not self._is_mark(self.words[0], 1) and not self.capitals:
             third = self.words[0]
             raise self._error(
-                f"the third word {third!r} has no rank. Write var., subsp. or f. before it, or put remarks elsewhere"
+                say(
+                    "the third word {word} has no rank. Write var., subsp. or f. before it, or put remarks elsewhere",
+                    word=repr(third),
+                )
             )
 
     def _is_mark(self, word: str, ahead: int = 0) -> bool:
@@ -207,7 +229,13 @@ class _Reader:
 
     def _doubt(self, qualifier: str, part: str) -> None:
         if self.name.qualifier is not None:
-            raise self._error(f"it is doubted twice, by {self.name.qualifier} and {qualifier}. Keep one")
+            raise self._error(
+                say(
+                    "it is doubted twice, by {one} and {other}. Keep one",
+                    one=self.name.qualifier,
+                    other=qualifier,
+                )
+            )
         self._set(qualifier=qualifier, qualified=part)
 
     def _authority(self) -> str:
@@ -224,4 +252,6 @@ class _Reader:
         self.name = replace(self.name, **parts)  # type: ignore[arg-type]
 
     def _error(self, what: str) -> TaxonNameError:
-        return TaxonNameError(f"{self.text.strip()!r}: {what}. The text is kept as typed.")
+        return TaxonNameError(
+            say("{typed}: {wrong}. The text is kept as typed.", typed=repr(self.text.strip()), wrong=what)
+        )

@@ -4,6 +4,7 @@ import re
 import unicodedata
 
 from ledger.names.errors import TaxonNameError
+from ledger.words import say
 
 LONGEST = 200
 
@@ -58,14 +59,20 @@ def tidy(text: str) -> str:
     if not isinstance(text, str):
         raise TaxonNameError(f"A name is typed as text; {type(text).__name__} was given.")
     if len(text) > LONGEST:
-        raise TaxonNameError(f"A name has at most {LONGEST} characters; this has {len(text)}.")
+        raise TaxonNameError(
+            say("A name has at most {most} characters; this has {n}.", most=LONGEST, n=len(text))
+        )
     line = unicodedata.normalize("NFKC", text.translate(_INVISIBLE)).translate(_PLAIN)
     line = re.sub(r"\s+", " ", line).strip(" ,;")
     for ch in line:
         # Accents that have no composed form stay behind as marks of their own.
         if not (_ALLOWED.fullmatch(ch) or unicodedata.category(ch) == "Mn"):
             raise TaxonNameError(
-                f"{text.strip()!r}: the character {ch!r} does not belong in a name. Remove it, or leave the name empty."
+                say(
+                    "{typed}: the character {sign} does not belong in a name. Remove it, or leave the name empty.",
+                    typed=repr(text.strip()),
+                    sign=repr(ch),
+                )
             )
     return line
 

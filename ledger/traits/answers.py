@@ -35,7 +35,7 @@ class Answers:
     """Every column runs over the taxa in the order of the reference.
 
     `chances` and `leaves` have one column per answer: a state of `texts`, or a stretch between `cuts`. `entropy` is that
-    of a taxon's answers in bits. For numbers there is one `Cut` per cut.
+    of a taxon's answers in bits. For numbers there is one `Cut` per cut. `texts` are labels as the vocabulary has them.
     """
 
     texts: tuple[str, ...]
@@ -82,7 +82,7 @@ def _state_answers(reference: Reference, trait: Trait, known: Mapping[str, Docum
     }
     error = trait_calibration(reference, trait.code).error_rate or 0.0
     chances = {taxon: _smoothed([float(flag) for flag in flags], error) for taxon, flags in leaves.items()}
-    return _table(reference, tuple(state.label.lower() for state in trait.states), (), chances, leaves)
+    return _table(reference, tuple(state.label for state in trait.states), (), chances, leaves)
 
 
 def _number_answers(reference: Reference, trait: Trait, known: Mapping[str, Documented]) -> Answers | None:

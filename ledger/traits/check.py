@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from functools import reduce
 
-from ledger.traits.explain import decide_alone, dissent_text, measured, states_text, why
+from ledger.traits.explain import decide_alone, dissent_text, either_text, measured, states_text, why
 from ledger.traits.lookalikes import rank, weigh
 from ledger.traits.next_look import next_looks
 from ledger.traits.outcome import Seen, decide, holds_something, see, trait_calibration, unmet_need
@@ -30,6 +31,7 @@ from ledger.traits.results import (
 from ledger.traits.standing import Column, column, standing
 from ledger.traits.typing_slips import find_slip
 from ledger.traits.vocabulary import Trait
+from ledger.words import lowered, say, together
 
 __all__ = [
     "Against",
@@ -108,12 +110,12 @@ def _trait_outcome(
     if trait.code in unmet:
         return plain("not applicable", _unmet_why(reference, trait, *unmet[trait.code]))
     if seen is None or seen.looked == "not looked":
-        return plain("not read", "Nobody has looked at this yet.")
+        return plain("not read", say("Nobody has looked at this yet."))
     if seen.looked == "cannot say":
-        return plain("cannot tell", "Somebody looked, but could not say.")
+        return plain("cannot tell", say("Somebody looked, but could not say."))
     if col is None:
         return plain(
-            "cannot tell", "Looked for and absent; what the sources give does not say what that means."
+            "cannot tell", say("Looked for and absent; what the sources give does not say what that means.")
         )
     known = col.known.get(taxon)
     outcome = decide(seen, known, col.band)
@@ -126,12 +128,14 @@ def _trait_outcome(
         )
         if dissent:
             vouching = [row for row in judging if decide_alone(seen, row) == "within"]
-            reason += f" Not so by {dissent_text(reference, vouching, dissent)}."
+            not_so = say("Not so by {sources}.", sources=dissent_text(reference, vouching, dissent))
+            reason = together([reason, not_so])
     house_rule = next(
         (row.source_id for row in judging if row.binding and _breaks(seen, decide_alone(seen, row))), None
     )
     if house_rule is not None:
-        reason += " It is beyond the club's own rule, which is flagged even where a book allows it."
+        beyond = say("It is beyond the club's own rule, which is flagged even where a book allows it.")
+        reason = together([reason, beyond])
     slip = find_slip(seen, known, col.band)
     return TraitOutcome(trait.code, outcome, shown, rows, dissent, reason, decisive, slip, house_rule)
 
@@ -143,13 +147,20 @@ def _breaks(seen: Seen, alone: str) -> bool:
 
 def _unmet_why(reference: Reference, trait: Trait, other: str, states: frozenset[str]) -> str:
     needs = reference.vocabulary.traits[other]
-    wanted = states_text(needs, (trait.applies_when or {})[other]).replace(" and ", " or ")
-    found = states_text(needs, states) or "none"
-    return f"Applies only where {needs.label.lower()} is {wanted}; here it is {found}."
+    return say(
+        "Applies only where {trait} is {wanted}; here it is {found}.",
+        trait=lowered(needs.label),
+        wanted=either_text(needs, (trait.applies_when or {})[other]),
+        found=states_text(needs, states) or say("none"),
+    )
 
 
 def _unknown_note(reference: Reference, taxon: str) -> str:
     accepted = reference.synonyms.get(taxon, ())
     if accepted:
-        return f"The reference lists {taxon} as a synonym of {' and of '.join(accepted)}; the name was left as it is."
-    return f"The reference does not hold {taxon}; only the look-alikes could be checked."
+        return say(
+            "The reference lists {taxon} as a synonym of {accepted}; the name was left as it is.",
+            taxon=taxon,
+            accepted=reduce(lambda one, other: say("{one} and of {other}", one=one, other=other), accepted),
+        )
+    return say("The reference does not hold {taxon}; only the look-alikes could be checked.", taxon=taxon)

@@ -7,13 +7,16 @@ out. Doubtful rows widen the outermost bounds but never vouch for a reading.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Hashable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import reduce
 
+from ledger.days import month_text
 from ledger.traits.ranges import DocumentedRange, judges, months_of
 from ledger.traits.reference import Reference
 from ledger.traits.units import number_text, with_unit
 from ledger.traits.vocabulary import Trait
+from ledger.words import Said, lowered, say, together, tongue
 
 Interval = tuple[float, float]
 
@@ -27,6 +30,7 @@ class Documented:
     says that smaller ones occur. `good` and `allowed` are states (or months) of undoubted and of all judging rows.
     """
 
+    trait: Trait
     rows: tuple[DocumentedRange, ...]
     yes: tuple[DocumentedRange, ...]
     maybe: tuple[DocumentedRange, ...]
@@ -38,7 +42,16 @@ class Documented:
     excused: frozenset[str] = frozenset()
     good_months: frozenset[int] = frozenset()
     allowed_months: frozenset[int] = frozenset()
-    text: str = ""
+    _said: dict[Hashable, str] = field(default_factory=dict, compare=False, repr=False)
+
+    @property
+    def text(self) -> str:
+        """What is documented, in the words of the reader; kept, since of a hundred taxa many are told the same way."""
+        language = tongue()
+        said = self._said.get(language)
+        if said is None:
+            said = self._said[language] = _in_words(self.trait, self.yes or self.rows)
+        return said
 
 
 def documented(
@@ -64,31 +77,23 @@ def compile_rows(
     yes = tuple(row for row in rows if judges(row.condition, state, age) == "yes")
     maybe = tuple(row for row in rows if judges(row.condition, state, age) == "maybe")
     sure = tuple(row for row in yes if not row.doubtful)
-    shown = yes or rows
     if trait.kind == "states":
         return Documented(
+            trait,
             rows,
             yes,
             maybe,
             good=_union(sure),
             allowed=_union(yes),
             excused=_union(yes) | _union(maybe),
-            text=" or ".join(s.label.lower() for s in trait.states if s.code in _union(shown)),
         )
     if trait.kind == "months":
-        months = _months(yes)
-        return Documented(
-            rows,
-            yes,
-            maybe,
-            good_months=_months(sure),
-            allowed_months=months,
-            text=", ".join(MONTH_NAMES[month - 1] for month in sorted(_months(shown))),
-        )
+        return Documented(trait, rows, yes, maybe, good_months=_months(sure), allowed_months=_months(yes))
     lowest, highest = _outermost(yes)
     open_low = -math.inf if trait.growth or lowest is None else lowest
     open_high = math.inf if highest is None else highest
     return Documented(
+        trait,
         rows,
         yes,
         maybe,
@@ -101,24 +106,36 @@ def compile_rows(
         ),
         lowest=lowest,
         highest=highest,
-        text=range_text(*_outermost(shown), trait.unit),
     )
 
 
-MONTH_NAMES = (
-    *("January", "February", "March", "April", "May", "June"),
-    *("July", "August", "September", "October", "November", "December"),
-)
+def _in_words(trait: Trait, rows: tuple[DocumentedRange, ...]) -> str:
+    if trait.kind == "states":
+        states = _union(rows)
+        return any_of([lowered(state.label) for state in trait.states if state.code in states])
+    if trait.kind == "months":
+        return months_text(_months(rows))
+    return range_text(*_outermost(rows), trait.unit)
+
+
+def months_text(months: frozenset[int]) -> Said:
+    """The names of the months, from January on."""
+    return together([month_text(month) for month in sorted(months)], ", ")
+
+
+def any_of(words: Sequence[str]) -> str:
+    """`a or b or c`; nothing for none."""
+    return reduce(lambda first, last: say("{first} or {last}", first=first, last=last), words or [""])
 
 
 def range_text(low: float | None, high: float | None, unit: str | None) -> str:
     """`4–5 per mm`, `up to 80 mm`, `3 mm or more`."""
     if low is None and high is None:
-        return "no bound"
+        return say("no bound")
     if low is None and high is not None:
-        return f"up to {with_unit(number_text(high), unit)}"
+        return say("up to {number}", number=with_unit(number_text(high), unit))
     if high is None and low is not None:
-        return f"{with_unit(number_text(low), unit)} or more"
+        return say("{number} or more", number=with_unit(number_text(low), unit))
     assert low is not None and high is not None
     if low == high:
         return with_unit(number_text(low), unit)

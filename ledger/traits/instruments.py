@@ -7,6 +7,8 @@ read to 1/k per mm, which is arithmetic.
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from ledger.words import later
+
 
 @dataclass(frozen=True, slots=True)
 class Instrument:
@@ -16,30 +18,30 @@ class Instrument:
 
 
 _LENGTH = (
-    Instrument("ruler", "ruler, to 1 mm", 1.0),
-    Instrument("half", "ruler, to 0.5 mm", 0.5),
-    Instrument("calliper", "calliper, to 0.1 mm", 0.1),
-    Instrument("lens", "lens with scale, to 0.1 mm", 0.1),
-    Instrument("thumb", "by eye, to 10 mm", 10.0),
+    Instrument("ruler", later("ruler, to 1 mm"), 1.0),
+    Instrument("half", later("ruler, to 0.5 mm"), 0.5),
+    Instrument("calliper", later("calliper, to 0.1 mm"), 0.1),
+    Instrument("lens", later("lens with scale, to 0.1 mm"), 0.1),
+    Instrument("thumb", later("by eye, to 10 mm"), 10.0),
 )
 INSTRUMENTS: Mapping[str, tuple[Instrument, ...]] = {
     "mm": _LENGTH,
     "1/mm": (
-        Instrument("along1", "counted along 1 mm", 1.0),
-        Instrument("along2", "counted along 2 mm", 0.5),
-        Instrument("along5", "counted along 5 mm", 0.2),
-        Instrument("along10", "counted along 10 mm", 0.1),
+        Instrument("along1", later("counted along 1 mm"), 1.0),
+        Instrument("along2", later("counted along 2 mm"), 0.5),
+        Instrument("along5", later("counted along 5 mm"), 0.2),
+        Instrument("along10", later("counted along 10 mm"), 0.1),
     ),
     "um": (
-        Instrument("eyepiece1", "eyepiece scale, to 1 µm", 1.0),
-        Instrument("eyepiece05", "eyepiece scale, to 0.5 µm", 0.5),
-        Instrument("eyepiece02", "eyepiece scale, to 0.2 µm", 0.2),
+        Instrument("eyepiece1", later("eyepiece scale, to 1 µm"), 1.0),
+        Instrument("eyepiece05", later("eyepiece scale, to 0.5 µm"), 0.5),
+        Instrument("eyepiece02", later("eyepiece scale, to 0.2 µm"), 0.2),
     ),
 }
 # What may stand in the box instead of the trait's own unit; converted openly.
 UNITS: Mapping[str, tuple[tuple[str, str], ...]] = {
-    "mm": (("mm", "mm"), ("cm", "cm"), ("in", "inch")),
-    "1/mm": (("1/mm", "per mm"),),
+    "mm": (("mm", "mm"), ("cm", "cm"), ("in", later("inch"))),
+    "1/mm": (("1/mm", later("per mm")),),
     "um": (("um", "µm"),),
 }
 

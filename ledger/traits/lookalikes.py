@@ -12,6 +12,7 @@ from ledger.traits.readings import Reading
 from ledger.traits.reference import Reference
 from ledger.traits.results import Against, Candidate
 from ledger.traits.standing import Column, Tally, missing, standing, tally
+from ledger.words import say
 
 # A taxon is said to fit best only where it leads the next by so much. From here on the first was the right one in nine of
 # ten rankings of descriptions and parts of them, just below in seven (fixtures/reports/calibration.md, "When one stands
@@ -44,7 +45,7 @@ def rank(
     The probability shares one among the taxa of the reference: it says nothing of taxa the reference does not hold.
     """
     shares = dict(zip(weights_db, evidence.probabilities(list(weights_db.values())), strict=True))
-    texts = {col.seen.trait.code: (col, _opening(col)) for col in columns}
+    texts = {col.seen.trait.code: (col, _told(col)) for col in columns}
     tallies: dict[str, Tally] = {}
     made = []
     for taxon, weight in weights_db.items():
@@ -54,8 +55,17 @@ def rank(
         lacking = missing(reference, taxon, counted, not_applicable)
         against = []
         for code in counted.against:
-            col, opening = texts[code]
-            against.append(Against(code, opening + col.known[taxon].text))
+            col, told = texts[code]
+            against.append(
+                Against(
+                    code,
+                    say(
+                        "{trait}: {measured}, documented is {documented}",
+                        **told,
+                        documented=col.known[taxon].text,
+                    ),
+                )
+            )
         place = standing(reference, counted, weight, lacking)
         made.append(Candidate(taxon, place, weight, tuple(against), shares[taxon], lacking))
     made.sort(key=lambda candidate: (-candidate.weight_db, candidate.taxon))
@@ -91,5 +101,5 @@ def evidence_tables(reference: Reference) -> evidence.EvidenceTables:
     return found
 
 
-def _opening(col: Column) -> str:
-    return f"{col.seen.trait.label}: {measured(col.seen).text}, documented is "
+def _told(col: Column) -> dict[str, str]:
+    return {"trait": say(col.seen.trait.label), "measured": measured(col.seen).text}

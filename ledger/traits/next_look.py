@@ -17,6 +17,7 @@ from ledger.traits.reference import Reference
 from ledger.traits.results import Answer, Candidate, NextLook
 from ledger.traits.units import number_text, with_unit
 from ledger.traits.vocabulary import Trait
+from ledger.words import capital, lowered, say, together
 
 # Below the first a look is not worth the while and is left out; below the second it is not put first for being
 # fresh-only.
@@ -86,7 +87,7 @@ def _told(trait: Trait, answers: Answers, expected: Sequence[float], still_open:
     if answers.cuts:
         return _told_by_cut(trait, answers, still_open)
     order = sorted(range(len(expected)), key=lambda i: (-_steady(expected[i]), i))
-    told = (Answer(answers.texts[i], still_open.left_by(answers.leaves[i])) for i in order)
+    told = (Answer(lowered(answers.texts[i]), still_open.left_by(answers.leaves[i])) for i in order)
     return tuple(answer for answer in told if answer.leaves)
 
 
@@ -102,17 +103,19 @@ def _told_by_cut(trait: Trait, answers: Answers, still_open: _Open) -> tuple[Ans
     for cut, gain in zip(answers.cuts, gains, strict=True):
         if gain == best:
             at = with_unit(number_text(cut.at), trait.unit)
-            more = Answer(f"{at} or more", still_open.left_by(cut.more_leaves))
-            pairs.append((more, Answer("less", still_open.left_by(cut.less_leaves))))
+            more = Answer(say("{number} or more", number=at), still_open.left_by(cut.more_leaves))
+            pairs.append((more, Answer(say("less"), still_open.left_by(cut.less_leaves))))
     return min(pairs, key=lambda pair: len(pair[0].leaves) + len(pair[1].leaves))
 
 
 def in_short(look: NextLook, *, still_open: int, state: str | None) -> str:
     """Why this look comes first, in at most 15 words. Its answers are told apart, where there is room for a list."""
-    taxa = f"{still_open:,} taxa still open"
+    many = f"{still_open:,}"
     if _goes_first(look.fresh_only, look.gain_bits, state):
-        return f"Do it while fresh: drying destroys it, and it parts the {taxa}."
-    return f"Of what is unread, this parts the {taxa} best for the effort."
+        return say(
+            "Do it while fresh: drying destroys it, and it parts the {many} taxa still open.", many=many
+        )
+    return say("Of what is unread, this parts the {many} taxa still open best for the effort.", many=many)
 
 
 def _goes_first(fresh_only: bool, gain_bits: float, state: str | None) -> bool:
@@ -126,13 +129,19 @@ def _steady(value: float) -> float:
 
 
 def _sentence(trait: Trait, told: Sequence[Answer]) -> str:
-    meaning = "; ".join(f"{answer.text} would leave {_listed(answer.leaves)}" for answer in told[:_SHOWN])
-    return f"{trait.ask} {meaning[:1].upper()}{meaning[1:]}."
+    meaning = together(
+        [
+            say("{answer} would leave {taxa}", answer=answer.text, taxa=_listed(answer.leaves))
+            for answer in told[:_SHOWN]
+        ],
+        "; ",
+    )
+    return together([say(trait.ask), together([capital(meaning), "."], "")])
 
 
 def _listed(taxa: tuple[str, ...]) -> str:
     if not taxa:
-        return "none of them"
+        return say("none of them")
     if len(taxa) <= _SHOWN:
         return ", ".join(taxa)
-    return f"{', '.join(taxa[:_SHOWN])} and {len(taxa) - _SHOWN} more"
+    return say("{names} and {n} more", names=", ".join(taxa[:_SHOWN]), n=len(taxa) - _SHOWN)

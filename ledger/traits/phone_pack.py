@@ -36,6 +36,7 @@ from ledger.traits.ranges import CONDITIONS, DocumentedRange
 from ledger.traits.reference import Reference
 from ledger.traits.reference_files import LookAlikePair
 from ledger.traits.vocabulary import Trait
+from ledger.words import english_of
 
 DOUBTFUL, BINDING = 1, 2
 
@@ -67,7 +68,9 @@ def pack(
             ]
             for taxon in reference.taxa.values()
         ],
-        "sources": [[id, source_name(reference.sources[id]), reference.sources[id].kind] for id in sources],
+        "sources": [
+            [id, english_of(source_name(reference.sources[id])), reference.sources[id].kind] for id in sources
+        ],
         "rows": [_rows_of(reference, taxon, sources) for taxon in reference.taxa],
         "pairs": sorted(
             [place_of[one.taxon_a], place_of[one.taxon_b], one.what_parts_them, sources[one.source_id]]

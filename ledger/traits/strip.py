@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from ledger.traits.ranges import DocumentedRange, judges
 from ledger.traits.reference import Reference
 from ledger.traits.units import number_text
+from ledger.words import later, say, say_n, together
 
-UNIT_WORDS = {"mm": "mm", "um": "µm", "1/mm": "per mm", "month": "month"}
+UNIT_WORDS = {"mm": "mm", "um": "µm", "1/mm": later("per mm"), "month": later("month")}
 
 _WANTED_TICKS = 4
 
@@ -136,12 +137,13 @@ def draw_strip(
     if reading is not None:
         numbers.append(reading.high + reading.uncertainty)
     top, step = _axis(max(numbers))
-    word = UNIT_WORDS.get(unit, unit)
+    word = say(UNIT_WORDS.get(unit, unit))
+    label = say(label)
     rows = tuple(_row(taxon, ranges, taxon == named, top, word) for taxon, ranges in shown)
     mark = _mark(reading, top, word) if reading is not None else None
     told = [f"{label}, {word}."]
     if mark:
-        told.append(f"Your reading: {mark.text}.")
+        told.append(say("Your reading: {reading}.", reading=mark.text))
     told += [f"{row.taxon}: {row.text}." for row in rows]
     return Strip(trait, label, word, rows, _ticks(top, step), mark, " ".join(told))
 
@@ -163,9 +165,9 @@ def range_text(rows: Sequence[DocumentedRange]) -> str:
     core = (
         f"{number_text(low)}–{number_text(high)}"
         if low is not None and high is not None and low != high
-        else f"up to {number_text(high)}"
+        else say("up to {number}", number=number_text(high))
         if low is None and high is not None
-        else f"from {number_text(low)}"
+        else say("from {number}", number=number_text(low))
         if low is not None and high is None
         else number_text(low if low is not None else 0.0)
     )
@@ -173,8 +175,12 @@ def range_text(rows: Sequence[DocumentedRange]) -> str:
     after = (
         f"(–{number_text(highest)})" if highest is not None and high is not None and highest > high else ""
     )
-    books = len({r.source_id for r in rows})
-    return f"{before}{core}{after}, {books} source{'' if books == 1 else 's'}"
+    return say_n(
+        "{range}, {n} source",
+        "{range}, {n} sources",
+        len({r.source_id for r in rows}),
+        range=together([before, core, after], ""),
+    )
 
 
 def _axis(largest: float) -> tuple[float, float]:

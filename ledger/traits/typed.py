@@ -11,6 +11,7 @@ import re
 from dataclasses import dataclass
 
 from ledger.traits.units import accepted, factor_to, number_text, with_unit
+from ledger.words import say
 
 
 class TypedError(ValueError):
@@ -49,7 +50,7 @@ class Measure:
 
 _NUMBER = r"\d+(?:[.,]\d+)?|[.,]\d+"
 _N = re.compile(r"[,;]?\s*\(?\bn\s*=?\s*(\d{1,6})\s*\)?\s*$", re.IGNORECASE)
-_UNIT = re.compile(r"(?<=[\d)\s])((?:1/|/|per\s+)?(?:[a-zA-Zµμ]+)|\")\.?\s*$")
+_UNIT = re.compile(r"(?<=[\d)\s])((?:1/|/|(?:per|je)\s+)?(?:[a-zA-Zµμ]+)|\")\.?\s*$")
 _RANGE = re.compile(
     rf"(?:\(\s*({_NUMBER})\s*-\s*\)\s*)?({_NUMBER})\s*-\s*({_NUMBER})(?:\s*\(\s*-\s*({_NUMBER})\s*\))?"
 )
@@ -71,23 +72,33 @@ def parse_measure(text: str, unit: str) -> Measure:
     (3.5, 4.0, 4.0)
     """
     if len(text) > 500:
-        raise TypedError("more than 500 characters is no measurement; type the numbers only")
+        raise TypedError(say("more than 500 characters is no measurement; type the numbers only"))
     rest = text.translate(_DASHES).strip()
     n_match = _N.search(rest)
     n = int(n_match.group(1)) if n_match else None
     rest = rest[: n_match.start()].strip() if n_match else rest
     if n == 0:
-        raise TypedError("n = 0 means nothing was measured; leave the box empty then")
+        raise TypedError(say("n = 0 means nothing was measured; leave the box empty then"))
     _refuse_letter_for_figure(rest)
     rest, factor, written = _take_unit(rest, unit)
     if not rest:
         one, _, span = _SUCH_AS.get(unit, _LENGTHS)
-        raise TypedError(f"no number was typed; type one or several, such as {one} or {span}")
+        raise TypedError(
+            say("no number was typed; type one or several, such as {one} or {span}", one=one, span=span)
+        )
     _refuse_two_readings(rest)
     made = _read_range(rest, unit, factor, n, written) or _read_list(rest, unit, factor, n, written)
     if made is None:
         one, several, span = _SUCH_AS.get(unit, _LENGTHS)
-        raise TypedError(f"{text.strip()!r} is not read as numbers; type {one}, or {several}, or {span}")
+        raise TypedError(
+            say(
+                "{text} is not read as numbers; type {one}, or {several}, or {span}",
+                text=repr(text.strip()),
+                one=one,
+                several=several,
+                span=span,
+            )
+        )
     return made
 
 
@@ -98,7 +109,14 @@ def _refuse_letter_for_figure(rest: str) -> None:
         return
     letter = re.sub(r"[\d.,]", "", match[0])[0]
     meant = match[0].translate(_TO_FIGURES)
-    raise TypedError(f"{match[0]} has the letter {letter} in a number; type {meant} if that is meant")
+    raise TypedError(
+        say(
+            "{typed} has the letter {letter} in a number; type {meant} if that is meant",
+            typed=match[0],
+            letter=letter,
+            meant=meant,
+        )
+    )
 
 
 def _take_unit(rest: str, unit: str) -> tuple[str, float, str | None]:
@@ -107,7 +125,13 @@ def _take_unit(rest: str, unit: str) -> tuple[str, float, str | None]:
         return rest, 1.0, None
     factor = factor_to(unit, match.group(1))
     if factor is None:
-        raise TypedError(f"unit {match.group(1)!r} is not known here; use {', '.join(accepted(unit))}")
+        raise TypedError(
+            say(
+                "unit {unit} is not known here; use {units}",
+                unit=repr(match.group(1)),
+                units=", ".join(accepted(unit)),
+            )
+        )
     written = None if factor == 1.0 else match.group(1)
     return rest[: match.start()].strip(), factor, written
 
@@ -117,29 +141,61 @@ def _refuse_two_readings(rest: str) -> None:
     for token in re.split(r"[\s;()-]+", rest):
         if re.fullmatch(r"\d{1,3},\d{3}", token):
             ways = (token.replace(",", "."), token.replace(",", ""))
-            raise TypedError(f"{token} can be {ways[0]} or {ways[1]}; type it without the comma", ways)
+            raise TypedError(
+                say(
+                    "{typed} can be {one} or {other}; type it without the comma",
+                    typed=token,
+                    one=ways[0],
+                    other=ways[1],
+                ),
+                ways,
+            )
         if re.fullmatch(r"\d{1,3}\.\d{3},\d+", token):
             ways = (token.replace(".", "").replace(",", "."), token.replace(",", " "))
-            raise TypedError(f"{token} can be {ways[0]} or {ways[1]}; type one separator only", ways)
+            raise TypedError(
+                say(
+                    "{typed} can be {one} or {other}; type one separator only",
+                    typed=token,
+                    one=ways[0],
+                    other=ways[1],
+                ),
+                ways,
+            )
         if re.fullmatch(r"\d+(?:,\d+){2,}", token):
             parts = token.split(",")
             pairs = [".".join(parts[i : i + 2]) for i in range(0, len(parts), 2)]
             ways = (" ".join(parts), " ".join(pairs))
-            raise TypedError(f"{token} can be {ways[0]} or {ways[1]}; put spaces between the numbers", ways)
+            raise TypedError(
+                say(
+                    "{typed} can be {one} or {other}; put spaces between the numbers",
+                    typed=token,
+                    one=ways[0],
+                    other=ways[1],
+                ),
+                ways,
+            )
     tokens = re.split(r"[\s;()-]+", rest)
     comma = next((token for token in tokens if re.fullmatch(r"\d+,\d+", token)), None)
     if comma is not None and any(re.search(r"\d\.\d", token) for token in tokens):
         ways = (rest.replace(comma, comma.replace(",", ".")), rest.replace(comma, comma.replace(",", " ")))
         raise TypedError(
-            f"{rest} has a decimal point and a comma: {comma} can be {comma.replace(',', '.')} or two numbers; "
-            "type one kind of decimal sign",
+            say(
+                "{typed} has a decimal point and a comma: {comma} can be {point} or two numbers; type one kind of "
+                "decimal sign",
+                typed=rest,
+                comma=comma,
+                point=comma.replace(",", "."),
+            ),
             ways,
         )
     if re.fullmatch(rf"(?:{_NUMBER})(?:\s*-\s*(?:{_NUMBER})){{2}}", rest):
         low, middle, high = (part.strip() for part in rest.split("-"))
         ways = (f"{low} {middle} {high}", f"{low}-{high}")
-        message = (
-            f"{rest} can be three values ({ways[0]}) or a range with its mean ({ways[1]}); type one of them"
+        message = say(
+            "{typed} can be three values ({values}) or a range with its mean ({range}); type one of them",
+            typed=rest,
+            values=ways[0],
+            range=ways[1],
         )
         raise TypedError(message, ways)
 
@@ -152,7 +208,7 @@ def _read_range(rest: str, unit: str, factor: float, n: int | None, written: str
     given = [bound for bound in (low_extreme, low, high, high_extreme) if bound is not None]
     if any(a > b for a, b in itertools.pairwise(given)):
         shown = with_unit(" ".join(number_text(bound) for bound in given), unit)
-        raise TypedError(f"the bounds must rise, they read {shown}; swap them")
+        raise TypedError(say("the bounds must rise, they read {bounds}; swap them", bounds=shown))
     return Measure(unit, (), low_extreme, low, high, high_extreme, n, written)
 
 
@@ -165,7 +221,13 @@ def _read_list(rest: str, unit: str, factor: float, n: int | None, written: str 
     if n is not None and len(values) == 1:
         return Measure(unit, (), None, values[0], values[0], None, n, written)
     if n is not None and n != len(values):
-        raise TypedError(f"n = {n}, but {len(values)} numbers were typed; correct one of them")
+        raise TypedError(
+            say(
+                "n = {n}, but {many} numbers were typed; correct one of them",
+                n=n,
+                many=len(values),
+            )
+        )
     return Measure(unit, values, written_unit=written)
 
 
@@ -176,7 +238,7 @@ def _number(text: str | None, factor: float) -> float | None:
     if factor != 1.0:
         number *= factor
     if not math.isfinite(number) or number > 1e9:
-        raise TypedError(f"{text[:20]} is too large to be a measurement")
+        raise TypedError(say("{typed} is too large to be a measurement", typed=text[:20]))
     if number <= 0:
-        raise TypedError("0 is no measurement; if it is not there at all, choose that instead")
+        raise TypedError(say("0 is no measurement; if it is not there at all, choose that instead"))
     return number

@@ -11,12 +11,14 @@ from ledger.traits.documented import Documented
 from ledger.traits.outcome import Seen, decide
 from ledger.traits.results import Slip
 from ledger.traits.units import number_text, with_unit
+from ledger.words import later, say
 
+_TENFOLD = later("a unit of ten was mistaken (cm, mm) or a decimal sign misplaced")
 FACTORS = (
-    (10.0, "a unit of ten was mistaken (cm, mm) or a decimal sign misplaced"),
-    (0.1, "a unit of ten was mistaken (cm, mm) or a decimal sign misplaced"),
-    (25.4, "inches were taken for millimetres"),
-    (1 / 25.4, "millimetres were taken for inches"),
+    (10.0, _TENFOLD),
+    (0.1, _TENFOLD),
+    (25.4, later("inches were taken for millimetres")),
+    (1 / 25.4, later("millimetres were taken for inches")),
 )
 
 
@@ -34,8 +36,10 @@ def find_slip(seen: Seen, known: Documented | None, band: float) -> Slip | None:
 def _slip(seen: Seen, factor: float, reason: str) -> Slip:
     typed, corrected = seen.points[-1][0], seen.points[-1][0] * factor
     unit = seen.trait.unit
-    sentence = (
-        f"{with_unit(number_text(typed), unit)} is outside, {with_unit(number_text(corrected), unit)} would be "
-        f"within: perhaps {reason}. The value was left as it is."
+    sentence = say(
+        "{typed} is outside, {corrected} would be within: perhaps {reason}. The value was left as it is.",
+        typed=with_unit(number_text(typed), unit),
+        corrected=with_unit(number_text(corrected), unit),
+        reason=say(reason),
     )
     return Slip(factor, corrected, sentence)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from ledger.words import say
+
 # One of the named unit is so many of the trait's unit. An inch is 25.4 mm by definition (1959 agreement).
 _FACTORS: Mapping[str, Mapping[str, float]] = {
     "mm": {
@@ -32,7 +34,7 @@ _FACTORS: Mapping[str, Mapping[str, float]] = {
     },
     "month": {"month": 1.0},
 }
-_PRINTED = {"um": "µm", "1/mm": "per mm", "month": ""}
+_PRINTED = {"um": "µm", "month": ""}
 
 
 def factor_to(unit: str, written: str | None) -> float | None:
@@ -44,6 +46,8 @@ def factor_to(unit: str, written: str | None) -> float | None:
     if written is None:
         return 1.0
     name = " ".join(written.replace("µ", "u").replace("μ", "u").lower().split())
+    if name.startswith("je "):  # as the German screens print it
+        name = f"per {name[3:]}"
     return _FACTORS.get(unit, {}).get(name)
 
 
@@ -54,6 +58,8 @@ def accepted(unit: str) -> tuple[str, ...]:
 
 def with_unit(number_text: str, unit: str | None) -> str:
     """A number with its unit as people print it: `58 mm`, `5.2 µm`, `4 per mm`."""
+    if unit == "1/mm":
+        return say("{number} per mm", number=number_text)
     printed = _PRINTED.get(unit or "", unit or "")
     return f"{number_text} {printed}".rstrip()
 

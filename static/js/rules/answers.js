@@ -10,8 +10,8 @@ const MOST_CUTS = 7;
 /**
  * {texts, cuts, chances, leaves, entropy} for a specimen in that condition, or null if nothing documented would judge it.
  *
- * `chances` and `leaves` have one column per answer: a state of `texts`, or a stretch between `cuts`. `entropy` is that of
- * a taxon's answers in bits. A cut is {at, chance, entropy, moreLeaves, lessLeaves}: a number at least `at`, or less.
+ * `chances` and `leaves` have one column per answer: a state of `texts` (labels as the vocabulary has them), or a stretch
+ * between `cuts`. `entropy` is that of a taxon's answers in bits. A cut is {at, chance, entropy, moreLeaves, lessLeaves}: a number at least `at`, or less.
  */
 export function answersFor(reference, trait, state, age) {
   const known = documented(reference, trait, state, age);
@@ -54,7 +54,7 @@ function ofStates(reference, trait, known) {
     }
     return byBits.get(doc.excused);
   });
-  return tableOf(trait.states.map((state) => state.label.toLowerCase()), [], answering);
+  return tableOf(trait.states.map((state) => state.label), [], answering);
 }
 
 function ofNumbers(reference, trait, known) {

@@ -3,7 +3,7 @@
 // The check says agrees, speaks against, missing or cannot tell. It never says what a find is.
 
 import { weigh } from "./evidence.js";
-import { decideAlone, dissentText, measured, statesText, why } from "./explain.js";
+import { decideAlone, dissentText, eitherText, measured, statesText, why } from "./explain.js";
 import { rank } from "./lookalikes.js";
 import { nextLooks } from "./next_look.js";
 import { columnOf, decide, holdsSomething, see, traitCalibration, unmetNeed } from "./outcome.js";
@@ -11,6 +11,7 @@ import { rounded } from "./rounding.js";
 import { findSlip } from "./typing_slips.js";
 import { parseSpecimen } from "./specimen.js";
 import { standingOf } from "./standing.js";
+import { lowered, say } from "../words.js";
 
 /**
  * Check one specimen, the JSON object of specimen.js. SpecimenError if a reading cannot be one of its trait; an unknown
@@ -81,10 +82,10 @@ function traitOutcome(reference, taxon, trait, seen, column, unmet) {
     decisive: traitCalibration(reference, trait.code).decisive,
   });
   if (unmet.has(trait.code)) return plain("not applicable", unmetWhy(reference, trait, unmet.get(trait.code)));
-  if (!seen || seen.looked === "not looked") return plain("not read", "Nobody has looked at this yet.");
-  if (seen.looked === "cannot say") return plain("cannot tell", "Somebody looked, but could not say.");
+  if (!seen || seen.looked === "not looked") return plain("not read", say("Nobody has looked at this yet."));
+  if (seen.looked === "cannot say") return plain("cannot tell", say("Somebody looked, but could not say."));
   if (!column) {
-    return plain("cannot tell", "Looked for and absent; what the sources give does not say what that means.");
+    return plain("cannot tell", say("Looked for and absent; what the sources give does not say what that means."));
   }
   const known = column.known[reference.taxa.get(taxon)?.place] ?? null;
   const outcome = decide(seen, known, column.band);
@@ -100,11 +101,13 @@ function judgedOutcome(reference, found, seen, known, band) {
     found.dissent = [...new Set(against)];
     if (found.dissent.length) {
       const vouching = judging.filter(([, alone]) => alone === "within").map(([row]) => row);
-      found.why += ` Not so by ${dissentText(reference, vouching, found.dissent)}.`;
+      found.why += ` ${say("Not so by {sources}.", { sources: dissentText(reference, vouching, found.dissent) })}`;
     }
   }
   const broken = judging.find(([row, alone]) => row.binding && breaks(seen, alone));
-  if (broken) found.why += " It is beyond the club's own rule, which is flagged even where a book allows it.";
+  if (broken) {
+    found.why += ` ${say("It is beyond the club's own rule, which is flagged even where a book allows it.")}`;
+  }
   const slip = findSlip(seen, known, band);
   if (slip) found.slip = slip;
   if (broken) found.house_rule = broken[0].source;
@@ -118,17 +121,22 @@ function breaks(seen, alone) {
 
 function unmetWhy(reference, trait, { other, bits }) {
   const needs = reference.traits.get(other);
-  const wanted = statesText(needs, trait.appliesWhen.get(other)).replaceAll(" and ", " or ");
-  const found = statesText(needs, bits) || "none";
-  return `Applies only where ${needs.label.toLowerCase()} is ${wanted}; here it is ${found}.`;
+  return say("Applies only where {trait} is {wanted}; here it is {found}.", {
+    trait: lowered(needs.label),
+    wanted: eitherText(needs, trait.appliesWhen.get(other)),
+    found: statesText(needs, bits) || say("none"),
+  });
 }
 
 function unknownNote(reference, taxon) {
   const accepted = reference.synonyms.get(taxon);
   if (accepted) {
-    return `The reference lists ${taxon} as a synonym of ${accepted.join(" and of ")}; the name was left as it is.`;
+    return say("The reference lists {taxon} as a synonym of {accepted}; the name was left as it is.", {
+      taxon,
+      accepted: accepted.reduce((one, other) => say("{one} and of {other}", { one, other })),
+    });
   }
-  return `The reference does not hold ${taxon}; only the look-alikes could be checked.`;
+  return say("The reference does not hold {taxon}; only the look-alikes could be checked.", { taxon });
 }
 
 /** Only what the source gives: a missing bound is left out, never 0. */

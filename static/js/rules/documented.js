@@ -1,10 +1,12 @@
 // What the sources document of a trait, made ready for one condition of the specimen; as ledger/traits/documented.py.
 
+import { anyOf } from "./phrases.js";
 import { numberText, withUnit } from "./units.js";
+import { lowered, say } from "../words.js";
 
-export const MONTH_NAMES = [
-  "January", "February", "March", "April", "May", "June",
-  "July", "August", "September", "October", "November", "December",
+const MONTH_NAMES = [
+  say("January"), say("February"), say("March"), say("April"), say("May"), say("June"), say("July"), say("August"),
+  say("September"), say("October"), say("November"), say("December"),
 ];
 
 /** "yes", "maybe" or "no": whether a row documented for `condition` judges a reading made in that state at that age. */
@@ -135,7 +137,7 @@ function wordsOf({ trait, rows, yes }) {
   if (trait.kind === "number") return rangeText(...outermost(shown), trait.unit);
   if (trait.kind === "months") return monthsText(shown.reduce((bits, row) => bits | row.months, 0));
   const bits = shown.reduce((sum, row) => sum | row.bits, 0);
-  return trait.states.filter((_, i) => bits & (1 << i)).map((one) => one.label.toLowerCase()).join(" or ");
+  return anyOf(trait.states.filter((_, i) => bits & (1 << i)).map((one) => lowered(one.label)));
 }
 
 /** The names of the months of a sum of bits, from January on. */
@@ -145,9 +147,9 @@ export function monthsText(bits) {
 
 /** `4–5 per mm`, `up to 80 mm`, `3 mm or more`. */
 export function rangeText(low, high, unit) {
-  if (low === null && high === null) return "no bound";
-  if (low === null) return `up to ${withUnit(numberText(high), unit)}`;
-  if (high === null) return `${withUnit(numberText(low), unit)} or more`;
+  if (low === null && high === null) return say("no bound");
+  if (low === null) return say("up to {number}", { number: withUnit(numberText(high), unit) });
+  if (high === null) return say("{number} or more", { number: withUnit(numberText(low), unit) });
   if (low === high) return withUnit(numberText(low), unit);
   return withUnit(`${numberText(low)}–${numberText(high)}`, unit);
 }

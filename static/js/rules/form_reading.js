@@ -6,6 +6,7 @@ import { roundedTo } from "./printed.js";
 import { byCharacter, firstOf, strip } from "./text.js";
 import { TypedError, boundsOf, parseMeasure } from "./typed.js";
 import { numberText, withUnit } from "./units.js";
+import { say } from "../words.js";
 
 const MOST_BOXES = 200;
 const LOOKED = ["", "cannot say", "absent"];
@@ -20,7 +21,7 @@ export function readRow(trait, all, resolutions) {
   const made = { reading: null, problem: "", ways: [], converted: "" };
   const row = typedRow(trait, all);
   const problem = contradiction(trait, row);
-  if (problem) return { ...made, problem: `${trait.label}: ${problem}` };
+  if (problem) return { ...made, problem };
   if (!row.looked && !isFilled(trait, row)) return made;
   try {
     made.reading = readingOf(trait, row, resolutions, (told) => {
@@ -29,8 +30,8 @@ export function readRow(trait, all, resolutions) {
     return made;
   } catch (error) {
     if (!(error instanceof TypedError)) throw error;
-    const kept = "It was kept as typed; correct it here.";
-    return { ...made, problem: `${trait.label}: ${error.message}. ${kept}`, ways: error.readings };
+    const told = { label: say(trait.label), problem: error.message };
+    return { ...made, problem: say("{label}: {problem}. It was kept as typed; correct it here.", told), ways: error.readings };
   }
 }
 
@@ -56,8 +57,9 @@ function isFilled(trait, row) {
 }
 
 function contradiction(trait, row) {
+  const label = say(trait.label);
   if (row.looked === "cannot say and absent") {
-    return "“cannot say” and “absent” are both chosen. Both were kept here. Take one back.";
+    return say("{label}: “cannot say” and “absent” are both chosen. Both were kept here. Take one back.", { label });
   }
   const codes = (trait.states ?? []).map((state) => state.code);
   const known =
@@ -65,11 +67,14 @@ function contradiction(trait, row) {
     row.states.every((state) => codes.includes(state)) &&
     ["", ...SPECIMEN_STATES].includes(row.state) &&
     ["", ...AGES].includes(row.age);
-  if (!known) return "the form sent a choice that does not exist. The rest was kept. Choose again.";
+  if (!known) {
+    return say("{label}: the form sent a choice that does not exist. The rest was kept. Choose again.", { label });
+  }
   if (row.looked && isFilled(trait, row)) {
-    return (
-      `something is entered, and “${row.looked}” is chosen as well. Both were kept here. ` +
-      "Take one of them back."
+    return say(
+      "{label}: something is entered, and “{looked}” is chosen as well. Both were kept here. Take " +
+        "one of them back.",
+      { label, looked: row.looked === "absent" ? say("absent") : say("cannot say") },
     );
   }
   return "";
@@ -91,7 +96,7 @@ function readingOf(trait, row, resolutions, tellConversion) {
   if (row.looked) return reading;
   if (trait.kind !== "number") return { ...reading, states: row.states };
   if (row.given.length && row.line) {
-    throw new TypedError("both the boxes and the line below are filled; empty one of them");
+    throw new TypedError(say("both the boxes and the line below are filled; empty one of them"));
   }
   const typed = row.given.length ? row.given : [row.line];
   const shown = typed.map((text) => (row.unit === trait.unit ? text : withChosenUnit(text, row.unit)));
@@ -104,7 +109,7 @@ function readingOf(trait, row, resolutions, tellConversion) {
     return { ...reading, low, high, n: measures[0].n };
   }
   if (measures.some((measure) => measure.low !== null)) {
-    throw new TypedError("a range stands in one of several boxes; put it alone, into the line below");
+    throw new TypedError(say("a range stands in one of several boxes; put it alone, into the line below"));
   }
   return { ...reading, values: measures.flatMap((measure) => measure.values).map(exact) };
 }

@@ -3,6 +3,7 @@
 import { probabilities } from "./evidence.js";
 import { measured } from "./explain.js";
 import { missing, standingOf, tally } from "./standing.js";
+import { say } from "../words.js";
 
 /**
  * All taxa, best weight first (ties by name): {taxon, standing, weightDb, against: [{trait, text}], probability, missing,
@@ -38,6 +39,7 @@ export function clearFirst(reference, [first, second]) {
 }
 
 function againstText({ seen, known }) {
-  const opening = `${seen.trait.label}: ${measured(seen).text}, documented is `;
-  return (place) => opening + known[place].text;
+  const told = { trait: say(seen.trait.label), measured: measured(seen).text };
+  return (place) =>
+    say("{trait}: {measured}, documented is {documented}", { ...told, documented: known[place].text });
 }

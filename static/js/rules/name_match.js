@@ -69,7 +69,7 @@ function addEntry(entries, taxon, text, kind) {
 export function matchName(typed, known) {
   const [name, why] = parsed(typed);
   const match = { kind: "none", typed, name, candidates: [], why, english: "" };
-  if (name && (name.unnamed || name.genus === null)) return { ...match, why: "No name was given." };
+  if (name && (name.unnamed || name.genus === null)) return { ...match, why: say("No name was given.") };
   let candidates = name ? whole(name, known) : [];
   if (!candidates.length) {
     const english = meantBy(typed, known.english);
@@ -77,7 +77,7 @@ export function matchName(typed, known) {
     candidates = nearToAny(typed, name, known);
   }
   if (!candidates.length) {
-    return name ? { ...match, why: `${canonicalOf(name)} is not in the reference, nor anything like it.` } : match;
+    return name ? { ...match, why: say("{name} is not in the reference, nor anything like it.", { name: canonicalOf(name) }) } : match;
   }
   const best = candidates[0].kind;
   const kind = best === "misapplied" ? "synonym" : best;
@@ -132,7 +132,10 @@ function whole(name, known) {
   }
   if (isAbbreviated(name)) return [];
   return distinct(
-    same.map((entry) => candidate(entry, "synonym", 0, `${name.genus} stands in the synonym ${entry.text}`)),
+    same.map((entry) => {
+      const note = say("{name} stands in the synonym {synonym}", { name: name.genus, synonym: entry.text });
+      return candidate(entry, "synonym", 0, note);
+    }),
   );
 }
 
@@ -149,7 +152,7 @@ function near(name, known) {
   }
   if (name.infra) {
     const species = known.byCanonical.get(casefold(`${name.genus} ${name.epithet}`)) ?? [];
-    found.push(...species.map((entry) => candidate(entry, "near", 1, "the reference knows the species only")));
+    found.push(...species.map((entry) => candidate(entry, "near", 1, say("the reference knows the species only"))));
   }
   return distinct(found);
 }
@@ -158,12 +161,14 @@ function byGenus(name, entry, slips, sameStem) {
   const genus = name.genus ?? "";
   if (isAbbreviated(name)) {
     if (!casefold(entry.genus).startsWith(casefold(genus.slice(0, -1)))) return [];
-    return [candidate(entry, "near", slips, `${genus} may stand for ${entry.genus}`)];
+    const note = say("{name} may stand for {genus}", { name: genus, genus: entry.genus });
+    return [candidate(entry, "near", slips, note)];
   }
   const inGenus = edits(casefold(genus), casefold(entry.genus), allowance(entry.genus));
-  if (inGenus !== null) return [candidate(entry, "near", slips + inGenus, "one of the two may be misspelt")];
+  if (inGenus !== null) return [candidate(entry, "near", slips + inGenus, say("one of the two may be misspelt"))];
   if (sameStem && lengthOf(entry.epithet) >= 5) {
-    return [candidate(entry, "near", OTHER_GENUS + slips, `same epithet in another genus, ${entry.genus}`)];
+    const note = say("same epithet in another genus, {genus}", { genus: entry.genus });
+    return [candidate(entry, "near", OTHER_GENUS + slips, note)];
   }
   return [];
 }
@@ -181,12 +186,12 @@ function nearGenus(name, known) {
   const found = [];
   for (const word of words) {
     const slips = edits(typed, casefold(word), allowance(word));
-    if (slips !== null) found.push({ ...wordAlone(word, "near"), edits: slips, note: "may be misspelt" });
+    if (slips !== null) found.push({ ...wordAlone(word, "near"), edits: slips, note: say("may be misspelt") });
   }
   for (const entry of known.entries) {
     const slips = entry.epithet ? edits(typed, entry.epithet, allowance(entry.epithet)) : null;
     if (slips !== null) {
-      found.push(candidate(entry, "near", slips + 1, "an epithet alone: the genus is missing"));
+      found.push(candidate(entry, "near", slips + 1, say("an epithet alone: the genus is missing")));
     }
   }
   return distinct(found);
@@ -200,7 +205,7 @@ function epithetInCapitals(name) {
 function capitalEpithet(name, known) {
   const epithet = epithetInCapitals(name);
   if (epithet === null) return [];
-  const note = `${name.authority} was read as an author; it may be the epithet`;
+  const note = say("{author} was read as an author; it may be the epithet", { author: name.authority });
   const found = known.byCanonical.get(casefold(`${name.genus} ${epithet}`)) ?? [];
   return distinct(found.map((entry) => candidate(entry, "near", 0, note)));
 }
@@ -214,10 +219,13 @@ function wordAlone(word, kind) {
 }
 
 function noteOf(entry, name) {
-  if (entry.kind === "synonym") return `${entry.text} is a synonym of ${entry.accepted}`;
-  if (entry.kind === "misapplied") return `the name has been misapplied: ${entry.text} is ${entry.accepted}`;
+  const meant = { name: entry.text, taxon: entry.accepted };
+  if (entry.kind === "synonym") return say("{name} is a synonym of {taxon}", meant);
+  if (entry.kind === "misapplied") return say("the name has been misapplied: {name} is {taxon}", meant);
   if (name.authority && entry.authority && squeezed(name.authority) !== squeezed(entry.authority)) {
-    return `the author typed, ${name.authority}, differs from that of the reference, ${entry.authority}`;
+    return say("the author typed, {typed}, differs from that of the reference, {author}", {
+      typed: name.authority, author: entry.authority,
+    });
   }
   return "";
 }

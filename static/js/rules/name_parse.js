@@ -3,6 +3,7 @@
 
 import { TaxonNameError, tidy, wordsOf } from "./name_words.js";
 import { BLANK, LETTER, casefold, isLower, isUpper, lengthOf, quoted, strip, stripSigns } from "./text.js";
+import { say } from "../words.js";
 
 const MARK_OF_RANK = { subspecies: "subsp.", variety: "var.", form: "f." };
 const RANK_OF_MARK = new Map([
@@ -55,7 +56,7 @@ export function parseName(text) {
   }
   if (!bracketsClose(line)) {
     throw new TaxonNameError(
-      `${quoted(strip(text))}: a bracket is not closed. Authors stand as in (L.) Lloyd.`,
+      say("{typed}: a bracket is not closed. Authors stand as in (L.) Lloyd.", { typed: quoted(strip(text)) }),
     );
   }
   return new Reader(text, words, isUpper(line)).read();
@@ -97,7 +98,7 @@ class Reader {
     this.readEpithet();
     while (this.words.length) this.readNext();
     this.name.authority = this.authority();
-    if (this.name.infra && !this.name.epithet) throw this.error("a third word is named but no epithet");
+    if (this.name.infra && !this.name.epithet) throw this.error(say("a third word is named but no epithet"));
     return this.name;
   }
 
@@ -111,11 +112,13 @@ class Reader {
       name.qualifier = words.shift();
       name.qualified = "genus";
     }
-    if (!words.length) throw this.error("there is a sign of doubt but no name");
+    if (!words.length) throw this.error(say("there is a sign of doubt but no name"));
     const word = this.undoubted(words.shift(), "genus");
     const isShort = SHORT_GENUS.test(word);
     if (NO_GENUS.has(casefold(word)) || (!isShort && (!GENUS.test(word) || lengthOf(word) < 2))) {
-      throw this.error(`${quoted(word)} is no genus. A name begins with the genus, family or order`);
+      throw this.error(
+        say("{word} is no genus. A name begins with the genus, family or order", { word: quoted(word) }),
+      );
     }
     const [first] = word;
     const genus = first.toUpperCase() + word.slice(first.length).toLowerCase();
@@ -178,14 +181,16 @@ class Reader {
     } else if (QUALIFIERS.has(word) && !this.isEpithet(0)) {
       this.doubt(word, "");
     } else if (word === "×" || QUALIFIERS.has(word)) {
-      throw this.error(`${quoted(word)} stands where no name follows it. Name one fungus, and doubt it once`);
+      throw this.error(
+        say("{word} stands where no name follows it. Name one fungus, and doubt it once", { word: quoted(word) }),
+      );
     } else {
       this.readAuthorWord(word);
     }
   }
 
   readInfra(mark) {
-    if (this.name.infra) throw this.error("more than three words are named");
+    if (this.name.infra) throw this.error(say("more than three words are named"));
     this.name.infra = this.undoubted(this.words.shift(), "infra").toLowerCase();
     this.name.rank = RANK_OF_MARK.get(mark) ?? "form";
     this.name.speciesAuthority = this.authority();
@@ -196,10 +201,12 @@ class Reader {
     const bare = stripSigns(word, "(),[]");
     const known = PARTICLES.has(casefold(bare)) || ["&", ":", ""].includes(bare) || !isLower(bare);
     if (!known && !OF_AUTHORS.test(bare)) {
-      throw this.error(`${quoted(word)} is neither part of the name nor of its author. Put remarks elsewhere`);
+      throw this.error(
+        say("{word} is neither part of the name nor of its author. Put remarks elsewhere", { word: quoted(word) }),
+      );
     }
     if (FIGURES.test(bare) && lengthOf(bare) !== 4) {
-      throw this.error(`the number ${quoted(word)} is no part of a name`);
+      throw this.error(say("the number {word} is no part of a name", { word: quoted(word) }));
     }
     if (word.endsWith("?")) this.doubt("?", this.name.epithet ? "epithet" : "genus");
     this.author.push(withoutDoubt(word));
@@ -209,7 +216,9 @@ class Reader {
     const { words } = this;
     if (words.length && this.isEpithet(0) && !this.isMark(words[0], 1) && !this.capitals) {
       throw this.error(
-        `the third word ${quoted(words[0])} has no rank. Write var., subsp. or f. before it, or put remarks elsewhere`,
+        say("the third word {word} has no rank. Write var., subsp. or f. before it, or put remarks elsewhere", {
+          word: quoted(words[0]),
+        }),
       );
     }
   }
@@ -239,7 +248,9 @@ class Reader {
   doubt(qualifier, part) {
     const { name } = this;
     if (name.qualifier !== null) {
-      throw this.error(`it is doubted twice, by ${name.qualifier} and ${qualifier}. Keep one`);
+      throw this.error(
+        say("it is doubted twice, by {one} and {other}. Keep one", { one: name.qualifier, other: qualifier }),
+      );
     }
     name.qualifier = qualifier;
     name.qualified = part;
@@ -257,7 +268,9 @@ class Reader {
   }
 
   error(what) {
-    return new TaxonNameError(`${quoted(strip(this.text))}: ${what}. The text is kept as typed.`);
+    return new TaxonNameError(
+      say("{typed}: {wrong}. The text is kept as typed.", { typed: quoted(strip(this.text)), wrong: what }),
+    );
   }
 }
 

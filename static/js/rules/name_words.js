@@ -3,6 +3,7 @@
 
 import { SaidError } from "./said.js";
 import { BLANK, LETTER, WORD, isLower, isUpper, lengthOf, quoted, splitBlanks, strip, stripSigns } from "./text.js";
+import { say } from "../words.js";
 
 /** A typed name that cannot be taken apart; the message says which word is in the way and what to do. */
 export class TaxonNameError extends SaidError {}
@@ -67,7 +68,11 @@ const CLOSING = pattern(`${S}*\\)${S}*`);
 /** One line of composed characters with single blanks. TaxonNameError for what no name holds. */
 export function tidy(text) {
   const length = lengthOf(text);
-  if (length > LONGEST) throw new TaxonNameError(`A name has at most ${LONGEST} characters; this has ${length}.`);
+  if (length > LONGEST) {
+    throw new TaxonNameError(
+      say("A name has at most {most} characters; this has {n}.", { most: LONGEST, n: length }),
+    );
+  }
   const plain = text
     .replace(INVISIBLE, "")
     .normalize("NFKC")
@@ -79,8 +84,9 @@ export function tidy(text) {
     // Accents that have no composed form stay behind as marks of their own.
     if (!ALLOWED.test(sign)) {
       throw new TaxonNameError(
-        `${quoted(strip(text))}: the character ${quoted(sign)} does not belong in a name. ` +
-          "Remove it, or leave the name empty.",
+        say("{typed}: the character {sign} does not belong in a name. Remove it, or leave the name empty.", {
+          typed: quoted(strip(text)), sign: quoted(sign),
+        }),
       );
     }
   }

@@ -3,6 +3,7 @@
 
 import { knownNames, matchName } from "./name_match.js";
 import { firstOf, splitBlanks } from "./text.js";
+import { say, woven } from "../words.js";
 
 const PROPOSALS_SHOWN = 4;
 const SURE = ["exact", "synonym", "vernacular"];
@@ -59,31 +60,42 @@ export function nameNote(named) {
       return null;
     case "exact":
       return {
-        text: named.qualifier ? ["Known: ", taxon, " ", { soft: `(${named.qualifier} is kept)` }] : ["Known: ", taxon],
+        text: [
+          ...woven(say("Known: {taxon}"), { taxon }),
+          ...(named.qualifier ? [" ", { soft: say("({qualifier} is kept)", { qualifier: named.qualifier }) }] : []),
+        ],
         takes: [],
       };
     case "synonym":
       return {
-        text: ["A synonym. The check reads it as ", taxon, "; your name stays as typed. "],
-        takes: [{ name: named.taxon, label: `Write ${named.taxon}` }],
+        text: [...woven(say("A synonym. The check reads it as {taxon}; your name stays as typed."), { taxon }), " "],
+        takes: [{ name: named.taxon, label: say("Write {taxon}", { taxon: named.taxon }) }],
       };
     case "vernacular":
       return {
-        text: [{ said: named.typed }, " is read as ", taxon, ". It is kept under that name, with your words beside it. "],
-        takes: [{ name: named.taxon, label: `Write ${named.taxon}` }],
+        text: [
+          ...woven(say("{typed} is read as {taxon}. It is kept under that name, with your words beside it."), {
+            typed: { said: named.typed }, taxon,
+          }),
+          " ",
+        ],
+        takes: [{ name: named.taxon, label: say("Write {taxon}", { taxon: named.taxon }) }],
       };
     case "near":
       return {
-        text: named.english
-          ? [{ said: named.english }, " is an English name of more than one. Kept as typed. Did you mean"]
-          : ["Not a known name. Kept as typed. Did you mean"],
+        text: [
+          ...(named.english
+            ? woven(say("{english} is an English name of more than one."), { english: { said: named.english } })
+            : [say("Not a known name.")]),
+          ` ${say("Kept as typed. Did you mean")}`,
+        ],
         takes: named.near.map((name) => ({ name, label: name })),
       };
     case "rank":
-      return { text: ["A name above the species is kept as typed; the check then ranks all taxa."], takes: [] };
+      return { text: [say("A name above the species is kept as typed; the check then ranks all taxa.")], takes: [] };
     default:
       return {
-        text: ["The reference does not hold this name. It is kept as typed; the check then ranks all taxa."],
+        text: [say("The reference does not hold this name. It is kept as typed; the check then ranks all taxa.")],
         takes: [],
       };
   }

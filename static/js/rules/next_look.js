@@ -7,6 +7,7 @@ import { unmetNeed } from "./outcome.js";
 import { thousands } from "./printed.js";
 import { rounded, toGrid } from "./rounding.js";
 import { numberText, withUnit } from "./units.js";
+import { lowered, say } from "../words.js";
 
 // Below the first a look is not worth the while and is left out; below the second it is not put first for being
 // fresh-only.
@@ -47,11 +48,11 @@ export function nextLooks(reference, candidates, seen, state, age) {
 
 /** Why this look comes first, in at most 15 words. `stillOpen` is how many taxa are not ruled out. */
 export function inShort(look, { stillOpen, state }) {
-  const taxa = `${thousands(stillOpen)} taxa still open`;
+  const many = thousands(stillOpen);
   if (goesFirst(look.fresh_only, look.gain_bits, state)) {
-    return `Do it while fresh: drying destroys it, and it parts the ${taxa}.`;
+    return say("Do it while fresh: drying destroys it, and it parts the {many} taxa still open.", { many });
   }
-  return `Of what is unread, this parts the ${taxa} best for the effort.`;
+  return say("Of what is unread, this parts the {many} taxa still open best for the effort.", { many });
 }
 
 /** The taxa not ruled out: their shares (over all taxa, 0 for the others), and names and places, best first. */
@@ -80,7 +81,7 @@ function told(trait, answers, expected, open) {
   const keys = expected.map(steady);
   const order = keys.map((_, i) => i).sort((a, b) => keys[b] - keys[a] || a - b);
   return order
-    .map((i) => ({ text: answers.texts[i], leaves: leftBy(open, answers.leaves[i]) }))
+    .map((i) => ({ text: lowered(answers.texts[i]), leaves: leftBy(open, answers.leaves[i]) }))
     .filter((answer) => answer.leaves.length);
 }
 
@@ -98,8 +99,8 @@ function toldByCut(trait, answers, open) {
       fewest = { at: cut.at, more, less };
     }
   });
-  const at = withUnit(numberText(fewest.at), trait.unit);
-  return [{ text: `${at} or more`, leaves: fewest.more }, { text: "less", leaves: fewest.less }];
+  const number = withUnit(numberText(fewest.at), trait.unit);
+  return [{ text: say("{number} or more", { number }), leaves: fewest.more }, { text: say("less"), leaves: fewest.less }];
 }
 
 /** Whether a look is put first because drying destroys it. The gain counts as it is shown, in thousandths. */
@@ -132,13 +133,13 @@ function lookOf(trait, gain, answers) {
 function sentenceOf(trait, answers) {
   const meaning = answers
     .slice(0, SHOWN)
-    .map((answer) => `${answer.text} would leave ${listed(answer.leaves)}`)
+    .map((answer) => say("{answer} would leave {taxa}", { answer: answer.text, taxa: listed(answer.leaves) }))
     .join("; ");
-  return `${trait.ask} ${meaning.slice(0, 1).toUpperCase()}${meaning.slice(1)}.`;
+  return `${say(trait.ask)} ${meaning.slice(0, 1).toUpperCase()}${meaning.slice(1)}.`;
 }
 
 function listed(taxa) {
-  if (!taxa.length) return "none of them";
+  if (!taxa.length) return say("none of them");
   if (taxa.length <= SHOWN) return taxa.join(", ");
-  return `${taxa.slice(0, SHOWN).join(", ")} and ${taxa.length - SHOWN} more`;
+  return say("{names} and {n} more", { names: taxa.slice(0, SHOWN).join(", "), n: taxa.length - SHOWN });
 }

@@ -5,8 +5,9 @@ import { judges } from "./documented.js";
 import { general } from "./printed.js";
 import { rounded } from "./rounding.js";
 import { numberText } from "./units.js";
+import { say, sayN } from "../words.js";
 
-export const UNIT_WORDS = { mm: "mm", um: "µm", "1/mm": "per mm", month: "month" };
+export const UNIT_WORDS = { mm: "mm", um: "µm", "1/mm": say("per mm"), month: say("month") };
 
 const WANTED_TICKS = 4;
 
@@ -28,8 +29,8 @@ export function stripFor(reference, trait, taxa, { reach = null, named = null, s
   const word = UNIT_WORDS[trait.unit ?? ""] ?? trait.unit ?? "";
   const rows = shown.map((one) => stripRow(one, one.taxon === named, top));
   const mark = reach ? markOf(reach, top, word) : null;
-  const told = [`${trait.label}, ${word}.`];
-  if (mark) told.push(`Your reading: ${mark.text}.`);
+  const told = [`${say(trait.label)}, ${word}.`];
+  if (mark) told.push(say("Your reading: {reading}.", { reading: mark.text }));
   told.push(...rows.map((row) => `${row.taxon}: ${row.text}.`));
   return { unit: word, rows, ticks: ticksOf(top, step), mark, sentence: told.join(" ") };
 }
@@ -50,13 +51,13 @@ export function rangeText(rows) {
   const before = lowest !== null && low !== null && lowest < low ? `(${numberText(lowest)}–)` : "";
   const after = highest !== null && high !== null && highest > high ? `(–${numberText(highest)})` : "";
   const books = new Set(rows.map((row) => row.source)).size;
-  return `${before}${core(low, high)}${after}, ${books} source${books === 1 ? "" : "s"}`;
+  return sayN("{range}, {n} source", "{range}, {n} sources", books, { range: before + core(low, high) + after });
 }
 
 function core(low, high) {
   if (low !== null && high !== null && low !== high) return `${numberText(low)}–${numberText(high)}`;
-  if (low === null && high !== null) return `up to ${numberText(high)}`;
-  if (low !== null && high === null) return `from ${numberText(low)}`;
+  if (low === null && high !== null) return say("up to {number}", { number: numberText(high) });
+  if (low !== null && high === null) return say("from {number}", { number: numberText(low) });
   return numberText(low ?? 0);
 }
 

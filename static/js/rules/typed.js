@@ -4,6 +4,7 @@
 import { SaidError } from "./said.js";
 import { BLANK, WORD, firstOf, lengthOf, plainFigures, quoted, strip } from "./text.js";
 import { accepted, factorTo, numberText, withUnit } from "./units.js";
+import { say } from "../words.js";
 
 /** Text that is not one clear measurement; `readings` holds the ways it could be read, if there are two. */
 export class TypedError extends SaidError {
@@ -21,7 +22,7 @@ const whole = (shape) => pattern(`^(?:${shape})$`);
 
 const EACH_NUMBER = pattern(NUMBER, "gu");
 const COUNT = pattern(`[,;]?${S}*\\(?(?<![${WORD}])[nN]${S}*=?${S}*(${D}{1,6})${S}*\\)?${S}*$`);
-const UNIT = pattern(`(?<=[)${BLANK}\\p{Nd}])((?:1/|/|per${S}+)?(?:[a-zA-Zµμ]+)|")\\.?${S}*$`);
+const UNIT = pattern(`(?<=[)${BLANK}\\p{Nd}])((?:1/|/|(?:per|je)${S}+)?(?:[a-zA-Zµμ]+)|")\\.?${S}*$`);
 const RANGE = whole(
   `(?:\\(${S}*(${NUMBER})${S}*-${S}*\\)${S}*)?(${NUMBER})${S}*-${S}*(${NUMBER})(?:${S}*\\(${S}*-${S}*(${NUMBER})${S}*\\))?`,
 );
@@ -48,21 +49,27 @@ const SUCH_AS = { "1/mm": ["4", "4 5 4", "3-5 n=10"], um: ["8.5", "8 8.5 9.5", "
  */
 export function parseMeasure(text, unit) {
   if (lengthOf(text) > 500) {
-    throw new TypedError("more than 500 characters is no measurement; type the numbers only");
+    throw new TypedError(say("more than 500 characters is no measurement; type the numbers only"));
   }
   let rest = strip(text.replace(/[–—−‐‑]/g, "-").replace(/[\u00a0\u202f]/g, " "));
   const count = COUNT.exec(rest);
   const n = count ? Number(plainFigures(count[1])) : null;
   if (count) rest = strip(rest.slice(0, count.index));
-  if (n === 0) throw new TypedError("n = 0 means nothing was measured; leave the box empty then");
+  if (n === 0) throw new TypedError(say("n = 0 means nothing was measured; leave the box empty then"));
   refuseLetterForFigure(rest);
   const scale = takeUnit(rest, unit);
   const [one, several, span] = SUCH_AS[unit] ?? LENGTHS;
-  if (!scale.rest) throw new TypedError(`no number was typed; type one or several, such as ${one} or ${span}`);
+  if (!scale.rest) {
+    throw new TypedError(say("no number was typed; type one or several, such as {one} or {span}", { one, span }));
+  }
   refuseTwoReadings(scale.rest);
   const made = readRange(scale, unit, n) ?? readList(scale, unit, n);
   if (made === null) {
-    throw new TypedError(`${quoted(strip(text))} is not read as numbers; type ${one}, or ${several}, or ${span}`);
+    throw new TypedError(
+      say("{text} is not read as numbers; type {one}, or {several}, or {span}", {
+        text: quoted(strip(text)), one, several, span,
+      }),
+    );
   }
   return made;
 }
@@ -80,7 +87,9 @@ function refuseLetterForFigure(rest) {
   if (!match) return;
   const letter = match[0].replace(/[0-9.,]/g, "")[0];
   const meant = match[0].replace(/[oO]/g, "0").replace(/[lI]/g, "1");
-  throw new TypedError(`${match[0]} has the letter ${letter} in a number; type ${meant} if that is meant`);
+  throw new TypedError(
+    say("{typed} has the letter {letter} in a number; type {meant} if that is meant", { typed: match[0], letter, meant }),
+  );
 }
 
 function takeUnit(rest, unit) {
@@ -88,7 +97,8 @@ function takeUnit(rest, unit) {
   if (!match) return { rest, factor: 1, written: null };
   const factor = factorTo(unit, match[1]);
   if (factor === null) {
-    throw new TypedError(`unit ${quoted(match[1])} is not known here; use ${accepted(unit).join(", ")}`);
+    const units = accepted(unit).join(", ");
+    throw new TypedError(say("unit {unit} is not known here; use {units}", { unit: quoted(match[1]), units }));
   }
   return { rest: strip(rest.slice(0, match.index)), factor, written: factor === 1 ? null : match[1] };
 }
@@ -101,7 +111,11 @@ function refuseTwoReadings(rest) {
   if (comma !== undefined && tokens.some((token) => POINT.test(token))) {
     const point = comma.replaceAll(",", ".");
     throw new TypedError(
-      `${rest} has a decimal point and a comma: ${comma} can be ${point} or two numbers; type one kind of decimal sign`,
+      say(
+        "{typed} has a decimal point and a comma: {comma} can be {point} or two numbers; type one kind of "
+          + "decimal sign",
+        { typed: rest, comma, point },
+      ),
       [rest.replaceAll(comma, point), rest.replaceAll(comma, comma.replaceAll(",", " "))],
     );
   }
@@ -109,7 +123,9 @@ function refuseTwoReadings(rest) {
     const [low, middle, high] = rest.split("-").map(strip);
     const ways = [`${low} ${middle} ${high}`, `${low}-${high}`];
     throw new TypedError(
-      `${rest} can be three values (${ways[0]}) or a range with its mean (${ways[1]}); type one of them`,
+      say("{typed} can be three values ({values}) or a range with its mean ({range}); type one of them", {
+        typed: rest, values: ways[0], range: ways[1],
+      }),
       ways,
     );
   }
@@ -117,22 +133,24 @@ function refuseTwoReadings(rest) {
 
 function refuseToken(token) {
   let ways;
-  let advice;
+  let message;
   if (THOUSANDS.test(token)) {
     ways = [token.replaceAll(",", "."), token.replaceAll(",", "")];
-    advice = "type it without the comma";
+    message = say("{typed} can be {one} or {other}; type it without the comma", told(token, ways));
   } else if (THOUSANDS_AND_DECIMALS.test(token)) {
     ways = [token.replaceAll(".", "").replaceAll(",", "."), token.replaceAll(",", " ")];
-    advice = "type one separator only";
+    message = say("{typed} can be {one} or {other}; type one separator only", told(token, ways));
   } else if (MANY_COMMAS.test(token)) {
     const parts = token.split(",");
     const pairs = [];
     for (let i = 0; i < parts.length; i += 2) pairs.push(parts.slice(i, i + 2).join("."));
     ways = [parts.join(" "), pairs.join(" ")];
-    advice = "put spaces between the numbers";
+    message = say("{typed} can be {one} or {other}; put spaces between the numbers", told(token, ways));
   } else return;
-  throw new TypedError(`${token} can be ${ways[0]} or ${ways[1]}; ${advice}`, ways);
+  throw new TypedError(message, ways);
 }
+
+const told = (typed, [one, other]) => ({ typed, one, other });
 
 function readRange({ rest, factor, written }, unit, n) {
   const match = RANGE.exec(rest);
@@ -141,7 +159,7 @@ function readRange({ rest, factor, written }, unit, n) {
   const given = [lowExtreme, low, high, highExtreme].filter((bound) => bound !== null);
   if (given.some((bound, i) => i > 0 && given[i - 1] > bound)) {
     const shown = withUnit(given.map(numberText).join(" "), unit);
-    throw new TypedError(`the bounds must rise, they read ${shown}; swap them`);
+    throw new TypedError(say("the bounds must rise, they read {bounds}; swap them", { bounds: shown }));
   }
   return { unit, values: [], lowExtreme, low, high, highExtreme, n, writtenUnit: written };
 }
@@ -154,7 +172,9 @@ function readList({ rest, factor, written }, unit, n) {
   const made = { unit, values, lowExtreme: null, low: null, high: null, highExtreme: null, n: null, writtenUnit: written };
   if (n !== null && values.length === 1) return { ...made, values: [], low: values[0], high: values[0], n };
   if (n !== null && n !== values.length) {
-    throw new TypedError(`n = ${n}, but ${values.length} numbers were typed; correct one of them`);
+    throw new TypedError(
+      say("n = {n}, but {many} numbers were typed; correct one of them", { n, many: values.length }),
+    );
   }
   return made;
 }
@@ -164,8 +184,10 @@ function numberOf(text, factor) {
   let number = Number(plainFigures(text.replaceAll(",", ".")));
   if (factor !== 1) number *= factor;
   if (!Number.isFinite(number) || number > 1e9) {
-    throw new TypedError(`${firstOf(text, 20)} is too large to be a measurement`);
+    throw new TypedError(say("{typed} is too large to be a measurement", { typed: firstOf(text, 20) }));
   }
-  if (number <= 0) throw new TypedError("0 is no measurement; if it is not there at all, choose that instead");
+  if (number <= 0) {
+    throw new TypedError(say("0 is no measurement; if it is not there at all, choose that instead"));
+  }
   return number;
 }

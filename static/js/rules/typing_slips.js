@@ -3,13 +3,14 @@
 
 import { decide } from "./outcome.js";
 import { numberText, withUnit } from "./units.js";
+import { say } from "../words.js";
 
-const TENFOLD = "a unit of ten was mistaken (cm, mm) or a decimal sign misplaced";
+const TENFOLD = say("a unit of ten was mistaken (cm, mm) or a decimal sign misplaced");
 const FACTORS = [
   [10, TENFOLD],
   [0.1, TENFOLD],
-  [25.4, "inches were taken for millimetres"],
-  [1 / 25.4, "millimetres were taken for inches"],
+  [25.4, say("inches were taken for millimetres")],
+  [1 / 25.4, say("millimetres were taken for inches")],
 ];
 
 /** {factor, corrected, sentence} of the first factor that brings an `outside` measurement within, else null. */
@@ -23,9 +24,12 @@ export function findSlip(seen, known, band) {
 }
 
 function slipOf(seen, factor, reason) {
-  const typed = seen.points.at(-1)[0];
-  const corrected = typed * factor;
-  const [was, would] = [typed, corrected].map((value) => withUnit(numberText(value), seen.trait.unit));
-  const sentence = `${was} is outside, ${would} would be within: perhaps ${reason}. The value was left as it is.`;
+  const was = seen.points.at(-1)[0];
+  const corrected = was * factor;
+  const shown = (value) => withUnit(numberText(value), seen.trait.unit);
+  const sentence = say(
+    "{typed} is outside, {corrected} would be within: perhaps {reason}. The value was left as it is.",
+    { typed: shown(was), corrected: shown(corrected), reason },
+  );
   return { factor, corrected, sentence };
 }

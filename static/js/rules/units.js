@@ -3,6 +3,7 @@
 
 import { general, roundedTo, whole } from "./printed.js";
 import { splitBlanks } from "./text.js";
+import { say } from "../words.js";
 
 // One of the named unit is so many of the trait's unit. An inch is 25.4 mm by definition (1959 agreement).
 const FACTORS = new Map([
@@ -18,13 +19,14 @@ const FACTORS = new Map([
   ])],
   ["month", new Map([["month", 1]])],
 ]);
-const PRINTED = new Map([["um", "µm"], ["1/mm", "per mm"], ["month", ""]]);
+const PRINTED = new Map([["um", "µm"], ["month", ""]]);
 
 /** What to multiply a number written in `written` by to have it in `unit`; null if it cannot be converted. */
 export function factorTo(unit, written) {
   if (written === null || written === undefined) return 1;
   const name = splitBlanks(written.replaceAll("\u00b5", "u").replaceAll("\u03bc", "u").toLowerCase()).join(" ");
-  return FACTORS.get(unit)?.get(name) ?? null;
+  // "je mm" is what the German screens print.
+  return FACTORS.get(unit)?.get(name.startsWith("je ") ? `per ${name.slice(3)}` : name) ?? null;
 }
 
 /** The units that can be written for a trait measured in `unit`. */
@@ -34,6 +36,7 @@ export function accepted(unit) {
 
 /** A number with its unit as people print it: `58 mm`, `5.2 µm`, `4 per mm`. */
 export function withUnit(number, unit) {
+  if (unit === "1/mm") return say("{number} per mm", { number });
   return `${number} ${PRINTED.get(unit ?? "") ?? unit ?? ""}`.trimEnd();
 }
 
