@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ledger.places.errors import PlaceError
+from ledger.words import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +73,12 @@ def tokens_of(text: str) -> list[Token]:
         match = _TOKENS.match(text, at)
         if match is None or match.lastgroup is None:
             raise PlaceError(
-                f"{text!r}: {text[at]!r} does not belong in coordinates. "
-                "Type latitude, then longitude, such as 51.5074, -0.1278."
+                say(
+                    "{text}: {sign} does not belong in coordinates. Type latitude, then longitude, such as 51.5074, "
+                    "-0.1278.",
+                    text=repr(text),
+                    sign=repr(text[at]),
+                )
             )
         at = match.end()
         if match.lastgroup != "space":

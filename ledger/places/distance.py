@@ -8,6 +8,7 @@ from geopy.distance import geodesic
 
 from ledger.places.errors import PlaceError
 from ledger.places.position import Position, check_latitude
+from ledger.words import say
 
 # Our names for the ellipsoids, to geopy's.
 _ELLIPSOIDS = {"WGS84": "WGS-84", "GRS80": "GRS-80"}
@@ -30,7 +31,12 @@ def distance_m(
         check_latitude(value)
     for value in (longitude, to_longitude):
         if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-            raise PlaceError(f"The longitude {value!r} is not a number. Give degrees, such as -0.1278.")
+            raise PlaceError(
+                say(
+                    "The longitude {longitude} is not a number. Give degrees, such as -0.1278.",
+                    longitude=repr(value),
+                )
+            )
     if ellipsoid not in _ELLIPSOIDS:
         raise PlaceError(f"The ellipsoid {ellipsoid!r} is not known here: use one of {sorted(_ELLIPSOIDS)}.")
     start = (latitude, math.remainder(longitude, 360))

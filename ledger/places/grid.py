@@ -12,6 +12,7 @@ from ledger.places.errors import PlaceError
 from ledger.places.position import check_latitude, check_longitude
 from ledger.places.precision import WGS84_A_M, WGS84_F
 from ledger.places.transverse_mercator import TransverseMercator
+from ledger.words import say
 
 BANDS = "CDEFGHJKLMNPQRSTUVWX"
 SOUTH_END, NORTH_END = -80.0, 84.0
@@ -28,20 +29,31 @@ class Utm:
 
     def __post_init__(self) -> None:
         if not 1 <= self.zone <= 60:
-            raise PlaceError(f"UTM has no zone {self.zone}: zones run from 1 to 60.")
+            raise PlaceError(say("UTM has no zone {zone}: zones run from 1 to 60.", zone=self.zone))
         if self.hemisphere not in ("N", "S"):
             raise PlaceError(f"The hemisphere {self.hemisphere!r} must be N or S.")
         if not 100_000 <= self.easting_m < 900_000:
             raise PlaceError(
-                f"A UTM easting has six digits, from 100000 to 900000 m; {self.easting_m:.0f} was given. "
-                "Easting comes first, then northing: were the two swapped?"
+                say(
+                    "A UTM easting has six digits, from 100000 to 900000 m; {easting} was given. Easting comes first, "
+                    "then northing: were the two swapped?",
+                    easting=f"{self.easting_m:.0f}",
+                )
             )
         # 84 N at the edge of a zone is 9329005 m; 80 S is 1116915 m on the central meridian.
         low, high = (0, 9_400_000) if self.hemisphere == "N" else (1_000_000, 10_000_000)
         if not low <= self.northing_m <= high:
+            told: dict[str, object] = {"northing": f"{self.northing_m:.0f}", "low": low, "high": high}
             raise PlaceError(
-                f"A UTM northing of {self.northing_m:.0f} m cannot be in the "
-                f"{'northern' if self.hemisphere == 'N' else 'southern'} half: it runs from {low} to {high} m."
+                say(
+                    "A UTM northing of {northing} m cannot be in the northern half: it runs from {low} to {high} m.",
+                    **told,
+                )
+                if self.hemisphere == "N"
+                else say(
+                    "A UTM northing of {northing} m cannot be in the southern half: it runs from {low} to {high} m.",
+                    **told,
+                )
             )
 
     def __str__(self) -> str:
@@ -67,7 +79,10 @@ def band(latitude: float) -> str:
     check_latitude(latitude)
     if not SOUTH_END <= latitude <= NORTH_END:
         raise PlaceError(
-            f"UTM and MGRS squares end at 80° S and 84° N; {latitude:g} lies beyond. Give decimal degrees."
+            say(
+                "UTM and MGRS squares end at 80° S and 84° N; {latitude} lies beyond. Give decimal degrees.",
+                latitude=f"{latitude:g}",
+            )
         )
     # A hair south of the equator, latitude + 80 rounds up to 80: band M is the last of the south.
     return BANDS[min(9 if latitude < 0 else 19, int((latitude + 80) // 8))]
@@ -97,7 +112,7 @@ def from_utm(utm: Utm) -> tuple[float, float]:
 @lru_cache(maxsize=120)
 def _projection(zone: int, hemisphere: str) -> TransverseMercator:
     if not 1 <= zone <= 60:
-        raise PlaceError(f"UTM has no zone {zone}: zones run from 1 to 60.")
+        raise PlaceError(say("UTM has no zone {zone}: zones run from 1 to 60.", zone=zone))
     return TransverseMercator(
         semi_major_m=WGS84_A_M,
         flattening=WGS84_F,

@@ -2,6 +2,8 @@
 
 import re
 
+from ledger.words import say
+
 _WORD = re.compile(r"[^\W\d_]")
 # Two letters and an even run of figures: ST 758 482, ST758482. Latitude and longitude never stand so.
 _NATIONAL_GRID = re.compile(r"[A-Z]{2}\s*[,:]?\s*\d{1,5}\s*,?\s*\d{1,5}", re.IGNORECASE | re.ASCII)
@@ -22,12 +24,17 @@ def likely_meant(text: str) -> str | None:
     Ask it only of a text that could not be read: `51 N 2 O` is a place to some, and refused for another reason.
     """
     if _WORD.search(text) and not re.search(r"\d", text):
-        return "These are words, not coordinates: put them in Place in words."
+        return say("These are words, not coordinates: put them in Place in words.")
     if _NATIONAL_GRID.fullmatch(text):
-        return "Grid letters of a country are not read here; use the phone's position, decimal degrees, or UTM/MGRS."
+        return say(
+            "Grid letters of a country are not read here; use the phone's position, decimal degrees, or UTM/MGRS."
+        )
     for word in re.findall(r"[^\W\d_]{3,}", text):
         if not _OF_COORDINATES.fullmatch(word) and not word.isupper():
-            return f"{word!r} is a word, not a coordinate: put words in Place in words, and leave the numbers here."
+            return say(
+                "{word} is a word, not a coordinate: put words in Place in words, and leave the numbers here.",
+                word=repr(word),
+            )
     return _letter_for_figure(text)
 
 
@@ -40,8 +47,11 @@ def _letter_for_figure(text: str) -> str | None:
         if letter[0] in "oO" and letter.end() == len(number) and _NORTH_OR_SOUTH.search(text):
             continue
         figure = letter[0].translate(_TO_FIGURE)
-        return (
-            f"{number!r} has the letter {letter[0]} where a figure belongs. If {figure} is meant, "
-            f"type {number.translate(_TO_FIGURE)}."
+        return say(
+            "{number} has the letter {letter} where a figure belongs. If {figure} is meant, type {meant}.",
+            number=repr(number),
+            letter=letter[0],
+            figure=figure,
+            meant=number.translate(_TO_FIGURE),
         )
     return None

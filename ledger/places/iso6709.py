@@ -12,6 +12,7 @@ from ledger.places.errors import PlaceError
 from ledger.places.position import Position
 from ledger.places.precision import stated_up, uncertainty_from_precision_m
 from ledger.places.text import decimals_justified
+from ledger.words import say
 
 _SHAPE = re.compile(
     r"(?P<latitude>[+-](?:\d{6}|\d{4}|\d{2})(?:[.,]\d+)?)(?P<longitude>[+-](?:\d{7}|\d{5}|\d{3})(?:[.,]\d+)?)"
@@ -34,8 +35,11 @@ def parse_iso6709(text: str, *, datum: str = "WGS84", source: str = "typed") -> 
     match = _SHAPE.fullmatch(text.strip()) if len(text) <= _LONGEST else None
     if match is None:
         raise PlaceError(
-            f"{text.strip()[:_LONGEST]!r} is not an ISO 6709 string. One looks like +48.8577+002.2950/: signs always, "
-            "two digits of latitude, three of longitude."
+            say(
+                "{text} is not an ISO 6709 string. One looks like +48.8577+002.2950/: signs always, two digits of "
+                "latitude, three of longitude.",
+                text=repr(text.strip()[:_LONGEST]),
+            )
         )
     latitude, latitude_unit = _degrees(match["latitude"], 2)
     longitude, longitude_unit = _degrees(match["longitude"], 3)
@@ -84,7 +88,12 @@ def _degrees(figures: str, width: int) -> tuple[float, float]:
     whole, _, decimals = figures[1:].replace(",", ".").partition(".")
     parts = [whole[:width], *(whole[i : i + 2] for i in range(width, len(whole), 2))]
     if any(int(part) >= 60 for part in parts[1:]):
-        raise PlaceError(f"{figures!r} has minutes or seconds of 60 or more. Check the digits.")
+        raise PlaceError(
+            say(
+                "{figures} has minutes or seconds of 60 or more. Check the digits.",
+                figures=repr(figures),
+            )
+        )
     last = len(parts) - 1
     size = sum((Fraction(part) / 60**i for i, part in enumerate(parts)), Fraction(0))
     size += Fraction(int(decimals or 0), 10 ** len(decimals) * 60**last)

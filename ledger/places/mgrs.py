@@ -12,6 +12,7 @@ from ledger.places.errors import PlaceError
 from ledger.places.grid import BANDS, Utm, band, band_limits, from_utm, to_utm
 from ledger.places.position import check_longitude
 from ledger.places.precision import half_diagonal_m
+from ledger.words import say
 
 _COLUMNS = ("ABCDEFGH", "JKLMNPQR", "STUVWXYZ")  # zones 1, 4, 7 ...; 2, 5, 8 ...; 3, 6, 9 ...
 _ROWS = "ABCDEFGHJKLMNPQRSTUV"  # repeats every 2000 km; even zones begin at F
@@ -70,20 +71,42 @@ def read_mgrs(text: str) -> MgrsCell:
     match = MGRS_SHAPE.fullmatch(text.strip())
     if match is None:
         raise PlaceError(
-            f"{text.strip()!r} is not a grid reference. One looks like 33VVE7220287839: zone, band, two letters, "
-            "an even number of digits. I and O are not used."
+            say(
+                "{text} is not a grid reference. One looks like 33VVE7220287839: zone, band, two letters, an even number "
+                "of digits. I and O are not used.",
+                text=repr(text.strip()),
+            )
         )
     zone, letter, column, row = int(match[1]), match[2].upper(), match[3].upper(), match[4].upper()
     east, north = _halves(match[5])
     if not 1 <= zone <= 60:
-        raise PlaceError(f"{text.strip()!r}: there is no zone {zone}; zones run from 1 to 60.")
+        raise PlaceError(
+            say(
+                "{text}: there is no zone {zone}; zones run from 1 to 60.",
+                text=repr(text.strip()),
+                zone=zone,
+            )
+        )
     columns = _COLUMNS[(zone - 1) % 3]
     if column not in columns:
         raise PlaceError(
-            f"{text.strip()!r}: zone {zone} has no column {column}; its columns run from {columns[0]} to {columns[-1]}."
+            say(
+                "{text}: zone {zone} has no column {column}; its columns run from {first} to {last}.",
+                text=repr(text.strip()),
+                zone=zone,
+                column=column,
+                first=columns[0],
+                last=columns[-1],
+            )
         )
     if letter == "X" and zone in (32, 34, 36):
-        raise PlaceError(f"{text.strip()!r}: there is no {zone}X; Svalbard lies in 31X, 33X, 35X and 37X.")
+        raise PlaceError(
+            say(
+                "{text}: there is no {zone}X; Svalbard lies in 31X, 33X, 35X and 37X.",
+                text=repr(text.strip()),
+                zone=zone,
+            )
+        )
     side_m = _SQUARE_M / 10 ** len(east)
     easting = (columns.index(column) + 1) * _SQUARE_M + int(east or 0) * side_m
     row_number = (_ROWS.index(row) - (5 if zone % 2 == 0 else 0)) % 20
@@ -112,14 +135,24 @@ def _halves(figures: str) -> tuple[str, str]:
     groups = figures.split()
     if len(groups) == 2 and len(groups[0]) != len(groups[1]):
         raise PlaceError(
-            f"The easting {groups[0]} has {len(groups[0])} digits and the northing {groups[1]} has {len(groups[1])}; "
-            "a grid reference wants as many of each."
+            say(
+                "The easting {easting} has {n} digits and the northing {northing} has {other}; a grid reference wants as "
+                "many of each.",
+                easting=groups[0],
+                n=len(groups[0]),
+                northing=groups[1],
+                other=len(groups[1]),
+            )
         )
     joined = "".join(groups)
     if len(joined) % 2 or len(joined) > 2 * MOST_DIGITS or len(groups) > 2:
         raise PlaceError(
-            f"A grid reference wants an even number of digits, {2 * MOST_DIGITS} at most, in one group or two of the "
-            f"same length; {figures.strip()!r} was given."
+            say(
+                "A grid reference wants an even number of digits, {most} at most, in one group or two of the same length; "
+                "{given} was given.",
+                most=2 * MOST_DIGITS,
+                given=repr(figures.strip()),
+            )
         )
     half = len(joined) // 2
     return joined[:half], joined[half:]
@@ -143,6 +176,13 @@ def _square_south_m(zone: int, letter: str, easting_m: float, row_number: int) -
         if bottom < north + 0.1 and top > south - 0.1:
             return float(edge_m)
     raise PlaceError(
-        f"Band {letter} of zone {zone} has no square in row {_ROWS[(row_number + (5 if zone % 2 == 0 else 0)) % 20]}. "
-        f"Bands are {BANDS[0]} to {BANDS[-1]} from south to north; check the letters."
+        say(
+            "Band {letter} of zone {zone} has no square in row {row}. Bands are {first} to {last} from south to north; "
+            "check the letters.",
+            letter=letter,
+            zone=zone,
+            row=_ROWS[(row_number + (5 if zone % 2 == 0 else 0)) % 20],
+            first=BANDS[0],
+            last=BANDS[-1],
+        )
     )

@@ -7,14 +7,16 @@ coordinates; a sign that fights its letter.
 
 import itertools
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from functools import reduce
 
 from ledger.places.angles import Coordinate, Token, read_coordinate, tokens_of
 from ledger.places.errors import AmbiguousPlace, PlaceError
+from ledger.words import later, say, together
 
 _MOST_COMMAS = 6
-_HOW = "Type latitude, then longitude, such as 51.5074, -0.1278 or 51°30'27\"N 0°07'40\"W."
+_HOW = later("Type latitude, then longitude, such as 51.5074, -0.1278 or 51°30'27\"N 0°07'40\"W.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +58,13 @@ def pair_of(text: str) -> Pair:
     shown = tuple(pair.words for pair in pairs) + lone
     if pairs and len(shown) > 1:
         raise AmbiguousPlace(
-            f"{text!r} has {len(shown)} readings: {'; or '.join(shown)}. Mark which is meant with ° and ' or with N, "
-            "S, E, W, and use either a sign or a letter.",
+            say(
+                "{text} has {n} readings: {readings}. Mark which is meant with ° and ' or with N, S, E, W, and use "
+                "either a sign or a letter.",
+                text=repr(text),
+                n=len(shown),
+                readings=listed_readings(shown),
+            ),
             shown,
         )
     if pairs:
@@ -69,26 +76,51 @@ def _refusal(text: str, lone: tuple[str, ...], found: list[_Readings]) -> PlaceE
     swapped = _distinct(pair for readings in found for pair in readings.swapped)
     if swapped:
         return PlaceError(
-            f"{text!r}: the first number, read as latitude, is beyond 90 degrees. If longitude was typed first, "
-            f"{swapped[0].words} is meant: type it in that order."
+            say(
+                "{text}: the first number, read as latitude, is beyond 90 degrees. If longitude was typed first, "
+                "{meant} is meant: type it in that order.",
+                text=repr(text),
+                meant=swapped[0].words,
+            )
         )
     if len(lone) > 1:
         return AmbiguousPlace(
-            f"{text!r} has {len(lone)} readings, each of one coordinate alone: {'; or '.join(lone)}. Use either a sign "
-            "or a letter, and give both latitude and longitude.",
+            say(
+                "{text} has {n} readings, each of one coordinate alone: {readings}. Use either a sign or a letter, and "
+                "give both latitude and longitude.",
+                text=repr(text),
+                n=len(lone),
+                readings=listed_readings(lone),
+            ),
             lone,
         )
     if lone:
-        return PlaceError(f"{text!r} reads as {lone[0]}: a place wants latitude and longitude. {_HOW}")
+        alone = say(
+            "{text} reads as {reading}: a place wants latitude and longitude.",
+            text=repr(text),
+            reading=lone[0],
+        )
+        return PlaceError(together([alone, _HOW]))
     beyond = [pair for readings in found for pair in readings.beyond]
     if beyond:
         return PlaceError(
-            f"{text!r} reads as {beyond[0].words}: latitude ends at 90 degrees, longitude at 180. Check the digits."
+            say(
+                "{text} reads as {reading}: latitude ends at 90 degrees, longitude at 180. Check the digits.",
+                text=repr(text),
+                reading=beyond[0].words,
+            )
         )
-    return PlaceError(
-        f"{text!r} cannot be read as a latitude and a longitude (minutes and seconds stay under 60, only the last "
-        f"part may have decimals). {_HOW}"
+    neither = say(
+        "{text} cannot be read as a latitude and a longitude (minutes and seconds stay under 60, only the last part may "
+        "have decimals).",
+        text=repr(text),
     )
+    return PlaceError(together([neither, _HOW]))
+
+
+def listed_readings(readings: Iterable[str]) -> str:
+    """Readings of a text one after the other: `a; or b; or c`."""
+    return reduce(lambda one, other: say("{one}; or {other}", one=one, other=other), readings)
 
 
 def _comma_variants(text: str) -> Iterator[str]:
@@ -98,7 +130,8 @@ def _comma_variants(text: str) -> Iterator[str]:
         return
     places = [match.start(1) for match in re.finditer(r"(?<=\d)(,)(?=\d)", text)]
     if len(places) > _MOST_COMMAS:
-        raise PlaceError(f"{text!r} has {len(places)} commas between digits: that is no pair. {_HOW}")
+        many = say("{text} has {n} commas between digits: that is no pair.", text=repr(text), n=len(places))
+        raise PlaceError(together([many, _HOW]))
     for marks in itertools.product(".;", repeat=len(places)):
         pieces = list(text)
         for place, mark in zip(places, marks, strict=True):
@@ -124,9 +157,11 @@ def _dashes_as_marks(text: str) -> str:
     if len(re.findall(r"(?<![A-Za-z])[NSEWO](?![A-Za-z])", text, flags=re.IGNORECASE)) == 2:
         return re.sub(r"(?<=\d)-(?=\d)", ":", text)
     if re.search(r"\d-\d", text):
-        raise PlaceError(
-            f"{text!r} has a dash between digits, which may be a minus, or part degrees from minutes. {_HOW}"
+        dash = say(
+            "{text} has a dash between digits, which may be a minus, or part degrees from minutes.",
+            text=repr(text),
         )
+        raise PlaceError(together([dash, _HOW]))
     return text
 
 
@@ -180,7 +215,7 @@ def _sorted_out(couples: list[tuple[Coordinate, Coordinate]], alone: Coordinate 
                 beyond.append(pair)
     lone: tuple[str, ...] = ()
     if alone is not None and abs(alone.values[0]) <= 180:
-        lone = tuple(f"{alone.words(value)} alone" for value in alone.values)
+        lone = tuple(say("{coordinate} alone", coordinate=alone.words(value)) for value in alone.values)
     return _Readings(tuple(pairs), lone, tuple(swapped), tuple(beyond))
 
 
@@ -193,9 +228,10 @@ def _values(coordinate: Coordinate, marked: bool) -> tuple[float, ...]:
 
 def _pair(north: Coordinate, latitude: float, east: Coordinate, longitude: float) -> Pair:
     """The values with their side in words: both are known here, so both are named."""
-    words = (
-        f"latitude {replace(north, axis='latitude').words(latitude)}, "
-        f"longitude {replace(east, axis='longitude').words(longitude)}"
+    words = say(
+        "latitude {north}, longitude {east}",
+        north=replace(north, axis="latitude").words(latitude),
+        east=replace(east, axis="longitude").words(longitude),
     )
     alike = len(north.parts) == len(east.parts) and "." in north.parts[-1] and "." in east.parts[-1]
     return Pair(latitude, longitude, north.unit_deg, east.unit_deg, alike, words)

@@ -11,10 +11,11 @@ from ledger.places.grid import Utm, band, band_limits, from_utm
 from ledger.places.hints import likely_meant
 from ledger.places.iso6709 import is_iso6709, parse_iso6709
 from ledger.places.mgrs import MGRS_SHAPE, read_mgrs
-from ledger.places.pairs import Pair, pair_of
+from ledger.places.pairs import Pair, listed_readings, pair_of
 from ledger.places.position import Position
 from ledger.places.precision import half_diagonal_m, stated_up, uncertainty_from_precision_m
 from ledger.places.typed_text import GRID_DATUMS, tidy
+from ledger.words import say
 
 _ZONE = r"(?:utm\s*)?(?:zone\s*)?(?P<zone>\d{1,2})\s*(?P<letter>[A-Z]|north|south)(?![A-Z])"
 _METRES = r"(?P<{0}>\d+(?:[.,]\d+)?)\s*(?:m\s*)?(?P<{0}_axis>[NE](?![A-Z]))?"
@@ -102,8 +103,11 @@ def _grid_reading(text: str, datum: str) -> tuple[float, float, float] | None:
             return _utm_reading(text, match)
     if _NO_ZONE.fullmatch(text):
         raise PlaceError(
-            f"{text!r} looks like UTM without its zone: the same figures fit 60 places. Put the zone first, "
-            "such as 33N 452123 5412345."
+            say(
+                "{text} looks like UTM without its zone: the same figures fit 60 places. Put the zone first, such as "
+                "33N 452123 5412345.",
+                text=repr(text),
+            )
         )
     return None
 
@@ -116,8 +120,11 @@ def _looks_like_metres(match: re.Match[str]) -> bool:
 def _check_grid_datum(datum: str) -> None:
     if datum not in GRID_DATUMS:
         raise PlaceError(
-            f"Grid coordinates on {datum} use another ellipsoid and would come out some 100 m wrong. "
-            "Give latitude and longitude, or the grid on WGS84."
+            say(
+                "Grid coordinates on {datum} use another ellipsoid and would come out some 100 m wrong. Give latitude "
+                "and longitude, or the grid on WGS84.",
+                datum=datum,
+            )
         )
 
 
@@ -138,23 +145,33 @@ def _utm_reading(text: str, match: re.Match[str]) -> tuple[float, float, float]:
         try:
             point = _utm_point(zone, hemisphere, _metres(easting), _metres(northing))
         except PlaceError as error:
-            refusals.append(str(error))
+            refusals.append(error.args[0])
         else:
-            readings[f"{hemisphere if ' ' in hemisphere else _HALF[hemisphere]}: {_words(point)}"] = point
+            readings[_reading_words(hemisphere, point)] = point
     if len(readings) > 1:
         raise AmbiguousPlace(
-            f"{text!r} has two readings, for S may be the southern half or the band S: {'; or '.join(readings)}. "
-            "Write the zone as '33 south', or give the place in degrees.",
+            say(
+                "{text} has two readings, for S may be the southern half or the band S: {readings}. Write the zone as "
+                "'33 south', or give the place in degrees.",
+                text=repr(text),
+                readings=listed_readings(readings),
+            ),
             tuple(readings),
         )
     if not readings:
-        raise PlaceError(f"{text!r}: {refusals[0]}")
+        raise PlaceError(say("{text}: {wrong}", text=repr(text), wrong=refusals[0]))
     decimals = min(len(re.split("[.,]", figure + ".")[1]) for figure in (easting, northing))
     latitude, longitude = next(iter(readings.values()))
     return latitude, longitude, 10.0**-decimals
 
 
-_HALF = {"N": "northern half", "S": "southern half"}
+def _reading_words(hemisphere: str, point: tuple[float, float]) -> str:
+    place = _words(point)
+    if hemisphere == "N":
+        return say("northern half: {place}", place=place)
+    if hemisphere == "S":
+        return say("southern half: {place}", place=place)
+    return say("band {letter}: {place}", letter=hemisphere[-1], place=place)
 
 
 def _in_order(text: str, match: re.Match[str]) -> tuple[str, str]:
@@ -164,7 +181,11 @@ def _in_order(text: str, match: re.Match[str]) -> tuple[str, str]:
         return second, first
     if letters[0] and letters[0] == letters[1]:
         raise PlaceError(
-            f"{text!r} has two figures marked {letters[0]}: one easting and one northing are wanted."
+            say(
+                "{text} has two figures marked {letter}: one easting and one northing are wanted.",
+                text=repr(text),
+                letter=letters[0],
+            )
         )
     return first, second
 
@@ -176,7 +197,9 @@ def _utm_point(zone: int, hemisphere: str, easting_m: float, northing_m: float) 
     else:
         half = letter
     if hemisphere.startswith("band ") and letter not in "CDEFGHJKLMNPQRSTUVWX":
-        raise PlaceError(f"there is no band {letter}; bands run from C to X without I and O.")
+        raise PlaceError(
+            say("there is no band {letter}; bands run from C to X without I and O.", letter=letter)
+        )
     latitude, longitude = from_utm(
         Utm(zone=zone, hemisphere=half, easting_m=easting_m, northing_m=northing_m)
     )
@@ -185,8 +208,16 @@ def _utm_point(zone: int, hemisphere: str, easting_m: float, northing_m: float) 
         south, north = band_limits(letter)
         if not south - 1e-6 <= latitude <= north + 1e-6:
             raise PlaceError(
-                f"northing {northing_m:.0f} m lies at {latitude:.4f}°, in band {actual}, "
-                f"but band {letter} was typed ({south:g}° to {north:g}°). Check the letter and the digits."
+                say(
+                    "northing {northing} m lies at {latitude}°, in band {actual}, but band {letter} was typed ({south}° "
+                    "to {north}°). Check the letter and the digits.",
+                    northing=f"{northing_m:.0f}",
+                    latitude=f"{latitude:.4f}",
+                    actual=actual,
+                    letter=letter,
+                    south=f"{south:g}",
+                    north=f"{north:g}",
+                )
             )
     return latitude, longitude
 

@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass, replace
 
 from ledger.places.errors import PlaceError
+from ledger.words import say
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,12 +42,18 @@ class Position:
             metres = getattr(self, name)
             if metres is not None and not (_is_number(metres) and metres > 0):
                 raise PlaceError(
-                    f"An uncertainty of {metres!r} m cannot be: it is a radius above 0. "
-                    "Leave it empty where it is not known."
+                    say(
+                        "An uncertainty of {metres} m cannot be: it is a radius above 0. Leave it empty where it is not "
+                        "known.",
+                        metres=repr(metres),
+                    )
                 )
         if self.altitude_m is not None and not _is_number(self.altitude_m):
             raise PlaceError(
-                f"An altitude of {self.altitude_m!r} cannot be read as metres. Leave it empty if unknown."
+                say(
+                    "An altitude of {altitude} cannot be read as metres. Leave it empty if unknown.",
+                    altitude=repr(self.altitude_m),
+                )
             )
 
     def with_stated_error(self, error_m: float | None) -> "Position":
@@ -65,20 +72,38 @@ class Position:
 def check_latitude(latitude: float) -> None:
     """Raise PlaceError unless it is a finite number from -90 to 90."""
     if not _is_number(latitude):
-        raise PlaceError(f"The latitude {latitude!r} is not a number. Give degrees, such as 51.5074.")
+        raise PlaceError(
+            say(
+                "The latitude {latitude} is not a number. Give degrees, such as 51.5074.",
+                latitude=repr(latitude),
+            )
+        )
     if not -90 <= latitude <= 90:
         raise PlaceError(
-            f"The latitude {latitude:g} is beyond 90 degrees. "
-            "Latitude comes first, then longitude: were the two swapped?"
+            say(
+                "The latitude {latitude} is beyond 90 degrees. Latitude comes first, then longitude: were the two "
+                "swapped?",
+                latitude=f"{latitude:g}",
+            )
         )
 
 
 def check_longitude(longitude: float) -> None:
     """Raise PlaceError unless it is a finite number from -180 to 180."""
     if not _is_number(longitude):
-        raise PlaceError(f"The longitude {longitude!r} is not a number. Give degrees, such as -0.1278.")
+        raise PlaceError(
+            say(
+                "The longitude {longitude} is not a number. Give degrees, such as -0.1278.",
+                longitude=repr(longitude),
+            )
+        )
     if not -180 <= longitude <= 180:
-        raise PlaceError(f"The longitude {longitude:g} is beyond 180 degrees. Check the digits.")
+        raise PlaceError(
+            say(
+                "The longitude {longitude} is beyond 180 degrees. Check the digits.",
+                longitude=f"{longitude:g}",
+            )
+        )
 
 
 def _is_number(value: object) -> bool:

@@ -8,6 +8,7 @@ from decimal import ROUND_HALF_EVEN, Decimal
 
 from ledger.places.position import Position
 from ledger.places.precision import uncertainty_from_precision_m
+from ledger.words import say
 
 MOST_DECIMALS = 7
 # Five decimals are about a metre. More would claim what nobody stated.
@@ -56,8 +57,17 @@ def with_datum_and_error(
     if position.uncertainty_m is not None:
         error = f"± {metres_text(position.uncertainty_m)}"
     else:
-        error = "error not known" if given_m is None else f"error given as {given_m:g} m"
-    return f"{shown} ({position.datum or 'datum not known'}, {error})"
+        error = (
+            say("error not known")
+            if given_m is None
+            else say("error given as {metres} m", metres=f"{given_m:g}")
+        )
+    return say(
+        "{place} ({datum}, {error})",
+        place=shown,
+        datum=position.datum or say("datum not known"),
+        error=error,
+    )
 
 
 def metres_text(metres: float) -> str:

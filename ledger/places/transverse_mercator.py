@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass, field
 
 from ledger.places.errors import PlaceError
+from ledger.words import say
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,7 +49,11 @@ class TransverseMercator:
         eta = (easting_m - self.false_easting_m) / self._radius
         if not (abs(xi) <= math.pi / 2 + 0.01 and abs(eta) <= 1):
             raise PlaceError(
-                f"Easting {easting_m:.0f} m, northing {northing_m:.0f} m lies off this grid. Check the digits."
+                say(
+                    "Easting {easting} m, northing {northing} m lies off this grid. Check the digits.",
+                    easting=f"{easting_m:.0f}",
+                    northing=f"{northing_m:.0f}",
+                )
             )
         xi_0, eta_0 = xi, eta
         for j, beta in enumerate(self._beta, start=1):

@@ -5,6 +5,7 @@ import unicodedata
 from dataclasses import dataclass
 
 from ledger.places.errors import PlaceError
+from ledger.words import say
 
 LONGEST = 200
 
@@ -64,13 +65,16 @@ class TypedPlace:
 def tidy(text: str) -> TypedPlace:
     """Take a typed place apart. PlaceError where it is empty, too long, or names two datums."""
     if len(text) > LONGEST:
-        raise PlaceError(f"A place has at most {LONGEST} characters; this has {len(text)}.")
+        raise PlaceError(
+            say("A place has at most {most} characters; this has {n}.", most=LONGEST, n=len(text))
+        )
     plain = text.translate(_PLAIN)
     plain = "".join(_digit_or_itself(ch) for ch in plain)
     plain = re.sub(r"\s+", " ", plain).strip()
     if not plain:
-        raise PlaceError("Nothing was typed. Leave the place empty if it is not known.")
-    plain = re.sub(r"\b(?:error|datum) not known\b", " ", plain)  # as text.py prints it
+        raise PlaceError(say("Nothing was typed. Leave the place empty if it is not known."))
+    # As text.py prints it, in either language.
+    plain = re.sub(r"\b(?:(?:error|datum) not known|(?:Fehler|Bezugssystem) nicht bekannt)\b", " ", plain)
     plain, error_m = _take_error(plain)
     plain, altitude_m = _take_altitude(plain)
     plain, datum = _take_datum(plain)
@@ -80,7 +84,7 @@ def tidy(text: str) -> TypedPlace:
             plain = plain.strip()[1:-1]
     plain = re.sub(r"\s+", " ", plain).strip(" ,;.")
     if not plain:
-        raise PlaceError(f"{text.strip()!r} holds no coordinates.")
+        raise PlaceError(say("{text} holds no coordinates.", text=repr(text.strip())))
     return TypedPlace(plain, datum, error_m, altitude_m)
 
 
@@ -95,7 +99,13 @@ def _take_error(text: str) -> tuple[str, float | None]:
         return text, None
     metres = _as_float(match[1]) * (1000 if match[2].lower() == "km" else 1)
     if metres <= 0:
-        raise PlaceError(f"An error of {match[1]} {match[2]} cannot be: leave it out where it is not known.")
+        raise PlaceError(
+            say(
+                "An error of {number} {unit} cannot be: leave it out where it is not known.",
+                number=match[1],
+                unit=match[2],
+            )
+        )
     return text[: match.start()] + " " + text[match.end() :], metres
 
 
@@ -114,7 +124,11 @@ def _take_datum(text: str) -> tuple[str, str | None]:
         found += [datum] if times else []
     if len(found) > 1:
         raise PlaceError(
-            f"Two datums are named, {found[0]} and {found[1]}: keep the one the coordinates are in."
+            say(
+                "Two datums are named, {one} and {other}: keep the one the coordinates are in.",
+                one=found[0],
+                other=found[1],
+            )
         )
     return text, found[0] if found else None
 
