@@ -11,6 +11,7 @@ from types import MappingProxyType
 from ledger.record import bdq_limits
 from ledger.record.decay import DecayScale
 from ledger.record.land import LandMap
+from ledger.words import later
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +19,7 @@ class PhotoFacts:
     """What one photo says. ``taken_at`` is the camera's own clock; ``error_m`` the radius its phone gave."""
 
     id: str
-    name: str = "the photo"  # how the sentence calls it: "photo 2"
+    name: str = later("the photo")  # how the sentence calls it: "photo 2"
     view: str = ""  # cap, underside, side, cut, margin, place, scale
     taken_at: datetime | None = None
     utc_offset_minutes: int | None = None

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 
 from ledger.record.facts import Limits, RecordFacts
 from ledger.record.flags import Flag, FlagTable, Value
+from ledger.words import say, together
 
 
 def number_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator[Flag]:
@@ -46,4 +47,10 @@ def _left_out(earlier: int, serial: int, accounted: Iterable[int]) -> list[tuple
 
 def spans(runs: Iterable[tuple[int, int]]) -> str:
     """Runs of serials in words: `13`, `13 to 16`, `13, 15 to 17`."""
-    return ", ".join(str(first) if first == last else f"{first} to {last}" for first, last in runs)
+    return together(
+        [
+            str(first) if first == last else say("{first} to {last}", first=first, last=last)
+            for first, last in runs
+        ],
+        ", ",
+    )

@@ -7,9 +7,12 @@ from ledger.places.distance import distance_m
 from ledger.record.facts import AwaitedFacts, Limits, PhotoFacts, RecordFacts
 from ledger.record.flags import Flag, FlagTable, Value
 from ledger.record.place_checks import error_or_assumed, is_on_earth
+from ledger.record.wording import listed
+from ledger.words import later, say
 
 # Growth without a cap: there is no view of one to ask for.
 _CAPLESS = frozenset({"resupinate"})
+_VIEWS = {"underside": later("underside"), "cap": later("cap")}
 
 
 def photo_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator[Flag]:
@@ -52,9 +55,12 @@ def view_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator
 
 
 def _keyed_flags(facts: RecordFacts, to_come: Sequence[AwaitedFacts], table: FlagTable) -> Iterator[Flag]:
-    missing = " and ".join(_missing_views(facts, to_come))
+    missing = _missing_views(facts, to_come)
     if missing:
-        told: dict[str, Value] = {"photos": len(facts.photos) + len(to_come), "missing": missing}
+        told: dict[str, Value] = {
+            "photos": len(facts.photos) + len(to_come),
+            "missing": listed([say(_VIEWS[view]) for view in missing]),
+        }
         yield table.flag("views_missing_keyed", told, context={"keyed": facts.keyed_from})
 
 
@@ -108,7 +114,7 @@ def apart_from_day(
 def offset_text(minutes: int | None) -> str:
     """`UTC+05:30`, or that the zone is not known."""
     if minutes is None:
-        return "zone not recorded"
+        return say("zone not recorded")
     sign = "-" if minutes < 0 else "+"
     return f"UTC{sign}{abs(minutes) // 60:02d}:{abs(minutes) % 60:02d}"
 

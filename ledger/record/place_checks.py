@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from ledger.places.distance import distance_m
 from ledger.record.facts import Limits, RecordFacts
 from ledger.record.flags import Flag, FlagTable
+from ledger.words import say
 
 
 def place_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator[Flag]:
@@ -25,7 +26,7 @@ def place_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterato
         yield from _where(latitude, longitude, facts, limits, table)
         yield from _how_well(facts, limits, table)
     if facts.blur_step_deg is not None:
-        told = {"taxon": facts.taxon or "This find", "blur_step_deg": facts.blur_step_deg}
+        told = {"taxon": facts.taxon or say("This find"), "blur_step_deg": facts.blur_step_deg}
         yield table.flag("sensitive_taxon", told)
     altitude = facts.altitude_m
     if altitude is not None and not limits.least_altitude_m <= altitude <= limits.most_altitude_m:

@@ -3,6 +3,8 @@
 import re
 from urllib.parse import urlsplit
 
+from ledger.words import say
+
 ORCID_HOME, ROR_HOME = "https://orcid.org/", "https://ror.org/"
 _ORCID = re.compile(r"(?:(?:https?://)?orcid\.org/)?(\d{4})-?(\d{4})-?(\d{4})-?(\d{3}[\dX])/?", re.IGNORECASE)
 _ROR = re.compile(r"(?:(?:https?://)?ror\.org/)?(0[a-hj-km-np-tv-z0-9]{6}\d{2})/?", re.IGNORECASE)
@@ -30,14 +32,20 @@ def read_public_id(text: str) -> str:
         digits = "".join(found.groups()).upper()
         if not _is_orcid(digits):
             raise PublicIdError(
-                f"{typed} is no ORCID: its last sign does not go with the others. What you typed is kept; check it."
+                say(
+                    "{typed} is no ORCID: its last sign does not go with the others. What you typed is kept; check it.",
+                    typed=typed,
+                )
             )
         return ORCID_HOME + "-".join(digits[start : start + 4] for start in range(0, 16, 4))
     if found := _ROR.fullmatch(typed):
         if not _is_ror(found[1].lower()):
             raise PublicIdError(
-                f"{typed} is no ROR identifier: its last two digits do not go with the others. What you typed is kept; "
-                "check it."
+                say(
+                    "{typed} is no ROR identifier: its last two digits do not go with the others. What you typed is kept; "
+                    "check it.",
+                    typed=typed,
+                )
             )
         return ROR_HOME + found[1].lower()
     address = urlsplit(typed) if " " not in typed else None
@@ -48,8 +56,11 @@ def read_public_id(text: str) -> str:
         or len(typed) > LONGEST
     ):
         raise PublicIdError(
-            f"{typed[:60]} is no public identifier. What you typed is kept; type an ORCID or a ROR identifier, or the whole "
-            "address of another, with https:// before it."
+            say(
+                "{typed} is no public identifier. What you typed is kept; type an ORCID or a ROR identifier, or the whole "
+                "address of another, with https:// before it.",
+                typed=typed[:60],
+            )
         )
     return typed
 

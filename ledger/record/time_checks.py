@@ -8,7 +8,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ledger.record.facts import Limits, RecordFacts
-from ledger.record.flags import Flag, FlagTable
+from ledger.record.flags import Flag, FlagTable, Value
+from ledger.words import later, say
+
+# When it was seen how far the phone's clock was off.
+_WHEN = {"sent": later("sent"), "begun": later("begun")}
 
 
 def date_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator[Flag]:
@@ -55,10 +59,10 @@ def clock_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterato
         return
     is_far = abs(found.off_s) > limits.clock_far_off_s
     doubts_the_day = is_far and found.is_sure and not _is_day_typed(facts)
-    told = {"off_minutes": abs(found.off_s) // 60, "way": "ahead" if found.off_s > 0 else "behind"}
-    yield table.flag(
-        "clock_far_off" if doubts_the_day else "clock_off", told, context={"known_when": found.known_when}
-    )
+    way = say("ahead") if found.off_s > 0 else say("behind")
+    told: dict[str, Value] = {"off_minutes": abs(found.off_s) // 60, "way": way}
+    code = "clock_far_off" if doubts_the_day else "clock_off"
+    yield table.flag(code, told, context={"known_when": say(_WHEN[found.known_when])})
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from ledger.record.facts import Limits, RecordFacts
 from ledger.record.flags import Flag, FlagTable, Value
+from ledger.words import lowered, say
 
 # Wood of which a scale says plainly whether it is meant. Stumps, roots and buried wood are left to the finder.
 _JUDGED = frozenset({"fallen log", "branch", "dead standing", "living tree"})
@@ -14,8 +15,8 @@ def host_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterator
     if facts.host_group and facts.host_states and facts.host_group not in facts.host_states:
         told: dict[str, Value] = {
             "host": facts.host,
-            "host_group": facts.host_group,
-            "wood": tuple(sorted(facts.host_states)),
+            "host_group": _in_words(facts.host_group),
+            "wood": tuple(_in_words(one) for one in sorted(facts.host_states)),
         }
         yield table.flag("host_group_differs", told)
     if facts.host.strip() and not facts.host_known_by:
@@ -38,7 +39,7 @@ def decay_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterato
         told_class: dict[str, Value] = {
             "decay_class": given,
             "classes": tuple(scale.classes),
-            "scale": scale.label,
+            "scale": say(scale.label),
         }
         yield table.flag("decay_class_unknown", told_class)
         return
@@ -48,20 +49,25 @@ def decay_flags(facts: RecordFacts, limits: Limits, table: FlagTable) -> Iterato
             "decay_scale_wrong_wood",
             {
                 "decay_class": given,
-                "scale": scale.label,
-                "made_for": tuple(sorted(scale.wood)),
-                "wood": tuple(sorted(judged)),
+                "scale": say(scale.label),
+                "made_for": tuple(_in_words(one) for one in sorted(scale.wood)),
+                "wood": tuple(_in_words(one) for one in sorted(judged)),
             },
         )
         return  # the class means nothing for this wood, so nothing more can be said of it
     if not step.brackets_expected:
-        yield table.flag("decay_class_before_brackets", {"decay_class": given, "scale": scale.label})
+        yield table.flag("decay_class_before_brackets", {"decay_class": given, "scale": say(scale.label)})
     thin = step.least_diameter_cm
     if thin is not None and facts.diameter_cm is not None and facts.diameter_cm < thin:
         told_thin: dict[str, Value] = {
             "diameter_cm": facts.diameter_cm,
             "decay_class": given,
-            "scale": scale.label,
+            "scale": say(scale.label),
             "least_cm": thin,
         }
         yield table.flag("decay_wood_too_thin", told_thin)
+
+
+def _in_words(wood: str) -> str:
+    """A kind or state of wood; its code is its label in small letters."""
+    return lowered(wood.capitalize())
