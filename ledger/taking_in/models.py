@@ -18,7 +18,8 @@ class TakingIn(models.Model):
     """One file that was given. Until somebody accepts it, this row and the file beside the ledger are all there is of it.
 
     `mapped`: what the columns are (`columns.Mapped`), empty where the file says so itself. `report`: what the dry run, or
-    taking it in, said of each line. `made`: keys of what was made beside the finds, to be undone with them.
+    taking it in, said of each line, in English, and what each sentence is made of (`report.told_again`). `made`: keys of
+    what was made beside the finds, to be undone with them.
     """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
