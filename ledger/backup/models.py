@@ -2,13 +2,15 @@
 
 from django.db import models
 
+from ledger.words import later
+
 
 class BackupRun(models.Model):
     """One run of `backup` or `rehearse` that ended, well or not. One that was killed leaves none."""
 
     class Kind(models.TextChoices):
-        BACKUP = "backup", "Backup"
-        REHEARSAL = "rehearsal", "Rehearsal"
+        BACKUP = "backup", later("Backup")
+        REHEARSAL = "rehearsal", later("Rehearsal")
 
     kind = models.CharField(max_length=10, choices=Kind.choices)
     ended_at = models.DateTimeField()

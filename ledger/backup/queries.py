@@ -9,6 +9,7 @@ from django.conf import settings
 from ledger.backup.models import BackupRun
 from ledger.moments import day_of
 from ledger.starting import photo_store_from
+from ledger.words import say
 
 REHEARSED_WITHIN_DAYS = 90
 BACKED_UP_WITHIN_DAYS = 7
@@ -45,29 +46,39 @@ def _last(kind: str) -> BackupRun | None:
 
 def _of_backup(run: BackupRun | None, now: datetime) -> str:
     if run is None:
-        return "No backup was ever made. One lost disk takes every find with it."
+        return say("No backup was ever made. One lost disk takes every find with it.")
     days = (now - run.ended_at).days
     if now - run.ended_at > timedelta(days=BACKED_UP_WITHIN_DAYS):
-        return f"The last backup is {days} days old. What was logged since lies in one place only."
+        return say(
+            "The last backup is {days} days old. What was logged since lies in one place only.", days=days
+        )
     return ""
 
 
 def _of_rehearsal(run: BackupRun | None, now: datetime) -> str:
     if run is None:
-        return "No backup was ever rehearsed. Nobody knows yet whether one can be restored."
+        return say("No backup was ever rehearsed. Nobody knows yet whether one can be restored.")
     days = (now - run.ended_at).days
     if now - run.ended_at > timedelta(days=REHEARSED_WITHIN_DAYS):
-        return f"The last rehearsal is {days} days old, more than {REHEARSED_WITHIN_DAYS}. Rehearse the newest backup."
+        return say(
+            "The last rehearsal is {days} days old, more than {most}. Rehearse the newest backup.",
+            days=days,
+            most=REHEARSED_WITHIN_DAYS,
+        )
     return ""
 
 
 def _failed(backup: BackupRun | None, rehearsal: BackupRun | None) -> list[str]:
     """Runs that failed since the last good one of their kind."""
-    said = []
-    for kind, good, what in (("backup", backup, "backup"), ("rehearsal", rehearsal, "rehearsal")):
+    said: list[str] = []
+    for kind, good in (("backup", backup), ("rehearsal", rehearsal)):
         bad = BackupRun.objects.filter(kind=kind, good=False).first()
         if bad and (good is None or bad.ended_at > good.ended_at):
-            said.append(f"The last {what} failed on {day_of(bad.ended_at)}. {bad.said}")
+            day = day_of(bad.ended_at)
+            if kind == "backup":
+                said.append(say("The last backup failed on {day}. {why}", day=day, why=bad.said))
+            else:
+                said.append(say("The last rehearsal failed on {day}. {why}", day=day, why=bad.said))
     return said
 
 
@@ -85,4 +96,6 @@ def _same_disk() -> str:
         return ""
     if not same:
         return ""
-    return "The backups lie on the same disk as the ledger: one lost disk loses both. Name another place (LEDGER_BACKUPS)."
+    return say(
+        "The backups lie on the same disk as the ledger: one lost disk loses both. Name another place (LEDGER_BACKUPS)."
+    )

@@ -11,6 +11,7 @@ from ledger.people.models import Member
 from ledger.taxa import actions
 from ledger.taxa.models import DocumentedRange, Source, Taxon
 from ledger.traits import ranges
+from ledger.words import Said, say, say_n, together
 
 
 @transaction.atomic
@@ -31,21 +32,32 @@ def end(row: DocumentedRange, *, reason: str, by: Member, now: datetime) -> Rech
     return recheck_finds_of(row.taxon, now=now)
 
 
-def rechecked_words(taxon: Taxon, found: Rechecked) -> str:
+def rechecked_words(taxon: Taxon, found: Rechecked) -> Said:
     """What became of the finds of the taxon, in words."""
-    finds = "none" if not found.changed else _finds(found.changed)
-    said = f"The finds named {taxon.name} were checked again; {finds} gained or lost a flag."
-    if found.settled:
-        stays = "stays" if found.settled == 1 else "stay"
-        said += (
-            f" {_finds(found.settled)} of them {stays} settled with a flag that is new: search the finds for "
-            f"“settled flagged {taxon.name}”."
+    told: list[str] = []
+    if found.changed:
+        told.append(
+            say_n(
+                "The finds named {taxon} were checked again; {n} find gained or lost a flag.",
+                "The finds named {taxon} were checked again; {n} finds gained or lost a flag.",
+                found.changed,
+                taxon=taxon.name,
+            )
         )
-    return said
-
-
-def _finds(n: int) -> str:
-    return f"{n} find{'' if n == 1 else 's'}"
+    else:
+        told.append(
+            say("The finds named {taxon} were checked again; none gained or lost a flag.", taxon=taxon.name)
+        )
+    if found.settled:
+        told.append(
+            say_n(
+                "{n} find of them stays settled with a flag that is new: search the finds for “settled flagged {taxon}”.",
+                "{n} finds of them stay settled with a flag that is new: search the finds for “settled flagged {taxon}”.",
+                found.settled,
+                taxon=taxon.name,
+            )
+        )
+    return together(told)
 
 
 def source_named(citation: str) -> Source:

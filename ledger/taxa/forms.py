@@ -15,14 +15,14 @@ from ledger.text_fields import PlainText
 from ledger.traits.ranges import CONDITIONS, DocumentedRange
 from ledger.traits.units import number_text
 from ledger.traits.vocabulary import Trait, Vocabulary
-from ledger.words import later
+from ledger.words import later, say
 
 _CONDITION_WORDS = {
-    "any": "any specimen",
-    "fresh": "fresh specimens",
-    "dry": "dry specimens",
-    "young": "young caps",
-    "old": "old caps",
+    "any": later("any specimen"),
+    "fresh": later("fresh specimens"),
+    "dry": later("dry specimens"),
+    "young": later("young caps"),
+    "old": later("old caps"),
 }
 
 
@@ -48,36 +48,40 @@ class ClubRangeForm(forms.Form):
 
     use_required_attribute = False  # the house's own sentence says more than the browser's
 
-    trait = forms.ChoiceField(label="Trait", widget=TraitSelect)
-    low_extreme = forms.FloatField(label="Rarely down to", required=False, min_value=0)
-    low = forms.FloatField(label="From", required=False, min_value=0)
-    high = forms.FloatField(label="To", required=False, min_value=0)
-    high_extreme = forms.FloatField(label="Rarely up to", required=False, min_value=0)
+    trait = forms.ChoiceField(label=later("Trait"), widget=TraitSelect)
+    low_extreme = forms.FloatField(label=later("Rarely down to"), required=False, min_value=0)
+    low = forms.FloatField(label=later("From"), required=False, min_value=0)
+    high = forms.FloatField(label=later("To"), required=False, min_value=0)
+    high_extreme = forms.FloatField(label=later("Rarely up to"), required=False, min_value=0)
     states = forms.MultipleChoiceField(
-        label="States", required=False, widget=forms.SelectMultiple(attrs={"size": 10})
+        label=later("States"), required=False, widget=forms.SelectMultiple(attrs={"size": 10})
     )
     condition = forms.ChoiceField(
-        label="Holds for", choices=[(code, _CONDITION_WORDS.get(code, code)) for code in CONDITIONS]
+        label=later("Holds for"), choices=[(code, _CONDITION_WORDS.get(code, code)) for code in CONDITIONS]
     )
-    source = forms.ChoiceField(label="Source", required=False)
+    source = forms.ChoiceField(label=later("Source"), required=False)
     citation = PlainText(
-        label="Another source of the club’s",
+        label=later("Another source of the club’s"),
         required=False,
         max_length=300,
-        help_text="Such as “Measured on 40 caps of the Hollin forays, 2019 to 2025”. It is then in the list above.",
+        help_text=later(
+            "Such as “Measured on 40 caps of the Hollin forays, 2019 to 2025”. It is then in the list above."
+        ),
     )
     note = PlainText(
-        label="Why",
+        label=later("Why"),
         max_length=300,
         error_messages={
-            "required": "No reason was given. Nothing was entered and what you typed was kept; "
-            "say why the club draws the line there."
+            "required": later(
+                "No reason was given. Nothing was entered and what you typed was kept; say why the club draws the line "
+                "there."
+            )
         },
     )
     binding = forms.BooleanField(
-        label="House rule",
+        label=later("House rule"),
         required=False,
-        help_text="A reading beyond it is flagged even where a book allows it.",
+        help_text=later("A reading beyond it is flagged even where a book allows it."),
     )
 
     def __init__(self, data: Any, *, taxon: Taxon, vocabulary: Vocabulary) -> None:
@@ -86,11 +90,14 @@ class ClubRangeForm(forms.Form):
         traits = {code: trait for code, trait in vocabulary.traits.items() if trait.kind != "months"}
         self.fields["trait"].widget.traits = traits
         self.fields["trait"].choices = [
-            (code, f"{trait.label}{f' ({range_words.unit_words(trait)})' if trait.unit else ''}")
+            (code, f"{say(trait.label)}{f' ({range_words.unit_words(trait)})' if trait.unit else ''}")
             for code, trait in traits.items()
         ]
         self.fields["states"].choices = [
-            (trait.label, [(f"{trait.code}:{state.code}", state.label) for state in trait.states])
+            (
+                say(trait.label),
+                [(f"{trait.code}:{state.code}", say(state.label)) for state in trait.states],
+            )
             for trait in traits.values()
             if trait.states
         ]
@@ -101,7 +108,7 @@ class ClubRangeForm(forms.Form):
         if data.get("source") and data.get("citation"):
             self.add_error(
                 "citation",
-                "A source is chosen above and another is typed here. Both were kept; leave one of them.",
+                say("A source is chosen above and another is typed here. Both were kept; leave one of them."),
             )
         trait = self.vocabulary.traits.get(data.get("trait", ""))
         if trait is not None and trait.kind == "number":
@@ -111,7 +118,10 @@ class ClubRangeForm(forms.Form):
             foreign = [one for one in chosen if not one.startswith(f"{trait.code}:")]
             if foreign or not chosen:
                 self.add_error(
-                    "states", f"Choose one or more states of {trait.label}, and of no other trait."
+                    "states",
+                    say(
+                        "Choose one or more states of {trait}, and of no other trait.", trait=say(trait.label)
+                    ),
                 )
         return data
 
@@ -122,16 +132,30 @@ class ClubRangeForm(forms.Form):
         ]
         if not given and not any(name in self.errors for name, _ in range_words.BOUNDS):
             unit = range_words.unit_words(trait)
-            self.add_error("high", f"{trait.label} is a measure: give at least one bound, in {unit}.")
+            self.add_error(
+                "high",
+                say(
+                    "{trait} is a measure: give at least one bound, in {unit}.",
+                    trait=say(trait.label),
+                    unit=unit,
+                ),
+            )
         for (_, before, smaller), (name, label, larger) in pairwise(given):
             if smaller > larger:
                 self.add_error(
                     name,
-                    f"“{before}” is {number_text(smaller)} and “{label}” is {number_text(larger)}, which is less. "
-                    "Nothing was entered and what you typed was kept; put the smaller figure first.",
+                    say(
+                        "“{before}” is {smaller} and “{label}” is {larger}, which is less. Nothing was entered and what you "
+                        "typed was kept; put the smaller figure first.",
+                        before=before,
+                        smaller=number_text(smaller),
+                        label=label,
+                        larger=number_text(larger),
+                    ),
                 )
         if data.get("states"):
-            self.add_error("states", f"{trait.label} is a measure and has no states. Take the states off.")
+            told = say("{trait} is a measure and has no states. Take the states off.", trait=say(trait.label))
+            self.add_error("states", told)
 
     def value(self) -> DocumentedRange:
         """Return the range as a value; only after is_valid()."""
@@ -159,11 +183,11 @@ def _source_choices(taxon: Taxon) -> list[Any]:
     practice = f"{CLUB_SOURCE}practice"
     books = Source.objects.filter(ranges__taxon=taxon).exclude(pk__startswith=CLUB_SOURCE).distinct()
     groups: list[Any] = [
-        ("", "The club’s own practice"),
+        ("", say("The club’s own practice")),
         *((one.pk, _short(one.citation)) for one in club_sources() if one.pk != practice),
     ]
     told = sorted(((one.pk, _short(one.citation)) for one in books), key=lambda pair: pair[1])
-    return [*groups, ("Books on this taxon", told)] if told else groups
+    return [*groups, (say("Books on this taxon"), told)] if told else groups
 
 
 def _short(citation: str) -> str:
@@ -176,20 +200,22 @@ class EndRangeForm(forms.Form):
     use_required_attribute = False
 
     reason = PlainText(
-        label="Why",
+        label=later("Why"),
         max_length=300,
-        error_messages={"required": "No reason was given. The range still holds; say why it is to be ended."},
+        error_messages={
+            "required": later("No reason was given. The range still holds; say why it is to be ended.")
+        },
     )
 
 
 class SensitivityForm(forms.Form):
     blur_step_deg = forms.TypedChoiceField(
-        label="Exact places",
+        label=later("Exact places"),
         required=False,
         coerce=float,
         empty_value=None,
-        choices=[("", "told to every member"), *Taxon._meta.get_field("blur_step_deg").choices],
-        help_text="Members who are not entitled see the cell of this size instead of the place.",
+        choices=[("", later("told to every member")), *Taxon._meta.get_field("blur_step_deg").choices],
+        help_text=later("Members who are not entitled see the cell of this size instead of the place."),
     )
 
 

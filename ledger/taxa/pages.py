@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from django.utils.translation import get_language
 
+from ledger.days import short_month_text
 from ledger.languages import name_of
 from ledger.taxa import models as stored
 from ledger.taxa import range_words
@@ -12,8 +13,9 @@ from ledger.traits.ranges import DocumentedRange, Source
 from ledger.traits.reference import Reference
 from ledger.traits.strip import Strip, range_text, strip_for
 from ledger.traits.vocabulary import State, Trait, Vocabulary
+from ledger.words import lowered, say
 
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+MONTHS = tuple(short_month_text(month) for month in range(1, 13))
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +107,7 @@ def _state_lines(
 
 def _source_line(reference: Reference, trait: Trait, row: DocumentedRange) -> SourceLine:
     if trait.kind == "states":
-        text = ", ".join(state.label.lower() for state in trait.states if state.code in row.states)
+        text = ", ".join(lowered(state.label) for state in trait.states if state.code in row.states)
     elif trait.kind == "months":
         text = months_text(row)
     else:
@@ -144,5 +146,6 @@ def months_text(row: DocumentedRange) -> str:
         return ""
     low, high = int(row.low), int(row.high)
     if (high - low) % 12 == 11:
-        return "all year"
-    return MONTHS[low - 1] if low == high else f"{MONTHS[low - 1]} to {MONTHS[high - 1]}"
+        return say("all year")
+    first, last = MONTHS[low - 1], MONTHS[high - 1]
+    return str(first) if low == high else say("{first} to {last}", first=first, last=last)

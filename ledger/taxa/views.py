@@ -14,7 +14,7 @@ from ledger.roles import at_least
 from ledger.taxa import actions, club_names, club_ranges, pages, queries
 from ledger.taxa.forms import ClubNameForm, ClubRangeForm, EndRangeForm, SensitivityForm
 from ledger.taxa.models import ClubName, DocumentedRange, LookAlike, Taxon
-from ledger.words import say
+from ledger.words import say, together
 
 
 @require_safe
@@ -50,7 +50,8 @@ def enter_range(request: HttpRequest, slug: str) -> HttpResponse:
     found = club_ranges.enter(
         value, citation=form.cleaned_data["citation"], by=request.user, now=timezone.now()
     )
-    messages.success(request, f"The club’s range is entered. {club_ranges.rechecked_words(one, found)}")
+    entered = say("The club’s range is entered.")
+    messages.success(request, together([entered, club_ranges.rechecked_words(one, found)]))
     # The address the form was sent to points at the form; without this the answer would open there, below the message.
     return redirect(f"{reverse('taxon', args=[slug])}#main")
 
@@ -69,8 +70,12 @@ def end_range(request: HttpRequest, slug: str, range_id: int) -> HttpResponse:
     found = club_ranges.end(row, reason=form.cleaned_data["reason"], by=request.user, now=timezone.now())
     messages.success(
         request,
-        "The range is ended. It judges nothing any more and stays on record. "
-        + club_ranges.rechecked_words(row.taxon, found),
+        together(
+            [
+                say("The range is ended. It judges nothing any more and stays on record."),
+                club_ranges.rechecked_words(row.taxon, found),
+            ]
+        ),
     )
     return redirect("taxon", slug)
 
@@ -112,10 +117,13 @@ def mark_sensitive(request: HttpRequest, slug: str) -> HttpResponse:
     form = SensitivityForm(request.POST)
     if form.is_valid():
         actions.mark_sensitive(one, form.cleaned_data["blur_step_deg"])
-        messages.success(request, f"Places of {one.name} follow this everywhere from now on.")
+        messages.success(
+            request, say("Places of {taxon} follow this everywhere from now on.", taxon=one.name)
+        )
     else:
         messages.error(
-            request, "That is no step of the list. Places are told as before; choose one from the list."
+            request,
+            say("That is no step of the list. Places are told as before; choose one from the list."),
         )
     return redirect("taxon", slug)
 
