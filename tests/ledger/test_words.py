@@ -76,6 +76,13 @@ def test_a_word_of_a_table_is_said_in_the_sentence_of_the_reader(german: None) -
     )
 
 
+def test_kept_texts_are_kept_by_the_words_they_were_said_with(german: None) -> None:
+    with in_english():
+        english = words.tongue()
+        assert words.tongue() == english
+    assert words.tongue() == words.tongue() != english
+
+
 def test_a_count_is_said_by_its_number(german: None) -> None:
     assert [say_n("{n} find", "{n} finds", n) for n in (0, 1, 2)] == ["0 Funde", "1 Fund", "2 Funde"]
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 from django.template.loader import render_to_string
+from django.utils import translation
 from django.utils.html import strip_tags
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -48,7 +49,13 @@ def whole_reference(whole_reference):
 
 @pytest.fixture(scope="module")
 def js(whole_reference) -> Iterator[JsSide]:
-    side = JsSide("run_typed.mjs")
+    side = _side(whole_reference)
+    yield side
+    side.close()
+
+
+def _side(reference, language=""):
+    side = JsSide("run_typed.mjs", language=language)
     side.ask(
         "taxa",
         [
@@ -61,11 +68,10 @@ def js(whole_reference) -> Iterator[JsSide]:
                 "vernacular": taxon.vernacular,
                 "local": taxon.local,
             }
-            for taxon in whole_reference.taxa.values()
+            for taxon in reference.taxa.values()
         ],
     )
-    yield side
-    side.close()
+    return side
 
 
 def _camel(fields):
@@ -264,22 +270,31 @@ def _said(note):
     return _line("".join(pieces) + " " + " ".join(take["label"] for take in note["takes"]))
 
 
-@pytest.mark.parametrize(
-    "text",
-    [
-        *(
-            "",
-            "Trametes versicolor",
-            "Trametes cf. versicolor",
-            "Piptoporus betulinus",
-            "Trametes versicolour",
-        ),
-        *("turkey tail", "Lacquered Bracket", "red-belted conk", "hen of the wods"),
-        *("Trametes sp.", "Polyporaceae", "Amanita muscaria", "Trametes versicolor on oak", "?", "Tramets"),
-    ],
-)
+NOTED = [
+    *("", "Trametes versicolor", "Trametes cf. versicolor", "Piptoporus betulinus", "Trametes versicolour"),
+    *("turkey tail", "Lacquered Bracket", "red-belted conk", "hen of the wods"),
+    *("Trametes sp.", "Polyporaceae", "Amanita muscaria", "Trametes versicolor on oak", "?", "Tramets"),
+]
+
+
+@pytest.mark.parametrize("text", NOTED)
 def test_the_note_under_a_name_says_the_words_of_the_page(js, whole_reference, text):
-    _, named = _python_read(text, whole_reference)
+    _same_note(js, whole_reference, text)
+
+
+def test_names_are_told_with_the_same_words_in_another_language(whole_reference):
+    side = _side(whole_reference, language="de")
+    try:
+        with translation.override("de"):
+            for text in (*AWKWARD.split("\n"), *NOTED, "T" * 201, "\U0001f344"):
+                _same(side, whole_reference, text)
+                _same_note(side, whole_reference, text)
+    finally:
+        side.close()
+
+
+def _same_note(js, reference, text):
+    _, named = _python_read(text, reference)
     page = render_to_string("finds/_name_note.html", {"named": named})
     parted = page.replace("</button>", " </button>").replace("</p>", " </p>")
     html = strip_tags(parted).replace("&amp;", "&").replace("&#x27;", "'").replace("&quot;", '"')

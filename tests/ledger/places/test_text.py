@@ -1,4 +1,5 @@
 import pytest
+from django.utils import translation
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
@@ -63,6 +64,13 @@ def test_an_unknown_error_is_said_to_be_unknown() -> None:
     assert with_datum_and_error(Position(latitude=51.5, longitude=0, datum="")) == (
         "51.50000°N 0.00000°E (datum not known, error not known)"
     )
+
+
+def test_what_is_printed_in_german_reads_back() -> None:
+    with translation.override("de"):
+        told = with_datum_and_error(Position(latitude=51.5, longitude=0, datum=""))
+        assert told == "51.50000°N 0.00000°E (Bezugssystem nicht bekannt, Fehler nicht bekannt)"
+        assert parse_position(told).latitude == 51.5
 
 
 @pytest.mark.parametrize(

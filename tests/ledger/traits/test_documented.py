@@ -1,6 +1,7 @@
 import math
 
 import pytest
+from django.utils import translation
 
 from ledger.traits.documented import compile_rows, documented, range_text
 from tests.ledger.traits.making import reference, row, vocabulary
@@ -50,3 +51,17 @@ def test_a_table_for_one_condition_is_made_once():
 )
 def test_a_range_reads_as_people_write_it(low, high, text):
     assert range_text(low, high, "1/mm") == text
+
+
+def test_what_is_documented_is_told_in_the_language_of_each_who_reads_it():
+    pores = _compile(row("underside", states="pores"), row("underside", states="gills", source="b"))
+    wide = _compile(row("cap_width", high=80))
+    months = _compile(row("fruiting_months", low=5, high=6))
+    told = {}
+    for language in ("en-gb", "de", "en-gb"):
+        with translation.override(language):
+            told[language] = [str(known.text) for known in (pores, wide, months)]
+    assert told == {
+        "en-gb": ["pores or gills", "up to 80 mm", "May, June"],
+        "de": ["Poren oder Lamellen", "bis 80 mm", "Mai, Juni"],
+    }

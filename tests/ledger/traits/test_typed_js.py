@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 import pytest
+from django.utils import translation
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -184,3 +185,14 @@ def test_any_text_is_read_or_refused_alike(js, text, unit):
 @given(st.lists(st.floats(1e-6, 1e6), min_size=1, max_size=5), st.sampled_from(["", " cm", " in", " um"]))
 def test_long_decimals_keep_every_digit(js, numbers, unit):
     _same(js, " ".join(f"{number:.17f}" for number in numbers) + unit, "mm")
+
+
+def test_what_is_typed_is_refused_with_the_same_words_in_another_language():
+    side = JsSide("run_typed.mjs", language="de")
+    try:
+        with translation.override("de"):
+            for text in (*AWKWARD, "4 je mm", "4\u00a0je  mm"):
+                for unit in ("mm", "um", "1/mm"):
+                    _same(side, text, unit)
+    finally:
+        side.close()

@@ -13,6 +13,8 @@ from ledger.traits.units import factor_to, number_text, with_unit
         ("um", "μm", 1.0),
         ("um", "mm", 1000.0),
         ("1/mm", "per  cm", 0.1),
+        ("1/mm", "je mm", 1.0),
+        ("mm", "je mm", None),
         ("mm", "1/mm", None),
         ("mm", "furlong", None),
     ],

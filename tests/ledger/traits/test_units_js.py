@@ -56,7 +56,7 @@ def test_a_number_without_a_unit_is_printed_alone(js):
     st.sampled_from(UNITS),
     st.none()
     | st.text(alphabet=KNOWN, max_size=6)
-    | st.sampled_from(["µm", "μm", "MM", "per  Inch", "\u00a0cm ", "1/IN", '"', "K"]),
+    | st.sampled_from(["µm", "μm", "MM", "per  Inch", "je  mm", "\u00a0cm ", "1/IN", '"', "K"]),
 )
 def test_factors_are_the_same(js, unit, written):
     assert js.ask("factorTo", unit, written) == factor_to(unit, written)
