@@ -96,13 +96,13 @@ def opened(data: bytes, filename: str, max_pixels: int = MAX_PIXELS) -> Iterator
                 raise _damaged(name, picture.size) from None
 
 
-def shown_name(filename: str) -> str:
+def shown_name(filename: str) -> Said:
     """``filename`` in quotation marks, fit for a sentence: no controls, no folders, at most 60 characters."""
     last = filename.replace("\\", "/").rsplit("/", 1)[-1]
     plain = "".join(c for c in last if unicodedata.category(c)[0] != "C").strip()
     if len(plain) > 60:
         plain = plain[:40] + "…" + plain[-19:]
-    return f"“{plain}”" if plain else say("The file")
+    return say("“{name}”", name=plain) if plain else say("The file")
 
 
 def _most_pixels(picture: Image.Image, data: bytes, max_pixels: int) -> int:
