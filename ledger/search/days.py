@@ -10,6 +10,7 @@ from datetime import MINYEAR, date, timedelta
 
 from ledger.days import day_text, month_text
 from ledger.search.days_ago import reckoned
+from ledger.search.german import as_english
 from ledger.words import Said, later, say
 
 MONTHS = (
@@ -64,7 +65,7 @@ def read_days(text: str, today: date, *, southern: bool = False) -> When | None:
 
     `southern`: the club lies south of the equator, where autumn is in March.
     """
-    line = " ".join(_DASH.sub(" - ", text.casefold()).replace(",", " ").split())
+    line = as_english(" ".join(_DASH.sub(" - ", text.casefold()).replace(",", " ").split()))
     if not line:
         return None
     return (

@@ -58,10 +58,33 @@ _STATES = {
     "undated": StateTerm("undated", later("without a day")),
     "flagged": StateTerm("flagged", later("with an open flag")),
 }
+# The same as German speakers type it.
+_STATES |= {
+    german: _STATES[english]
+    for german, english in {
+        "angehalten": "held",
+        "geklärt": "settled",
+        "zurückgegeben": "sent back",
+        "meine": "mine",
+        "meine funde": "my finds",
+        "eigene": "mine",
+        "von mir": "by me",
+        "ohne namen": "no name",
+        "unbenannt": "unnamed",
+        "inventarisiert": "accessioned",
+        "beleg": "voucher",
+        "belege": "vouchers",
+        "ohne tag": "no date",
+        "mit hinweis": "flagged",
+    }.items()
+}
 NUMBERS = (NumberTerm, NumberRangeTerm, BareSerialTerm, AccessionTerm)
 # Small words that say of what kind the next ones are.
-_BY, _AT, _NAMED, _FLAG, _ON = ("by",), ("at", "in", "near"), ("named",), ("flag", "flags"), ("on", "host")
-_EMPTY = frozenset({"and", "the", "of", "a", "with", "finds", "find", "found"})
+_BY, _AT, _NAMED = ("by",), ("at", "in", "near", "bei"), ("named", "benannt")
+_FLAG, _ON = ("flag", "flags", "hinweis", "hinweise"), ("on", "host", "auf", "wirt")
+_EMPTY = frozenset(
+    {"and", "the", "of", "a", "with", "finds", "find", "found", "und", "mit", "von", "funde", "fund"}
+)
 
 Reading = tuple[Term, int]
 

@@ -48,6 +48,7 @@ PURE = [
     "ledger/search/words.py",
     "ledger/search/days.py",
     "ledger/search/days_ago.py",
+    "ledger/search/german.py",
     "ledger/search/numbers.py",
     "ledger/search/known.py",
     "ledger/search/terms.py",
@@ -108,6 +109,7 @@ CLOCKS = {
 # The pure rooms that a pure room may lean on; one without a row leans on none.
 PURE_MAY_USE = {
     "ledger/photos": {"ledger/collecting_numbers.py", "ledger/days.py", "ledger/places"},
+    "ledger/traits": {"ledger/days.py"},
     "ledger/record": {"ledger/days.py", "ledger/traits", "ledger/places", "ledger/names"},
     "ledger/paper": {"ledger/days.py", "ledger/traits", "ledger/photos", "ledger/measuring"},
     "ledger/demo/beside.py": {"ledger/measuring"},
@@ -128,7 +130,7 @@ PURE_MAY_USE = {
     "ledger/spores/notation.py": {"ledger/spores/statistics.py"},
     "ledger/spores/typed.py": {"ledger/spores/statistics.py"},
     "ledger/spores/plot.py": {"ledger/spores/statistics.py"},
-    "ledger/search/days.py": {"ledger/days.py", "ledger/search/days_ago.py"},
+    "ledger/search/days.py": {"ledger/days.py", "ledger/search/days_ago.py", "ledger/search/german.py"},
     "ledger/search/known.py": {"ledger/names", "ledger/search/fold.py"},
     "ledger/search/terms.py": {"ledger/search/days.py"},
     "ledger/search/numbers.py": {
