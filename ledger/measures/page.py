@@ -1,6 +1,5 @@
 """What the page of measuring on one photo shows, gathered once."""
 
-import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -15,12 +14,12 @@ from ledger.measures.choices import FIRST_FOR_VIEW, TRAITS_OF
 from ledger.measures.forms import LineForm
 from ledger.measures.models import Measurement, PhotoScale
 from ledger.measures.queries import current_scale, found_card, looked_for, measured, of_photo
+from ledger.measures.row_words import difference_text, how_text, measured_text
 from ledger.measures.rulers import held_against_card
 from ledger.measures.taking import CannotMeasure, together
 from ledger.measuring import scale_json
 from ledger.measuring.card import CHECK_LINE_MM
 from ledger.measuring.ruler import AgainstCard, RulerView
-from ledger.measuring.text import with_uncertainty
 from ledger.people.models import Member
 from ledger.photos.upright import upright_size
 from ledger.taxa.queries import vocabulary
@@ -216,7 +215,7 @@ class MeasurePage:
                 trait=trait,
                 label=vocabulary().traits[trait].label if trait else FREE_LINE,
                 rows=[ShownMeasurement(row, measured_text(row), self._how(row)) for row in rows],
-                difference=_difference(rows),
+                difference=difference_text(rows),
                 now=readings.get(trait, ""),
                 own=own.get(trait, 0),
             )
@@ -237,7 +236,7 @@ class MeasurePage:
 
     def _how(self, row: Measurement) -> str:
         earlier = self.scale is not None and row.scale_id != self.scale.pk
-        return say("{how}, earlier scale", how=_how(row)) if earlier else _how(row)
+        return say("{how}, earlier scale", how=how_text(row)) if earlier else how_text(row)
 
     @cached_property
     def counts(self) -> list[CountToChoose]:
@@ -251,7 +250,9 @@ class MeasurePage:
         )
         return [
             CountToChoose(
-                row, f"{measured_text(row)}, {_how(row)}", self.chosen is None or str(row.pk) in self.chosen
+                row,
+                f"{measured_text(row)}, {how_text(row)}",
+                self.chosen is None or str(row.pk) in self.chosen,
             )
             for row in rows
         ]
@@ -287,51 +288,3 @@ class MeasurePage:
                 {"way": row.way, "points": row.points, "text": measured_text(row)} for row in self.rows
             ],
         }
-
-
-def measured_text(row: Measurement) -> str:
-    return with_uncertainty(row.value, 2 * row.u, row.unit)
-
-
-def _how(row: Measurement) -> Said:
-    scale = say(row.scale.get_kind_display())
-    if row.way == Measurement.Way.TAPS:
-        along = row.parts.get("along_mm")
-        return (
-            say("{n} pores tapped along {mm} mm, {scale}", n=row.n, mm=f"{along:.1f}", scale=scale)
-            if along
-            else say("{n} pores tapped, {scale}", n=row.n, scale=scale)
-        )
-    if row.way == Measurement.Way.COUNT:
-        return say("{n} pores counted by the program, {scale}", n=row.n, scale=scale)
-    if not row.above_mm:
-        return scale
-    return say("{scale}, {mm} mm above its plane", scale=scale, mm=f"{row.above_mm:g}")
-
-
-def _difference(rows: Sequence[Measurement]) -> str:
-    """The latest of two persons held against each other; |a - b| beyond 2 sqrt(ua² + ub²) is more than chance."""
-    latest: dict[int, Measurement] = {}
-    for row in rows:
-        latest[row.taken_by_id] = row
-    if len(latest) < 2:
-        return ""
-    one, other = sorted(latest.values(), key=lambda row: row.taken_at)[-2:]
-    apart, allowed = abs(one.value - other.value), 2 * math.hypot(one.u, other.u)
-    values = {
-        "one": one.taken_by.full_name,
-        "other": other.taken_by.full_name,
-        "apart": f"{apart:.2g}",
-        "unit": "mm" if one.unit == "mm" else say("per mm"),
-        "allowed": f"{allowed:.2g}",
-    }
-    if apart <= allowed:
-        return say(
-            "{one} and {other} differ by {apart} {unit}: no more than their uncertainties allow ({allowed}).",
-            **values,
-        )
-    return say(
-        "{one} and {other} differ by {apart} {unit}: more than their uncertainties allow ({allowed}). "
-        "Did both measure the same thing?",
-        **values,
-    )

@@ -20,8 +20,9 @@ from ledger.measures import actions, printed, rulers
 from ledger.measures.asked import Asked, read_asked
 from ledger.measures.forms import LineForm
 from ledger.measures.models import Measurement
-from ledger.measures.page import PORES, MeasurePage, measured_text
+from ledger.measures.page import PORES, MeasurePage
 from ledger.measures.queries import current_scale, printed_line
+from ledger.measures.row_words import measured_text
 from ledger.measures.taking import CannotMeasure, take
 from ledger.measuring.card import KINDS
 from ledger.paper.scale_card import print_cards
