@@ -13,6 +13,7 @@ from ledger.record.visible import one_line
 from vouchers.codes import PartCode, VoucherCode
 from vouchers.parts.models import Part
 from vouchers.register.lookup import read
+from vouchers.stocktake import compare
 from vouchers.stocktake.message import TEXT_LENGTH, Told
 from vouchers.stocktake.models import Settlement, Sighting, Stocktake
 from vouchers.stocktake.queries import Standing, standing
@@ -237,7 +238,8 @@ def sign_off(stocktake_id: int, *, words: str, by: Member, now: datetime) -> Sto
     stocktake.signed_at, stocktake.signed_by = now, by
     stocktake.signed_words = one_line(words, REASON_LENGTH)
     stocktake.expected, stocktake.seen = shown.tally.expected, shown.tally.in_place
-    stocktake.save(update_fields=["signed_at", "signed_by", "signed_words", "expected", "seen"])
+    stocktake.record = compare.told(shown.record)
+    stocktake.save(update_fields=["signed_at", "signed_by", "signed_words", "expected", "seen", "record"])
     return stocktake
 
 

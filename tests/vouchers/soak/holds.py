@@ -170,7 +170,7 @@ def the_stocktakes_add_up(boxes: Sequence[StorePlace]) -> None:
         assert walk.signed_at is not None
         stands = standing(walk)
         counted = stands.tally
-        assert not stands.open and not counted.unseen and counted.meanwhile >= 0
+        assert not stands.open and not counted.unseen and counted.meanwhile >= 0, (stands.open, counted)
         assert (walk.expected, walk.seen) == (counted.expected, counted.in_place), counted
         assert Sighting.objects.filter(stocktake=walk).exists()
     keys = list(Settlement.objects.values_list("stocktake", "key"))
