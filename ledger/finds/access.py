@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
+from typing import NamedTuple
 
 from django.db.models import Q, QuerySet
 
@@ -26,8 +27,7 @@ _SAID_FREELY = frozenset(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """A find's place as one member may see it.
 
     Not `exact`: latitude and longitude are the middle of the cell, `uncertainty_m` reaches its corners, and words,

@@ -144,13 +144,13 @@ class Gatherer:
         own, own_name = (find.finder_id, find.logged_by_id), cell(by)
         heads, readers = self._heads, self._readers
         made = []
-        for _, trait, reader, on, *saw in sorted(rows):
+        for _, trait, reader, at, *saw in sorted(rows):
             seen, remarks = seen_cells(*saw)
             name = own_name if reader in own else readers[reader]
             if told and trait in told:
                 name = cell(told[trait])
             head = heads.get(trait) or trait_cells(trait, trait)
-            made.append(f"{key},{key}{head}{seen}{name},{on},,{remarks}{LINE_END}")
+            made.append(f"{key},{key}{head}{seen}{name},{at[:10]},,{remarks}{LINE_END}")
         return made
 
     def _name(self, reader: Reader, row: tuple[Any, ...], *, tells: bool) -> NameOut:

@@ -4,7 +4,7 @@ A million finds have ten million readings: a model instance of each, or an UUID 
 the rest.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, time
 from functools import cached_property, lru_cache
 from itertools import groupby, islice
@@ -15,7 +15,7 @@ from uuid import UUID
 from django.core.exceptions import EmptyResultSet
 from django.db import connection
 from django.db.models import QuerySet, TextField
-from django.db.models.functions import Cast, Substr
+from django.db.models.functions import Cast
 
 from ledger.bench.models import Determination
 from ledger.finds.models import Find, Reading
@@ -23,7 +23,9 @@ from ledger.forays.models import Foray
 from ledger.taxa.models import Taxon
 
 AT_ONCE = 1000
+_SOME = 250  # rows
 Rows = Mapping[str, Sequence[tuple[Any, ...]]]
+_NO_MORE: tuple[str | None, Iterable[tuple[Any, ...]]] = (None, ())
 
 
 class _Columns(NamedTuple):
@@ -213,59 +215,84 @@ class Reader:
             for row in names.get(find.key, ()):
                 if row[1] == find.current_determination_id:
                     find.current_determination = self._opinions.get(row[2])
-        return Chunk(finds, _by_find(_reading_rows(stretch)) if self.with_readings else {}, names)
+        readings: Rows | Along = {}
+        if self.with_readings:
+            rows = _reading_rows(stretch)
+            readings = _by_find(rows) if self.by_number else Along(rows)
+        return Chunk(finds, readings, names)
+
+
+class Along:
+    """Rows that come in the order of the finds, taken find by find: ten thousand need not be held at once.
+
+    The last find of a chunk takes the last of them, so nothing of the database is open while a piece is being sent.
+    """
+
+    def __init__(self, rows: Iterable[tuple[Any, ...]]) -> None:
+        self._finds = groupby(rows, itemgetter(0))
+        self._key, self._rows = next(self._finds, _NO_MORE)
+
+    def get(self, key: str, nothing: Sequence[tuple[Any, ...]] = ()) -> Sequence[tuple[Any, ...]]:
+        """Those of the find; keys must be asked for as they rise. Rows of finds that are not asked for are passed over."""
+        while self._key is not None and self._key < key:
+            self._key, self._rows = next(self._finds, _NO_MORE)
+        if self._key != key:
+            return nothing
+        found = list(self._rows)
+        self._key, self._rows = next(self._finds, _NO_MORE)
+        return found
 
 
 class Chunk(NamedTuple):
     """Finds with their rows by `FindRow.key`.
 
-    A reading: key of the find, trait, key of its reader, ISO day, then what it saw. A name: key of the find, its own
-    key, that of its taxon, then what was said; the earliest first.
+    A reading: key of the find, trait, key of its reader, time, then what it saw; they are asked for once, in the order of
+    the finds. A name: key of the find, its own key, that of its taxon, then what was said; the earliest first.
     """
 
     finds: list[FindRow]
-    readings: Rows
+    readings: "Rows | Along"
     names: Rows
 
 
-def _by_find(rows: Sequence[tuple[Any, ...]]) -> Rows:
+def _by_find(rows: Iterable[tuple[Any, ...]]) -> Rows:
     """Rows that stand together by find."""
     return {key: list(of_find) for key, of_find in groupby(rows, itemgetter(0))}
 
 
-def _held(rows: "QuerySet[Any, Any]") -> Sequence[tuple[Any, ...]]:
+def _held(rows: "QuerySet[Any, Any]") -> Iterator[tuple[Any, ...]]:
     """The rows as the database gives them: nothing of them needs Django to make anything of it."""
     try:
         query = rows.query.sql_with_params()
     except EmptyResultSet:
-        return ()
+        return
     with connection.cursor() as cursor:
         cursor.execute(*query)
-        found: Sequence[tuple[Any, ...]] = cursor.fetchall()
-    return found
+        while some := cursor.fetchmany(_SOME):
+            yield from some
 
 
-def _reading_rows(stretch: Mapping[str, Any]) -> Sequence[tuple[Any, ...]]:
+def _reading_rows(stretch: Mapping[str, Any]) -> Iterator[tuple[Any, ...]]:
     """Readings in force. Lists and times come as the text that the database holds."""
     rows = (
         Reading.objects.filter(ended_at__isnull=True, **stretch)
         .order_by("find_id")
         .annotate(
             of=Cast("find_id", TextField()),
-            on=Substr(Cast("read_at", TextField()), 1, 10),
+            at=Cast("read_at", TextField()),
             list_of_values=Cast("values", TextField()),
             list_of_states=Cast("states", TextField()),
         )
     )
     return _held(
         rows.values_list(
-            *("of", "trait", "read_by_id", "on", "looked", "list_of_values", "low", "high", "n", "unit"),
+            *("of", "trait", "read_by_id", "at", "looked", "list_of_values", "low", "high", "n", "unit"),
             *("resolution", "typed", "list_of_states", "state", "age"),
         )
     )
 
 
-def _name_rows(stretch: Mapping[str, Any]) -> Sequence[tuple[Any, ...]]:
+def _name_rows(stretch: Mapping[str, Any]) -> Iterator[tuple[Any, ...]]:
     rows = (
         Determination.objects.filter(**stretch)
         .order_by("find_id", "made_at", "id")

@@ -14,6 +14,7 @@ from ledger.words import english_of, say, say_n
 from vouchers.codes import PartCode, VoucherCode
 from vouchers.parts.models import Part
 from vouchers.register.lookup import read
+from vouchers.stocktake import compare
 from vouchers.stocktake.message import TEXT_LENGTH, Told
 from vouchers.stocktake.models import Settlement, Sighting, Stocktake
 from vouchers.stocktake.queries import Standing, standing
@@ -259,7 +260,8 @@ def sign_off(stocktake_id: int, *, words: str, by: Member, now: datetime) -> Sto
     stocktake.signed_at, stocktake.signed_by = now, by
     stocktake.signed_words = one_line(words, REASON_LENGTH)
     stocktake.expected, stocktake.seen = shown.tally.expected, shown.tally.in_place
-    stocktake.save(update_fields=["signed_at", "signed_by", "signed_words", "expected", "seen"])
+    stocktake.record = compare.told(shown.record)
+    stocktake.save(update_fields=["signed_at", "signed_by", "signed_words", "expected", "seen", "record"])
     return stocktake
 
 

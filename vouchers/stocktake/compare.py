@@ -8,6 +8,7 @@ walk, or has ended, is not missing. What is expected is frozen at the opening: n
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from typing import Any
 
 from ledger.words import Said, say, together
 from vouchers.store.absence import Away
@@ -47,6 +48,37 @@ class Kept:
 
     def is_away_since(self, opened: datetime) -> bool:
         return any(one.until is None or one.until >= opened for one in self.away)
+
+
+def told(record: Iterable[Kept]) -> list[list[Any]]:
+    """The record as JSON has it, for `kept_of`; without the words of where a part is away."""
+    return [
+        [
+            one.number,
+            one.place,
+            one.made_at.isoformat(),
+            [[at.isoformat(), to] for at, to in one.moves],
+            one.ended_at and one.ended_at.isoformat(),
+            [[away.since.isoformat(), away.until and away.until.isoformat()] for away in one.away],
+        ]
+        for one in record
+    ]
+
+
+def kept_of(told: Iterable[Sequence[Any]]) -> list[Kept]:
+    """What `told` made."""
+    time = datetime.fromisoformat
+    return [
+        Kept(
+            number=number,
+            place=place,
+            made_at=time(made_at),
+            moves=tuple((time(at), to) for at, to in moves),
+            ended_at=time(ended_at) if ended_at else None,
+            away=tuple(Away(time(since), time(until) if until else None, "") for since, until in away),
+        )
+        for number, place, made_at, moves, ended_at, away in told
+    ]
 
 
 @dataclass(frozen=True, slots=True)

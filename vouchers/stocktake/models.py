@@ -27,6 +27,9 @@ class Stocktake(models.Model):
     # What the record said at signing off: how many were expected, and how many of them were seen.
     expected = models.PositiveIntegerField(null=True, blank=True)
     seen = models.PositiveIntegerField(null=True, blank=True)
+    # The record itself, as it was held against what was seen (`compare.told`): what somebody was writing at that moment,
+    # with a time before it, changes nothing of what was signed. None for those signed before it was kept.
+    record = models.JSONField(null=True, blank=True)
     given_up_at = models.DateTimeField(null=True, blank=True)
     given_up_why = models.CharField(max_length=300, blank=True)
 

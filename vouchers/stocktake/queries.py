@@ -61,7 +61,7 @@ class Shown:
 class Standing:
     """How far a stocktake has come. `open`: differences to be settled; `settled`: those that were, the oldest first.
 
-    `not_walked`: ways of the places where parts are expected and nothing was seen.
+    `not_walked`: ways of the places where parts are expected and nothing was seen. `record`: what it was held against.
     """
 
     open: tuple[Shown, ...]
@@ -69,6 +69,7 @@ class Standing:
     tally: compare.Tally
     sightings: int
     not_walked: tuple[str, ...]
+    record: tuple[compare.Kept, ...]
 
     @property
     def unseen(self) -> tuple[Shown, ...]:
@@ -85,11 +86,17 @@ class Standing:
 
 
 def standing(stocktake: Stocktake) -> Standing:
-    """Hold what was seen against the record. Eight queries, however many parts."""
+    """Hold what was seen against the record, or of one that was signed off, against the record as it was signed.
+
+    Eight queries, however many parts.
+    """
     tree = Tree.load()
     sightings = list(stocktake.sightings.filter(taken_back_at__isnull=True).select_related("part__voucher"))
     parts = _parts(stocktake)
-    record = _record(parts.values(), stocktake.opened_at, stocktake.signed_at or stocktake.given_up_at)
+    if stocktake.record is None:
+        record = _record(parts.values(), stocktake.opened_at, stocktake.signed_at or stocktake.given_up_at)
+    else:
+        record = compare.kept_of(stocktake.record)
     seen = [one for row in sightings if (one := _seen(row, tree)) is not None]
     result = compare.compare(record, seen, frozenset(stocktake.scope), stocktake.opened_at)
     find = "part__voucher__find"
@@ -129,6 +136,7 @@ def standing(stocktake: Stocktake) -> Standing:
         ),
         sightings=len(sightings),
         not_walked=tuple(sorted(tree.words(place) for place in wanting)),
+        record=tuple(record),
     )
 
 

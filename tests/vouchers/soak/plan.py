@@ -125,9 +125,10 @@ def _abroad(job: Job, now: Standing) -> Next | None:
         return Next(LEND, now, numbers=(now.number,))
     if now.loan:
         return Next(TAKE_BACK, now, now.loan, numbers=(now.number,))
-    again = len(now.steps) - len(FIRST)
-    if not again or again % len(AFTER_A_LOAN):
-        return Next(PREPARE, now, AFTER_A_LOAN[again % len(AFTER_A_LOAN)])
+    # By the last of them, not by how many: somebody may have put it in once more, a moment after it was taken out.
+    again = AFTER_A_LOAN.index(now.steps[-1]) + 1 if len(now.steps) > len(FIRST) else 0
+    if again < len(AFTER_A_LOAN):
+        return Next(PREPARE, now, AFTER_A_LOAN[again])
     if out := now.outside(job.boxes[1]):
         return Next(STORE, now, box=job.boxes[1], numbers=tuple(out))
     return Next(DEACCESSION, now) if job.leaves else None

@@ -12,6 +12,7 @@ from collections import Counter
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
+from uuid import uuid4
 
 ROOT = Path(__file__).resolve().parents[3]
 SHELL_WAY, WEB_WAY, CHROMIUM_WAY = WAYS = ("shell", "web", "chromium")
@@ -122,7 +123,7 @@ def run(size: Size, seed: int, folder: Path, asked: dict[str, Any]) -> Ends:
     # A find takes some 800 statements by the pages; a worker dies while there is still much to do.
     fates = [drawn_fate(drawn, [60, 600, 25 * size.vouchers]) for _ in range(size.served_kills)]
     served = Served(folder, {"database": asked["database"], "fates": fates})
-    asked = asked | {"port": served.port}
+    asked = asked | {"port": served.port, "folder": str(folder)}
     keepers = asked["people"][SHELL_WAY]
     shells = [keepers[n :: size.shells] for n in range(size.shells)]
     reach = [40, 400, 25 * size.vouchers]
@@ -141,7 +142,7 @@ def run(size: Size, seed: int, folder: Path, asked: dict[str, Any]) -> Ends:
                 time.sleep(0.02)
                 continue
             way, these, is_armed = running.pop(process)
-            out, error = process.communicate()
+            out, error = (_said_by(process, folder, what).read_text() for what in ("out", "error"))
             if process.returncode == -signal.SIGKILL and way == SHELL_WAY:
                 ends.shell_killed += 1
                 _start_shell(running, asked | {"people": these}, drawn, reach, size, ends)
@@ -159,7 +160,7 @@ def run(size: Size, seed: int, folder: Path, asked: dict[str, Any]) -> Ends:
     finally:
         for process in running:
             process.kill()
-            process.communicate()
+            process.wait()
         served.stop()
     ends.served_killed = served.killed
     ends.took_s = time.monotonic() - began
@@ -186,20 +187,29 @@ def _start_shell(
 
 
 def _start(running: dict[Any, Any], way: str, asked: dict[str, Any], *, is_armed: bool = False) -> None:
-    process = subprocess.Popen(
-        _COMMAND[way],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-        cwd=ROOT,
-        env=_environment(),
-    )
+    folder, new = Path(asked["folder"]), uuid4().hex
+    # To files: one that has much to say would wait for ever for a pipe to be read.
+    with (folder / f"{new}.out").open("w") as out, (folder / f"{new}.error").open("w") as error:
+        process = subprocess.Popen(
+            _COMMAND[way],
+            stdin=subprocess.PIPE,
+            stdout=out,
+            stderr=error,
+            text=True,
+            cwd=ROOT,
+            env=_environment(),
+        )
+    for what in ("out", "error"):
+        (folder / f"{new}.{what}").rename(_said_by(process, folder, what))
     assert process.stdin is not None
     process.stdin.write(json.dumps(asked))
     process.stdin.close()
     process.stdin = None
     running[process] = (way, asked["people"], is_armed)
+
+
+def _said_by(process: subprocess.Popen[str], folder: Path, what: str) -> Path:
+    return folder / f"{process.pid}.{what}"
 
 
 def _note(ends: Ends, way: str, came: dict[str, Any]) -> None:

@@ -6,6 +6,7 @@ order. A worker takes the next one; where it meets it, `met-<number>` is written
 
 import json
 import os
+import threading
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
@@ -25,14 +26,16 @@ settings.WHITENOISE_USE_FINDERS = True
 from ledger import wsgi  # noqa: E402  # after the settings
 
 _fates: dict[int, Fate] = {}
+_claiming = threading.Lock()
 HURRY, SOON = FOLDER / "hurry", 300
 
 
 def _fate() -> Fate:
-    """The fate of this worker, claimed with its first request."""
-    if os.getpid() not in _fates:
-        _fates[os.getpid()] = _claimed()
-    return _fates[os.getpid()]
+    """The fate of this worker, claimed with its first request; its threads have one together."""
+    with _claiming:
+        if os.getpid() not in _fates:
+            _fates[os.getpid()] = _claimed()
+        return _fates[os.getpid()]
 
 
 def _claimed() -> Fate:

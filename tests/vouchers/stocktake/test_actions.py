@@ -402,6 +402,18 @@ def test_a_loan_entered_on_the_day_after_signing_off_takes_nothing_from_what_was
     assert (counted.expected, counted.in_place) == (signed.expected, signed.seen) == (4, 4)
 
 
+def test_what_was_being_written_while_it_was_signed_off_changes_nothing_of_what_was_signed(
+    walk: Stocktake, box: StorePlace, parts: list[Part], curator: Member
+) -> None:
+    see(walk, box, 1, 2, 3, 4, by=curator)
+    signed = sign_off(walk.pk, words="", by=curator, now=NOW + 2 * HOUR)
+    # Its time was taken before; then it waited for the database.
+    move([parts[0]], place("Box 8"), by=curator, now=NOW + HOUR / 2)
+    stands = standing(Stocktake.objects.get(pk=walk.pk))
+    assert stands.open == ()
+    assert (stands.tally.expected, stands.tally.in_place) == (signed.expected, signed.seen) == (4, 4)
+
+
 def test_the_next_stocktake_knows_the_last(
     walk: Stocktake, shelf: StorePlace, box: StorePlace, parts: list[Part], curator: Member
 ) -> None:

@@ -1,5 +1,6 @@
 """What was seen against the record: every planted error is found, and nothing else."""
 
+import json
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -15,8 +16,10 @@ from vouchers.stocktake.compare import (
     Kept,
     Seen,
     compare,
+    kept_of,
     tally,
 )
+from vouchers.stocktake.compare import told as record_told
 from vouchers.store.absence import Away
 
 OPENED = datetime(2026, 11, 2, 9, tzinfo=UTC)
@@ -277,3 +280,22 @@ def test_what_ended_the_moment_it_was_seen_is_told() -> None:
 
 def test_what_was_moved_the_moment_it_was_seen_is_in_its_new_place() -> None:
     assert told([kept(moves=((LATER, OTHER),))], [seen(place=OTHER)]) == []
+
+
+@given(
+    st.lists(
+        st.builds(
+            kept,
+            number=st.sampled_from(["TFG 2026-0001", "TFG 2026-0002 S1"]),
+            place=st.none() | st.integers(1, 9),
+            moves=st.lists(st.tuples(st.just(LATER), st.none() | st.integers(1, 9)), max_size=3).map(tuple),
+            ended_at=st.none() | st.just(LATER),
+            away=st.lists(
+                st.builds(Away, st.just(BEFORE), st.none() | st.just(LATER), st.just("")), max_size=2
+            ).map(tuple),
+        ),
+        max_size=4,
+    )
+)
+def test_a_record_that_was_signed_reads_back_from_json_as_it_was(record: list[Kept]) -> None:
+    assert kept_of(json.loads(json.dumps(record_told(record)))) == record
