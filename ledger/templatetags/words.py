@@ -7,6 +7,7 @@
 """
 
 import re
+from datetime import date as Day
 
 from django import template
 from django.conf import settings
@@ -15,6 +16,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import get_language
 
+from ledger.days import short_month_text
 from ledger.languages import language_asked, page_language, script_words_address
 from ledger.words import Said, say
 
@@ -44,9 +46,11 @@ def script_words() -> SafeString | str:
     return format_html('<script src="{}" defer></script>', address) if address else ""
 
 
-@register.filter(name="date")
+@register.filter(name="date", expects_localtime=True, is_safe=False)
 def date_in_words(value: object, form: str | None = None) -> str:
-    """As Django's own; a day before its month has a full stop where the language writes it so."""
-    if form and (get_language() or "").startswith("de"):
+    """As Django's own, in the ledger's own time; a day before its month has a full stop where the language writes it so, and
+    the month is short as `ledger/days.py` has it."""
+    if form and isinstance(value, Day) and (get_language() or "").startswith("de"):
         form = _DAY_BEFORE_MONTH.sub(r"j. \1", form)
+        form = form.replace("M", re.sub("(.)", r"\\\1", str(short_month_text(value.month))))
     return date(value, form)
