@@ -222,7 +222,13 @@ def _filled(message: str, pattern: str, values: Mapping[str, object], kept: Mapp
 
 
 def _english(value: object) -> object:
+    value = _sentence_of(value)
     return english_of(value) if isinstance(value, str) else value
+
+
+def _sentence_of(value: object) -> object:
+    """What an error says, where it is one: its own text would be the reader's alone."""
+    return value.args[0] if isinstance(value, Exception) and value.args else value
 
 
 def _again(value: Any) -> Any:
@@ -230,6 +236,7 @@ def _again(value: Any) -> Any:
 
 
 def _json(value: Any) -> Any:
+    value = _sentence_of(value)
     if isinstance(value, Said | Later):
         return kept_of(value)
     # A mapping is what was made ready before.

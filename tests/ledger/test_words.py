@@ -107,6 +107,13 @@ def test_what_was_kept_as_json_is_said_again_in_another_language(
     )
 
 
+def test_an_error_in_a_sentence_is_kept_in_english_too(german: None) -> None:
+    said = say("{n} vouchers stand in {place}.", n=3, place=ValueError(say("the cold room")))
+    assert said == "In der Kühlraum stehen 3 Belege."
+    assert said.english == "3 vouchers stand in the cold room."
+    assert say_again(json.loads(json.dumps(said.kept()))) == said
+
+
 def test_a_number_keeps_its_form_when_it_is_said_again(german: None) -> None:
     kept = json.loads(json.dumps(say("{x:.1f} mm", x=2.25).kept()))
     assert say_again(kept) == "2.2 mm breit"
