@@ -1,4 +1,4 @@
-"""Every page in Chromium: axe finds nothing and nothing overflows, by day and dusk, in letters twice the size."""
+"""Every page in Chromium: axe finds nothing and nothing overflows, by day and dusk, in letters twice the size, in German."""
 
 from collections.abc import Callable
 from typing import Any
@@ -243,6 +243,13 @@ def test_a_page_is_sound_at_every_width_by_day_and_dusk(
     page.set_viewport_size(PHONE)  # type: ignore[arg-type]
     page.evaluate("document.documentElement.style.fontSize = '200%'")
     assert overflow(page) <= 0, f"{name} in letters twice the size"
+    # Its words are longer.
+    page.context.add_cookies([{"name": "ledger_language", "value": "de", "url": page.url}])
+    visit(page, PAGES[name].format(**scene), open_page)
+    assert page.locator("html").get_attribute("lang") == "de"
+    for size in (NARROW, DESK):
+        page.set_viewport_size(size)  # type: ignore[arg-type]
+        assert overflow(page) <= 0, f"{name} in German at {size['width']} px"
 
 
 @pytest.mark.parametrize("path", ["/", "/sign-in/", "/join/", "/join/cut-off/"])

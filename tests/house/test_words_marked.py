@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.house.unmarked_code import by_file
 from tests.house.unmarked_templates import ROOT, templates, unmarked_in
 
 # The busy page is read by no template engine: it stands in both languages as it is.
@@ -14,6 +15,14 @@ IN_BOTH = {"templates/503.html"}
 def test_a_template_has_no_words_beside_what_is_marked(file: Path) -> None:
     if file.relative_to(ROOT).as_posix() not in IN_BOTH:
         assert list(unmarked_in(file.read_text(encoding="utf-8"))) == []
+
+
+def test_a_module_or_script_has_no_more_sentences_beside_what_is_marked_than_stand_there_on_purpose() -> None:
+    lines = (ROOT / "tests/house/unmarked_on_purpose.txt").read_text(encoding="utf-8").splitlines()
+    on_purpose = {place: int(n) for n, place in (line.split() for line in lines if line and line[0] != "#")}
+    found = by_file()
+    assert {place: found[place] for place in found if len(found[place]) != on_purpose.get(place, 0)} == {}
+    assert on_purpose.keys() <= found.keys()
 
 
 @pytest.mark.parametrize(

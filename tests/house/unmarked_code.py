@@ -89,23 +89,30 @@ def of_script(file: Path) -> Iterator[tuple[int, str]]:
             yield source.count("\n", 0, found.start()) + 1, plain
 
 
-def main(only: list[str]) -> None:
-    total = 0
+def by_file() -> dict[str, list[tuple[int, str]]]:
+    """Path from the root of the checkout -> its unmarked sentences with their lines; files without any are left out."""
     files = [
         *sorted((ROOT / "ledger").rglob("*.py")),
         *sorted((ROOT / "vouchers").rglob("*.py")),
         *sorted((ROOT / "static" / "js").rglob("*.js")),
     ]
+    found = {}
     for file in files:
         place = file.relative_to(ROOT).as_posix()
-        if OUT.search(place) or (only and not any(one in place for one in only)):
+        if not OUT.search(place):
+            found[place] = list(of_module(file) if file.suffix == ".py" else of_script(file))
+    return {place: sentences for place, sentences in found.items() if sentences}
+
+
+def main(only: list[str]) -> None:
+    total = 0
+    for place, found in by_file().items():
+        if only and not any(one in place for one in only):
             continue
-        found = list(of_module(file) if file.suffix == ".py" else of_script(file))
         total += len(found)
-        if found:
-            print(f"\n{place}: {len(found)}")  # noqa: T201
-            for line, text in found:
-                print(f"    {line}: {text[:160]!r}")  # noqa: T201
+        print(f"\n{place}: {len(found)}")  # noqa: T201
+        for line, text in found:
+            print(f"    {line}: {text[:160]!r}")  # noqa: T201
     print(f"\n{total} sentences are not marked.")  # noqa: T201
 
 
