@@ -12,7 +12,7 @@ from ledger.finds import tables
 from ledger.finds.models import Find, Status
 from ledger.record.flags import severity_rank
 from ledger.taxa.queries import vocabulary
-from ledger.words import lowered, say
+from ledger.words import lowered, say, say_again
 
 # What the side list shows at most; beyond it the list says how many more there are.
 MOST_IN_LIST = 100
@@ -147,14 +147,20 @@ def short_sentence(flag: Flag) -> str:
         # "Cap width, along the wood": the rest is for whoever measures
         values = {
             "trait": say(trait.label).partition(",")[0],
-            "measured": measured,
-            "documented": documented,
+            "measured": _said_again(flag, "measured", measured),
+            "documented": _said_again(flag, "documented", documented),
         }
         # The rule is the club's: no book is made to say it.
         if flag.code == "house_rule":
             return say("{trait} {measured}; club’s rule {documented}", **values)
         return say("{trait} {measured}; documented {documented}", **values)
     return short_name(flag)
+
+
+def _said_again(flag: Flag, value: str, in_english: str) -> str:
+    """A value of the flag's sentence in the reader's language; as its numbers have it where that cannot be said again."""
+    kept = (flag.said or {}).get("v", {}).get(value)
+    return say_again(kept) if isinstance(kept, dict) else in_english
 
 
 def short_name(flag: Flag) -> str:
