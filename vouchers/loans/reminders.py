@@ -102,7 +102,7 @@ def _request(due: Due, sent: int, many: int) -> Said:
     return say_n(
         "Please return it within four weeks. Should it be missing or damaged, tell us that too, so that the record can say "
         "so. Until we hear from you we cannot make another loan to the institution.",
-        "Please return them within four weeks. Should them be missing or damaged, tell us that too, so that the record can "
+        "Please return them within four weeks. Should they be missing or damaged, tell us that too, so that the record can "
         "say so. Until we hear from you we cannot make another loan to the institution.",
         many,
     )
