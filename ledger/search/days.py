@@ -52,7 +52,7 @@ class When:
 
 @dataclass(frozen=True, slots=True)
 class _Span:
-    """A stretch of days with no gap. `said`: that a find is of them; `bare`: the days alone, as "since" has them."""
+    """A stretch of days with no gap. `said`: that a find is of them; `bare`: its beginning, as "since" has it."""
 
     first: date
     last: date
@@ -278,8 +278,7 @@ def _one_day(day: date) -> _Span:
 
 
 def _days(first: date, last: date) -> _Span:
-    bare = say("from {first} to {last}", first=day_text(first), last=day_text(last))
-    return _Span(first, last, _found_from(first, last), bare)
+    return _Span(first, last, _found_from(first, last), day_text(first))
 
 
 def _found_from(first: date, last: date) -> Said:

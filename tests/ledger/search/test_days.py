@@ -71,6 +71,11 @@ def test_a_date_or_a_range_is_read(text: str, first: date | None, last: date | N
     assert _days(text) == (first, last)
 
 
+def test_since_a_stretch_of_days_is_since_the_first_of_them() -> None:
+    when = read_days("since last week", TODAY)
+    assert when is not None and when.said == "found since 16 November 2026"
+
+
 @pytest.mark.parametrize(
     "text",
     [
