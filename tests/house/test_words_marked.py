@@ -7,14 +7,10 @@ import pytest
 from tests.house.unmarked_code import by_file
 from tests.house.unmarked_templates import ROOT, templates, unmarked_in
 
-# The busy page is read by no template engine: it stands in both languages as it is.
-IN_BOTH = {"templates/503.html"}
-
 
 @pytest.mark.parametrize("file", templates(), ids=lambda file: file.relative_to(ROOT).as_posix())
 def test_a_template_has_no_words_beside_what_is_marked(file: Path) -> None:
-    if file.relative_to(ROOT).as_posix() not in IN_BOTH:
-        assert list(unmarked_in(file.read_text(encoding="utf-8"))) == []
+    assert list(unmarked_in(file.read_text(encoding="utf-8"))) == []
 
 
 def test_a_module_or_script_has_no_more_sentences_beside_what_is_marked_than_stand_there_on_purpose() -> None:

@@ -6,6 +6,7 @@ from typing import Any
 
 import pypdfium2
 import pytest
+from django.utils import translation
 
 from ledger.club.models import Club
 from ledger.finds.models import Find
@@ -304,7 +305,8 @@ def test_a_label_is_in_the_language_of_the_club_whoever_prints_it(
     settings.LANGUAGE_CODE = "de"
     run = print_finds(FindFactory(trees_nearby="old oaks"))
     assert "Bei old oaks" in text_of(run) and "Near" in dict(run.printed[0].lines)
-    (reason,) = print_finds(FindFactory(), sheet="slips").reasons
+    with translation.override("en-gb"):
+        (reason,) = print_finds(FindFactory(), sheet="slips").reasons
     assert "has no slip: it was never named" in reason
 
 
