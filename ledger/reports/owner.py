@@ -4,7 +4,7 @@ It leaves the club, and names the place. So a find whose place is kept back is n
 that leaves the club; people are named as they agreed; and of what was written freely it tells the leave alone.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from itertools import islice
@@ -25,7 +25,16 @@ from ledger.people.models import Member, Role
 from ledger.reports.cautions import cautions
 from ledger.reports.providers import PermitSaid, Specimen, provider
 from ledger.reports.sheet import Block, Cell, Column, Facts, Report, Table, Words, cell
-from ledger.reports.telling import NO_DAY, determined, finds_text, found_by, listed_as, name_of, standing
+from ledger.reports.telling import (
+    NO_DAY,
+    determined,
+    finds_text,
+    found_by,
+    listed_as,
+    name_of,
+    spoken_names,
+    standing,
+)
 from ledger.words import Said, later, say, say_n
 
 AT_ONCE = 500
@@ -63,7 +72,7 @@ class _Taken(NamedTuple):
 @dataclass(slots=True)
 class _Taxon:
     name: Pieces
-    english: str
+    spoken: str
     finds: int = 0
     settled: int = 0
     taken: int = 0
@@ -71,6 +80,7 @@ class _Taxon:
 
 @dataclass(slots=True)
 class _Gathered:
+    names: Mapping[int, str] | None
     taxa: dict[str, _Taxon] = field(default_factory=dict)
     rows: list[Sequence[Cell]] = field(default_factory=list)
     taken: list[_Taken] = field(default_factory=list)
@@ -113,7 +123,7 @@ def owner_report(foray: Foray, choices: Choices, *, now: datetime) -> Report:
 
 
 def _gather(foray: Foray, choices: Choices, people: PeopleOut) -> _Gathered:
-    found = _Gathered()
+    found = _Gathered(names=spoken_names())
     for finds in _in_lists(foray, choices):
         kept = [find for find in finds if find.kept]
         specimens = dict(provider().specimens(kept)) if kept else {}
@@ -135,8 +145,8 @@ def _in_lists(foray: Foray, choices: Choices) -> Iterator[Sequence[Find]]:
 
 
 def _add(found: _Gathered, find: Find, specimen: Specimen, choices: Choices, people: PeopleOut) -> None:
-    key, name, english = listed_as(find.current_determination)
-    taxon = found.taxa.setdefault(key, _Taxon(name, english))
+    key, name, spoken = listed_as(find.current_determination, found.names)
+    taxon = found.taxa.setdefault(key, _Taxon(name, spoken))
     taxon.finds += 1
     taxon.settled += find.status == Status.SETTLED
     taxon.taken += find.kept
@@ -262,7 +272,7 @@ def _taxa_table(found: _Gathered, choices: Choices) -> Table:
         [
             (
                 Cell(one.name),
-                cell(one.english),
+                cell(one.spoken),
                 *(cell(n) for n in (one.finds, one.settled, one.finds - one.settled, one.taken)),
             )
             for _, one in rows

@@ -1,5 +1,9 @@
 """How a find's name, standing and people are told in reports."""
 
+from collections.abc import Mapping
+
+from django.utils.translation import get_language
+
 from ledger.bench.models import Determination
 from ledger.days import short_day_text
 from ledger.exchange.people import NOT_NAMED as NOBODY
@@ -8,6 +12,7 @@ from ledger.finds.models import Find, Status
 from ledger.names.authority import cite
 from ledger.paper.text import Pieces
 from ledger.taxa.models import Taxon
+from ledger.taxa.queries import names_in
 from ledger.words import Said, later, say, say_n
 
 NOT_NAMED = later("not named")
@@ -43,8 +48,19 @@ def name_of_taxon(taxon: Taxon) -> Pieces:
     )
 
 
-def listed_as(named: Determination | None) -> tuple[str, Pieces, str]:
-    """Under which name a find is counted: its key, the name, and an English one.
+def spoken_names() -> Mapping[int, str] | None:
+    """The club's names of taxa in the language of the report, one query; None in English, whose names the reference has."""
+    language = (get_language() or "en").partition("-")[0]
+    return None if language == "en" else names_in(language)
+
+
+def spoken_name(taxon: Taxon, names: Mapping[int, str] | None) -> str:
+    """A name of the taxon in the language of the report; `names`: of spoken_names. Empty where there is none."""
+    return taxon.vernacular.partition("; ")[0] if names is None else names.get(taxon.pk, "")
+
+
+def listed_as(named: Determination | None, names: Mapping[int, str] | None) -> tuple[str, Pieces, str]:
+    """Under which name a find is counted: its key, the name, and one in the language of the report.
 
     A doubted name is a row of its own: cf. versicolor is not counted as versicolor. An old name is counted as the new.
     """
@@ -52,8 +68,7 @@ def listed_as(named: Determination | None) -> tuple[str, Pieces, str]:
         return "", ((say(NOT_NAMED), False),), ""
     if named.taxon is None or named.qualifier:
         return named.name_typed.casefold(), name_of(named), ""
-    english = named.taxon.vernacular.partition("; ")[0]
-    return named.taxon.name.casefold(), name_of_taxon(named.taxon), english
+    return named.taxon.name.casefold(), name_of_taxon(named.taxon), spoken_name(named.taxon, names)
 
 
 def determined(named: Determination | None, people: PeopleOut) -> str:

@@ -27,7 +27,7 @@ from ledger.reports.yearly_lists import (
     new_taxa,
     taxa_table,
 )
-from ledger.words import Said, later, say, say_n, together
+from ledger.words import Said, capital, later, say, say_n, together
 from ledger.year import effort, queries
 from ledger.year.cells import NONE
 from ledger.year.season import MONTHS, month_of
@@ -112,7 +112,8 @@ def _compared(heading: str, now: Sequence[Figure], then: Sequence[Figure], year:
             Column(say("Of the year"), 3),
             Column(str(year), is_figures=True),
             Column(str(beside), is_figures=True),
-            Column(say("Change"), is_figures=True),
+            # What changed; "Change" alone is what buttons ask for, another word elsewhere.
+            Column(capital(say("change")), is_figures=True),
         ),
         [
             (

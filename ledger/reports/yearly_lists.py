@@ -10,7 +10,7 @@ from ledger.exchange.people import PeopleOut
 from ledger.finds.models import Status
 from ledger.forays.models import Foray
 from ledger.reports.sheet import Cell, Column, Table, cell
-from ledger.reports.telling import NO_DAY, found_by, name_of_taxon, standing
+from ledger.reports.telling import NO_DAY, found_by, name_of_taxon, spoken_name, spoken_names, standing
 from ledger.search.keys import first_key_of, last_key_of
 from ledger.search.models import FindIndex
 from ledger.taxa.models import Taxon
@@ -54,9 +54,10 @@ def new_table(taxa: Sequence[Taxon], people: PeopleOut) -> Table:
     )
     found = FindIndex.objects.select_related("find__finder").in_bulk(list(keys.values()))
     finds = {taxon: found[key].find for taxon, key in keys.items()}
+    names = spoken_names()
     rows = [
         (
-            Cell(name_of_taxon(taxon), tuple(filter(None, [taxon.vernacular.partition("; ")[0]]))),
+            Cell(name_of_taxon(taxon), tuple(filter(None, [spoken_name(taxon, names)]))),
             cell(short_day_text(find.found_on) or NO_DAY, find.collecting_number),
             cell(found_by(find, people)),
             cell(standing(find)),

@@ -183,7 +183,7 @@ def _named(determination: Determination | None, *, freely: bool) -> dict[str, An
         "accepted": _pieces(cited.accepted),
         "determined_by": determination.determiner_name or determination.determiner.full_name,
         "determined_on": short_day_text(determination.determined_on),
-        "determined_basis": determination.basis if freely else "",
+        "determined_basis": say(determination.basis) if freely and determination.basis else "",
     }
 
 
