@@ -1,6 +1,7 @@
 """Pocket sheets: a few taxa on one page of the ledger, kept on a phone, or on paper to fold."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from urllib.parse import urlencode
 
 from django.http import HttpRequest, HttpResponse
@@ -19,7 +20,8 @@ from ledger.paper.pocket import MOST_TAXA, Pocket, pocket_of
 from ledger.paper.pocket_pdf import print_pocket
 from ledger.paper.text import PaperError
 from ledger.pocket.choosing import TypedName, read_names, slugs_of, taxa_of
-from ledger.taxa.queries import current_reference, stored_pairs
+from ledger.taxa.models import Taxon
+from ledger.taxa.queries import current_reference, names_in, stored_pairs
 from ledger.words import say
 
 
@@ -75,7 +77,20 @@ def pocket_sheet(request: HttpRequest) -> HttpResponse:
 def _asked_for(request: HttpRequest) -> Pocket | None:
     reference, pairs = current_reference(), stored_pairs()
     taxa = taxa_of(request.GET.getlist("taxon"), reference, pairs)
-    return pocket_of(reference, taxa, pairs, host_genera=tables.host_genera()) if taxa else None
+    if not taxa:
+        return None
+    return _in_the_readers_names(pocket_of(reference, taxa, pairs, host_genera=tables.host_genera()))
+
+
+def _in_the_readers_names(pocket: Pocket) -> Pocket:
+    """Beside the Latin names the club's own ones in the reader's language; the reference has English ones only."""
+    language = page_language().partition("-")[0]
+    if language == "en":
+        return pocket
+    ids = dict(Taxon.objects.filter(name__in=pocket.latin).values_list("name", "pk"))
+    local = names_in(language)
+    taxa = tuple(replace(taxon, vernacular=local.get(ids.get(taxon.name, 0), "")) for taxon in pocket.taxa)
+    return replace(pocket, taxa=taxa)
 
 
 def _from_names(request: HttpRequest) -> HttpResponse:
