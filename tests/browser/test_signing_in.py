@@ -11,6 +11,9 @@ from ledger.traits.reference import Reference
 from tests.browser.conftest import ARGUMENTS, PHONE, chromium_path, sign_in
 from tests.factories import FindFactory
 
+# A moment later, so that what asks for it is answered before the page goes.
+BACK = "() => { setTimeout(() => history.back(), 0); }"
+
 
 def test_an_invited_person_joins_on_the_phone(transactional_db: None, open_page: Callable[..., Page]) -> None:
     _, token = invite(role=Role.MEMBER, now=FindFactory.build().logged_at)
@@ -58,11 +61,11 @@ def test_the_way_back_shows_nothing_of_who_has_signed_out(
         page.goto(address)
     sign_out(page)
     for address in ("/me/", "/finds/"):
-        page.evaluate("history.back()")
+        page.evaluate(BACK)
         page.wait_for_url(f"**/sign-in/?next={address}")
         expect(page.get_by_role("heading", name="Sign in")).to_be_visible()
         assert collector.full_name not in page.content()
-    page.evaluate("history.back()")
+    page.evaluate(BACK)
     expect(page.get_by_text("Finds, places and people are for members only.")).to_be_visible()
     browser.close()
 

@@ -24,4 +24,4 @@ def test_a_reason_that_holds_for_several_names_them_all_at_its_beginning() -> No
     alike = [refused_in_german("TFG 2026-0118"), refused_in_german("TFG 2026-0119")]
     assert of_all(alike).startswith("Each of TFG 2026-0118, TFG 2026-0119 was not printed: its line Near")
     with translation.override("de"):
-        assert of_all(alike).startswith("Jedes von TFG 2026-0118, TFG 2026-0119 wurde nicht gedruckt: ")
+        assert of_all(alike).startswith("Jeder der Belege TFG 2026-0118, TFG 2026-0119 wurde nicht ")
