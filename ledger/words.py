@@ -221,14 +221,16 @@ def _filled(message: str, pattern: str, values: Mapping[str, object], kept: Mapp
         return Said(english, english, kept)
 
 
+def sentence_of(refusal: Exception) -> str:
+    """What an error says, as it was said: `str` of it no longer knows its English."""
+    first = refusal.args[0] if refusal.args else ""
+    return first if isinstance(first, Said) else str(refusal)
+
+
 def _english(value: object) -> object:
-    value = _sentence_of(value)
+    if isinstance(value, Exception):
+        value = sentence_of(value)
     return english_of(value) if isinstance(value, str) else value
-
-
-def _sentence_of(value: object) -> object:
-    """What an error says, where it is one: its own text would be the reader's alone."""
-    return value.args[0] if isinstance(value, Exception) and value.args else value
 
 
 def _again(value: Any) -> Any:
@@ -236,7 +238,8 @@ def _again(value: Any) -> Any:
 
 
 def _json(value: Any) -> Any:
-    value = _sentence_of(value)
+    if isinstance(value, Exception):
+        value = sentence_of(value)
     if isinstance(value, Said | Later):
         return kept_of(value)
     # A mapping is what was made ready before.

@@ -27,7 +27,7 @@ from ledger.exchange.media import PhotoOut, RelationOut, photo_in, relation_in
 from ledger.exchange.meta import META, ArchiveRefused, Meta, TableInArchive, broken_rules, read_meta
 from ledger.exchange.names_out import NameIn, name_in
 from ledger.exchange.occurrence import KNOWN_TERMS, OF_A_COARSE_PLACE, find_in
-from ledger.words import Said, say, say_n
+from ledger.words import say, say_n, sentence_of
 
 MOST_FILES = 200_000
 MOST_BYTES = 20_000_000_000  # unpacked, all files together
@@ -158,8 +158,7 @@ class Archive:
                 try:
                     yield _find(number, row, rows_of(key) if key else {})
                 except (ValueError, KeyError) as problem:
-                    said = problem.args[0] if problem.args else ""
-                    yield RowRefused(core.file, number, said if isinstance(said, Said) else str(problem))
+                    yield RowRefused(core.file, number, sentence_of(problem))
 
     @contextmanager
     def _opened(self, table: TableInArchive) -> Iterator[IO[str]]:

@@ -22,10 +22,10 @@ from ledger.taking_in.drafts import Draft, WrongLine
 from ledger.taking_in.gpx import Waypoint, read_waypoints
 from ledger.taking_in.grid import MOST_ROWS, Grid
 from ledger.taking_in.models import TakingIn
-from ledger.taking_in.refused import NOTHING, FileRefused, sentence_of
+from ledger.taking_in.refused import NOTHING, FileRefused
 from ledger.taking_in.text_table import UTF_8, read_text_table
 from ledger.taking_in.workbook import read_workbook
-from ledger.words import later, say, together
+from ledger.words import later, say, sentence_of, together
 
 ARCHIVE, WORKBOOK, TABLE = "archive", "workbook", "table"
 KIND_WORDS = {

@@ -32,9 +32,8 @@ from ledger.taking_in.drafts import Draft, NameThere, WrongLine, find_id_of
 from ledger.taking_in.form_sentences import sentence_of_box, without_kept
 from ledger.taking_in.gpx import Waypoint, match
 from ledger.taking_in.grid import Grid, GridRow
-from ledger.taking_in.refused import sentence_of
 from ledger.taxa.queries import vocabulary
-from ledger.words import say, together
+from ledger.words import say, sentence_of, together
 
 _NUMBER = re.compile(r"([A-Za-z]{1,6})[ .\-]?(\d{1,9})([A-Za-z]{0,2})", re.ASCII)
 _IN_FORM = frozenset(

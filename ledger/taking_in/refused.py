@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from functools import reduce
 
-from ledger.words import Said, later, say
+from ledger.words import later, say
 
 
 class FileRefused(ValueError):
@@ -11,12 +11,6 @@ class FileRefused(ValueError):
 
 
 NOTHING = later("Nothing was written.")
-
-
-def sentence_of(refusal: Exception) -> str:
-    """What it says, as it was said: `str` of an exception no longer knows its English."""
-    first = refusal.args[0] if refusal.args else ""
-    return first if isinstance(first, Said) else str(refusal)
 
 
 def and_between(parts: Sequence[str]) -> str:

@@ -15,8 +15,8 @@ from openpyxl import load_workbook
 
 from ledger.exchange.tables import number_text
 from ledger.taking_in.grid import MOST_COLUMNS, MOST_ROWS, Grid, grid_of
-from ledger.taking_in.refused import FileRefused, sentence_of
-from ledger.words import say
+from ledger.taking_in.refused import FileRefused
+from ledger.words import say, sentence_of
 
 MOST_FILES = 2_000
 MOST_UNPACKED = 200_000_000

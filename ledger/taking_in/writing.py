@@ -27,11 +27,10 @@ from ledger.taking_in.leave import Leave, leave_of
 from ledger.taking_in.models import TakenFind, TakingIn
 from ledger.taking_in.people import People
 from ledger.taking_in.photographs import Originals, keep_photos
-from ledger.taking_in.refused import sentence_of
 from ledger.taking_in.report import WRONG, Line, Report
 from ledger.taking_in.sorting import in_ledger, line_of, sorted_out, taken_in_before
 from ledger.taking_in.standing import standing_of
-from ledger.words import say, say_n
+from ledger.words import say, say_n, sentence_of
 
 _AT_ONCE = 500
 _MICROSECOND = timedelta(microseconds=1)

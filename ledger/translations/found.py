@@ -197,12 +197,17 @@ def _script_literal(source: str, at: int) -> tuple[str | None, int]:
     parts = []
     while found := _LITERAL.match(source, at):
         inner = found[1] if found[1] is not None else found[2]
-        parts.append(re.sub(r"\\(.)", lambda m: _ESCAPES.get(m[1], m[1]), inner))
+        parts.append(unescaped(inner))
         at = found.end()
         if source[at : at + 1] != "+":
             return "".join(parts), at
         at += 1
     return None, at
+
+
+def unescaped(text: str) -> str:
+    """The text of a literal, of a script or of a catalogue, without the backslashes before its signs."""
+    return re.sub(r"\\(.)", lambda m: _ESCAPES.get(m[1], m[1]), text)
 
 
 def _refuse_choice(source: str, at: int, where: str, called: str) -> None:

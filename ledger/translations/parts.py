@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from ledger.translations.found import Message
+from ledger.translations.found import Message, unescaped
 
 _HEADER = """# {language}: {area}.
 msgid ""
@@ -105,7 +105,7 @@ def _is_needless(block: str, done: set[str], wanted: set[str]) -> bool:
     found = _MSGID.search(block)
     if found is None:
         return False
-    text = _unescaped(_msgid(found))
+    text = unescaped(_msgid(found))
     if text in wanted and text not in done:
         return False
     said = block[block.index("\nmsgstr") :] if "\nmsgstr" in block else ""
@@ -114,10 +114,6 @@ def _is_needless(block: str, done: set[str], wanted: set[str]) -> bool:
 
 def _msgid(found: re.Match[str]) -> str:
     return "".join(re.findall(r'^\s*"(.*)"\s*$', found[1], re.M))
-
-
-def _unescaped(text: str) -> str:
-    return re.sub(r"\\(.)", lambda m: {"n": "\n", "t": "\t"}.get(m[1], m[1]), text)
 
 
 def add_missing(folder: Path, language: str, messages: Iterable[Message]) -> dict[str, int]:

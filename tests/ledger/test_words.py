@@ -114,6 +114,12 @@ def test_an_error_in_a_sentence_is_kept_in_english_too(german: None) -> None:
     assert say_again(json.loads(json.dumps(said.kept()))) == said
 
 
+def test_an_error_of_the_system_is_told_the_same_in_both_languages(german: None) -> None:
+    said = say("{n} vouchers stand in {place}.", n=3, place=OSError(2, "no such file"))
+    assert said == "In [Errno 2] no such file stehen 3 Belege."
+    assert said.english == "3 vouchers stand in [Errno 2] no such file."
+
+
 def test_a_number_keeps_its_form_when_it_is_said_again(german: None) -> None:
     kept = json.loads(json.dumps(say("{x:.1f} mm", x=2.25).kept()))
     assert say_again(kept) == "2.2 mm breit"
