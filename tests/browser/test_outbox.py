@@ -30,6 +30,20 @@ _ALL_GONE = """async () => {
   return !(await listOwn()).length && (await getKept("last-log")) === null;
 }"""
 
+# The first photo that a page reads cannot be read, as after the browser was ended in the middle of writing.
+_UNREADABLE_ONCE = """
+const get = IDBObjectStore.prototype.get;
+let left = 1;
+IDBObjectStore.prototype.get = function (key) {
+  if (this.name !== "photos" || left === 0) return get.call(this, key);
+  left -= 1;
+  throw new DOMException("Internal error.", "UnknownError");
+};
+"""
+# What another page or the worker says when it begins to send a find.
+_BEGUN = """new BroadcastChannel("outbox").postMessage(
+  { finds: 1, bytes: 1000, total: 1000, sentPhotos: 0, allPhotos: 0, current: { number: "AT 1" } })"""
+
 
 @pytest.fixture
 def phone(reference: Reference, collector: Member, open_page: Any) -> Page:
@@ -180,6 +194,63 @@ def test_a_photo_that_was_cut_off_goes_on_where_it_ended(phone: Page, big: Path,
     assert offsets == ["524288", "786432"]
     assert Photo.objects.get().sha256 == hashlib.sha256(big.read_bytes()).hexdigest()
     open_page.errors.clear()
+
+
+def test_half_an_answer_is_none_and_it_goes_on_by_itself(phone: Page, big: Path, open_page: Any) -> None:
+    phone.context.set_offline(True)
+    log_one(phone, "Below the quarry", big)
+    phone.goto("about:blank")
+    halves = iter(['{"have": 0, "do', "<title>Welcome to this network</title>"])
+
+    def cut(route: Route) -> None:
+        half = next(halves, None) if route.request.method == "GET" else None
+        route.fulfill(status=200, body=half) if half else route.fallback()
+
+    phone.context.route("**/phone/photos/**", cut)
+    phone.context.set_offline(False)
+    phone.goto("/phone/outbox/")
+    expect(phone.locator("#send-why")).to_contain_text("The ledger did not answer.")
+    nothing_waits(phone)
+    assert not next(halves, None)
+    assert Photo.objects.get().sha256 == hashlib.sha256(big.read_bytes()).hexdigest()
+    open_page.errors.clear()  # the browser's own words about the lost network
+
+
+def test_a_photo_that_cannot_be_read_here_is_tried_again_by_itself(
+    phone: Page, big: Path, open_page: Any
+) -> None:
+    phone.context.set_offline(True)
+    log_one(phone, "Below the quarry", big)
+    phone.goto("about:blank")
+    phone.add_init_script(_UNREADABLE_ONCE)
+    phone.context.set_offline(False)
+    phone.goto("/phone/outbox/")
+    expect(phone.locator("[data-find]")).to_contain_text("could not read what it holds of the find")
+    expect(phone.get_by_role("button", name="Send now")).to_be_enabled()
+    nothing_waits(phone)
+    assert Photo.objects.get().sha256 == hashlib.sha256(big.read_bytes()).hexdigest()
+    open_page.errors.clear()  # the browser's own words about the lost network
+
+
+def test_a_sender_that_ended_in_the_middle_does_not_leave_the_outbox_sending(
+    phone: Page, open_page: Any
+) -> None:
+    phone.context.set_offline(True)
+    log_one(phone, "Below the quarry")
+    # So long a pause that nothing but the lock tells.
+    busy = {"status": 503, "headers": {"Retry-After": "300"}, "body": "busy"}
+    phone.context.route("**/phone/finds", lambda route: route.fulfill(**busy))  # type: ignore[arg-type]
+    phone.context.set_offline(False)
+    phone.goto("/phone/outbox/")
+    expect(phone.get_by_role("button", name="Send now")).to_be_enabled()
+    other = phone.context.new_page()
+    other.goto("/about/")
+    other.evaluate(_BEGUN)
+    other.close()
+    expect(phone.locator("#outbox-sum")).to_contain_text("Sending AT 1")
+    expect(phone.locator("#outbox-sum")).to_have_text(re.compile(r"^1 find left"), timeout=15_000)
+    expect(phone.get_by_role("button", name="Send now")).to_be_enabled()
+    open_page.errors.clear()  # the browser's own words about the refusal
 
 
 def test_a_failure_makes_the_pause_longer_and_send_now_ends_it(phone: Page, open_page: Any) -> None:

@@ -10,6 +10,9 @@ export const CHANNEL = "outbox";
 const LOCK = "outbox";
 // How many small records of confirmed finds stay to be shown.
 const RECORDS = 50;
+// What is due and was left all the same, as where the store of this phone failed.
+const LOOK_AGAIN_MS = 30_000;
+const NOT_BY_ITSELF = new Set(["signed out", "ended", "somebody else"]);
 
 /**
  * Send all that is due. `onProgress({finds, bytes, total, sentPhotos, allPhotos, current, why})`: finds and bytes left,
@@ -57,6 +60,8 @@ class Run {
       }
       return await this.end(null);
     } finally {
+      // Whoever was told that a find is under way is told that it no longer is, whatever happened.
+      if (this.current) this.tellNow({ ...this.left, why: "stopped", current: null });
       this.channel?.close();
     }
   }
@@ -81,8 +86,9 @@ class Run {
     } catch (problem) {
       if (this.signal?.aborted) return "stopped";
       if (problem instanceof NotLetIn) return this.notLetIn(id, problem);
-      if (!(problem instanceof NoSignal) && !(problem instanceof TryLater)) throw problem;
-      await this.pause(id, problem);
+      const isOfTheWay = problem instanceof NoSignal || problem instanceof TryLater;
+      // One that cannot be read, as after the browser was ended in the middle of writing, must not hold up the others.
+      await this.pause(id, isOfTheWay ? problem : new TryLater(unread(problem)));
       return problem instanceof NoSignal ? "no signal" : null;
     }
   }
@@ -191,17 +197,26 @@ class Run {
     this.tellNow({ ...this.left, bytes: Math.max(0, this.left.bytes - arrived), photo: photo.name });
   }
 
-  tellNow({ finds, photos, bytes, why, photo }) {
+  tellNow({ finds, photos, bytes, why, photo, current = this.current }) {
     this.total = Math.max(this.total ?? 0, this.sent + bytes);
     this.allPhotos = Math.max(this.allPhotos ?? 0, this.sentPhotos + photos);
     const { total, sentPhotos, allPhotos } = this;
-    const told = { finds, bytes, total, sentPhotos, allPhotos, current: this.current && { ...this.current, photo }, why };
+    const told = { finds, bytes, total, sentPhotos, allPhotos, current: current && { ...current, photo }, why };
     this.onProgress(told);
     this.channel?.postMessage(told);
   }
 }
 
+const unread = ({ name, message }) =>
+  say("This phone could not read what it holds of the find ({why}). It is tried again by itself.", { why: message || name });
+
 // --- for pages ---
+
+/** Whether a page or the worker is sending now; null where the browser does not say. */
+export async function isSendingAnywhere() {
+  const { held } = (await globalThis.navigator?.locks?.query()) ?? {};
+  return held ? held.some(({ name }) => name === LOCK) : null;
+}
 
 /** Ask the browser to send in the background when there is a signal, where it can. */
 export async function askForBackground() {
@@ -222,16 +237,18 @@ export function keepSending({ onProgress } = {}) {
   const send = async (isPressing = false) => {
     clearTimeout(timer);
     const result = await sendAll({ onProgress, isPressing }).catch((problem) => ({ why: problem.name, left: null }));
-    await setTimer();
+    await setTimer(result.why);
     // Own finds as the ledger has them now can be amended where the signal ends again.
     if (result.isSent) freshen();
     return result;
   };
-  async function setTimer() {
+  async function setTimer(why) {
     clearTimeout(timer);
+    if (NOT_BY_ITSELF.has(why)) return;
     const left = (await listFinds().catch(() => [])).filter(isLeft);
-    const times = left.map((find) => find.notBefore ?? 0).filter((time) => time > Date.now());
-    if (times.length) timer = setTimeout(() => navigator.onLine && send(), Math.min(...times) - Date.now() + 50);
+    const now = Date.now();
+    const pauses = left.map(({ notBefore }) => (notBefore > now ? notBefore - now + 50 : LOOK_AGAIN_MS));
+    if (left.length) timer = setTimeout(() => navigator.onLine && send(), Math.min(...pauses));
   }
   addEventListener("online", () => send(true));
   document.addEventListener("visibilitychange", () => {

@@ -8,7 +8,7 @@ import { startArrivals } from "./arrivals.js";
 import { drawConflict, merged } from "./conflict.js";
 import { freshen } from "./hello.js";
 import { isInOutbox, leftOf, sendingWords } from "./message.js";
-import { askForBackground, CHANNEL, keepSending } from "./outbox.js";
+import { askForBackground, CHANNEL, isSendingAnywhere, keepSending } from "./outbox.js";
 import { otherRow, ownRow, rowOf, typingRow } from "./outbox_rows.js";
 import { sendNowState } from "./send_now.js";
 import { changeFind, getFind, getKept, listFinds, listOwn, roomLeft, setKept } from "./store.js";
@@ -59,8 +59,12 @@ function tellStanding(why, told) {
 
 // --- how far it is ---
 
+// Who said that a find is under way may have been ended by the browser, and never says more.
+const SILENCE_MS = 5_000;
+
 let drawing = null;
 let isSending = false;
+let silence = 0;
 
 function progress({ finds, bytes, total, sentPhotos, allPhotos, current, why }) {
   const bar = place("outbox-progress");
@@ -68,6 +72,8 @@ function progress({ finds, bytes, total, sentPhotos, allPhotos, current, why }) 
   bar.max = total || 1;
   bar.value = Math.max(0, total - bytes);
   isSending = Boolean(current);
+  clearTimeout(silence);
+  if (current) silence = setTimeout(askWhetherSending, SILENCE_MS);
   if (current) sum(sendingWords({ finds, sentPhotos, allPhotos, number: current.number, size: megabytes(bytes) }));
   if (why !== undefined || !current) bar.hidden = true;
   if (why !== undefined) lastWhy = why;
@@ -76,6 +82,16 @@ function progress({ finds, bytes, total, sentPhotos, allPhotos, current, why }) 
     drawing = null;
     draw();
   }, 250);
+}
+
+async function askWhetherSending() {
+  if ((await isSendingAnywhere()) !== false) {
+    silence = setTimeout(askWhetherSending, SILENCE_MS);
+    return;
+  }
+  isSending = false;
+  place("outbox-progress").hidden = true;
+  await draw();
 }
 
 function sum(sentence) {

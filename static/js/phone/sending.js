@@ -6,8 +6,11 @@ import { thisPhone } from "./number_blocks.js";
 import { changeFind, getPhoto } from "./store.js";
 
 const CHUNK_BYTES = 256 * 1024;
-// A photo's piece over a very weak signal. What waits for it must not wait for ever.
-const WAIT_MS = 120_000;
+// What waits for an answer must not wait for ever. The ledger reads a photo whole after its last piece, however small;
+// a piece may go over a very weak signal.
+const PATIENCE_MS = 20_000;
+const PATIENCE_SENDING_MS = 60_000;
+const LEAST_BYTES_PER_MS = 4;
 const MOST_FROM_THE_START = 3;
 
 // What the ledger calls a photo that it refuses whenever it comes.
@@ -115,7 +118,7 @@ async function ask(address, { csrf, signal, body, type }) {
       credentials: "same-origin",
       cache: "no-store",
       headers: body === undefined ? {} : { "Content-Type": type, "X-CSRFToken": csrf },
-      signal: either(signal, AbortSignal.timeout(WAIT_MS)),
+      signal: either(signal, AbortSignal.timeout(patienceFor(body))),
     });
   } catch (problem) {
     throw new NoSignal("No answer.", { cause: problem });
@@ -125,12 +128,18 @@ async function ask(address, { csrf, signal, body, type }) {
   throw new NotLetIn(answer.status === 401 ? "signed out" : (told.why ?? "not let in"), told);
 }
 
-/** What an answer says; nothing where it is not of the ledger's own. One that was cut off half way is no answer. */
+const patienceFor = (body) =>
+  body === undefined ? PATIENCE_MS : PATIENCE_SENDING_MS + (body.size ?? body.length) / LEAST_BYTES_PER_MS;
+
+/**
+ * What an answer says; nothing where it is a refusal and not of the ledger's own. One that was cut off half way is no
+ * answer, nor is a page that some network puts before everything.
+ */
 async function wordsOf(answer) {
   try {
     return await answer.json();
   } catch (problem) {
-    if (problem instanceof SyntaxError) return {};
+    if (problem instanceof SyntaxError && !answer.ok) return {};
     throw new NoSignal("Half an answer.", { cause: problem });
   }
 }
