@@ -6,23 +6,22 @@ const WAIT_MS = 30_000;
 
 export async function ask(address, body) {
   const mark = document.querySelector('#measure input[name="csrfmiddlewaretoken"]').value;
-  let answer;
   try {
-    answer = await fetch(address, {
+    const answer = await fetch(address, {
       method: "POST",
       credentials: "same-origin",
       headers: { "Content-Type": "application/json", "X-CSRFToken": mark },
       body: JSON.stringify(body),
       signal: AbortSignal.timeout(WAIT_MS),
     });
+    if (answer.headers.get("Content-Type")?.startsWith("application/json")) {
+      return { ...(await answer.json()), ok: answer.ok };
+    }
   } catch {
     return {
       ok: false,
       sentence: say("The ledger could not be reached. The points stay; try again where there is a signal."),
     };
-  }
-  if (answer.headers.get("Content-Type")?.startsWith("application/json")) {
-    return { ...(await answer.json()), ok: answer.ok };
   }
   return {
     ok: false,
