@@ -16,6 +16,6 @@ class LedgerConfig(AppConfig):
         stored_words.keep_english()
         providers.add_derived(
             rebuild_all,
-            *("ledger.findindex", "ledger.searchword", "ledger.worduse"),
+            *("ledger.findindex", "ledger.searchword", "ledger.worduse", "ledger.nameofword"),
             *("ledger.mapcount", "ledger.seasoncount", "ledger.countmove"),
         )

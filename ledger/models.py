@@ -9,7 +9,7 @@ from ledger.handing_on.models import AgreedName, Handing
 from ledger.measures.models import Measurement, PhotoScale, PrintedLine
 from ledger.people.models import Invitation, Member
 from ledger.phone.models import AnnouncedPhoto, NumberBlock, Receipt, VoidNumber, WaitingVersion
-from ledger.search.models import FindIndex, SearchWord, WordUse
+from ledger.search.models import FindIndex, NameOfWord, SearchWord, WordUse
 from ledger.spores.models import SporeSet
 from ledger.taking_in.models import RememberedColumns, TakenFind, TakingIn
 from ledger.taxa.models import ClubName, DocumentedRange, LookAlike, ReferenceStamp, Source, Synonym, Taxon
@@ -35,6 +35,7 @@ __all__ = [
     "MapCount",
     "Measurement",
     "Member",
+    "NameOfWord",
     "NumberBlock",
     "Photo",
     "PhotoScale",

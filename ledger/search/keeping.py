@@ -14,7 +14,7 @@ from django.db.models import Model, Q, QuerySet
 from ledger.bench.models import Flag
 from ledger.finds.models import Find
 from ledger.search.entries import columns_of, differs, index_row, words_of_find
-from ledger.search.models import FindIndex, SearchWord, WordUse
+from ledger.search.models import FindIndex, NameOfWord, SearchWord, WordUse
 from ledger.year import counts
 
 AT_ONCE = 500
@@ -74,10 +74,12 @@ def rebuild() -> Iterator[int]:
     """Make the whole index anew, as one act; yields how many finds are done. Memory does not grow with the ledger."""
     with transaction.atomic():
         WordUse.objects.all().delete()
+        NameOfWord.objects.all().delete()
         FindIndex.objects.all().delete()
         SearchWord.objects.all().delete()
         done = 0
         known: dict[tuple[str, str], int] = {}
+        names: set[tuple[int, str]] = set()
         for chunk in _all_finds():
             codes = _open_codes([find.pk for find in chunk])
             # Numbered here: the rows go in past the ORM, which would take most of the time.
@@ -90,6 +92,7 @@ def rebuild() -> Iterator[int]:
             _use_words(
                 [(row, words_of_find(find, codes[find.pk])) for row, find in zip(rows, chunk, strict=True)],
                 known,
+                names,
             )
             done += len(chunk)
             yield done
@@ -149,7 +152,9 @@ def _keep(finds: Sequence[Find], words: dict[UUID, _Words]) -> None:
             added.append((row, fresh))
     if gone:
         WordUse.objects.filter(pk__in=gone).delete()
-    _use_words(added, {})
+    _use_words(added, {}, set())
+    renamed = [rows[row.find_id] for row in were if row.name_key != rows[row.find_id].name_key]
+    _note_names([(row, words[row.find_id]) for row in renamed], {}, set())
     counts.moved(were, [rows[row.find_id] for row in were])
 
 
@@ -166,16 +171,45 @@ def _enter(finds: Sequence[Find], words: dict[UUID, _Words]) -> None:
     if not finds:
         return
     rows = FindIndex.objects.bulk_create([index_row(find) for find in finds])
-    _use_words([(row, words[row.find_id]) for row in rows], {})
+    _use_words([(row, words[row.find_id]) for row in rows], {}, set())
     counts.moved([], rows)
 
 
-def _use_words(wanted: Sequence[tuple[FindIndex, _Words]], known: dict[tuple[str, str], int]) -> None:
-    """Write the uses; `known` are words whose rows are there in this transaction, and is added to."""
+def _use_words(
+    wanted: Sequence[tuple[FindIndex, _Words]],
+    known: dict[tuple[str, str], int],
+    names: set[tuple[int, str]],
+) -> None:
+    """Write the uses; `known` are words and `names` names of words whose rows are there in this transaction, and are added
+    to."""
     _learn({key for _, words in wanted for key in words} - known.keys(), known)
+    _note_names(wanted, known, names)
     _write_uses(
         [(known[key], row.pk, row.latest, is_open) for row, words in wanted for key, is_open in words.items()]
     )
+
+
+def _note_names(
+    wanted: Sequence[tuple[FindIndex, _Words]],
+    known: dict[tuple[str, str], int],
+    names: set[tuple[int, str]],
+) -> None:
+    """Write under which names the words of names are met."""
+    by_name: dict[str, set[tuple[str, str]]] = defaultdict(set)
+    for row, words in wanted:
+        by_name[row.name_key] |= {key for key in words if key[0] == SearchWord.Kind.NAME}
+    _learn(set().union(*by_name.values()) - known.keys(), known)
+    new = {(known[key], name) for name, keys in by_name.items() for key in keys} - names
+    if not new:
+        return
+    there = NameOfWord.objects.filter(
+        word__in={word for word, _ in new}, name_key__in={name for _, name in new}
+    )
+    missing = sorted(new - set(there.order_by().values_list("word", "name_key")))
+    NameOfWord.objects.bulk_create(
+        [NameOfWord(word_id=word, name_key=name) for word, name in missing], ignore_conflicts=True
+    )
+    names |= new
 
 
 def _write_uses(rows: Sequence[tuple[int, int, int, bool]]) -> None:

@@ -127,3 +127,18 @@ class WordUse(models.Model):
             models.Index(fields=["word", "-latest", "-entry", "is_open"], name="search_word_latest"),
             models.Index(fields=["entry", "word", "is_open"], name="search_words_of_find"),
         ]
+
+
+class NameOfWord(models.Model):
+    """A name, by the key under which it is sorted, whose finds were once met by that word of a name. Never taken away: a
+    name too many costs a look into an index. So a word is looked for in the order of names, name by name."""
+
+    id = models.BigAutoField(primary_key=True)
+    word = models.ForeignKey(SearchWord, on_delete=models.CASCADE, related_name="names", db_index=False)
+    name_key = models.CharField(max_length=120)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["word", "name_key"], name="search_name_of_word")]
+
+    def __str__(self) -> str:
+        return self.name_key

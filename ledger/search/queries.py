@@ -18,7 +18,7 @@ from ledger.people.models import Member
 from ledger.search.days import When
 from ledger.search.entries import NOT_NAMED, name_key_of
 from ledger.search.keys import first_key_of, last_key_of
-from ledger.search.models import FindIndex, SearchWord, WordUse
+from ledger.search.models import FindIndex, NameOfWord, SearchWord, WordUse
 from ledger.search.paging import Sort
 from ledger.search.terms import (
     AccessionTerm,
@@ -43,6 +43,8 @@ RARE = 2000
 SORTABLE, LEADING = 20_000, 40_000
 # Words that a beginning may stand for; of more, the first of the alphabet.
 MOST_BEGINNINGS = 400
+# Names that are asked one by one.
+MOST_NAMES = 60
 
 _NONE = Q(pk__in=())
 
@@ -53,7 +55,7 @@ class Condition:
 
     `uses`: conditions on WordUse whose entry is meant. `is_cheap`: `columns` can be asked for by themselves. `keys`: by
     what finds of the names that are meant are sorted, in that order. `has_numbers`: an index has what meets it
-    in the order of collecting numbers. `words`: those that `uses` are of.
+    in the order of collecting numbers. `words`: those that `uses` are of; `names_only`: and nothing but names has them.
     """
 
     columns: tuple[Q, ...] = ()
@@ -62,6 +64,7 @@ class Condition:
     keys: tuple[str, ...] = ()
     has_numbers: bool = False
     words: tuple[int, ...] = ()
+    names_only: bool = False
 
     @property
     def q(self) -> Q:
@@ -72,6 +75,14 @@ class Condition:
         for use in self.uses:
             wanted |= Q(Exists(_of_the_row(use)))
         return wanted
+
+    def keys_of_names(self) -> tuple[str, ...]:
+        """`keys`, or those of the names that have one of the words; empty where it can be any, or one of too many."""
+        if self.keys or not self.names_only:
+            return self.keys
+        names = NameOfWord.objects.filter(word__in=self.words).order_by("name_key").distinct()
+        found = tuple(names.values_list("name_key", flat=True)[: MOST_NAMES + 1])
+        return found if len(found) <= MOST_NAMES else ()
 
     @property
     def can_lead(self) -> bool:
@@ -159,9 +170,10 @@ class Wanted:
             return rows, None
         rest = held(Q(*(one.q for one in conditions)))
         walk = Walk(rows_to_hold().filter(held(within), rest))
-        keys = next((one.keys for one in conditions if one.keys), ())
-        if leading == "name_key" and (keys or not conditions):
-            return rows, replace(walk, named=rows_to_hold().filter(within, rest), keys=keys)
+        if leading == "name_key":
+            keys = next((keys for one in conditions if (keys := one.keys_of_names())), ())
+            if keys or not conditions:
+                return rows, replace(walk, named=rows_to_hold().filter(within, rest), keys=keys)
         leads = [(one.many(within), one) for one in conditions if one.can_lead]
         fewest, best = min(leads, key=lambda one: one[0], default=(LEADING + 1, None))
         if best is not None and fewest <= LEADING:
@@ -272,9 +284,10 @@ def _by(term: PersonTerm) -> Condition:
 
 
 def _word(term: WordTerm, member: Member) -> Condition:
-    ids = beginning_with(term.word, term.kinds)
+    found = words_beginning_with(term.word, term.kinds)
     columns = (Q(finder__in=term.members),) if term.members else ()
-    return _with_word(columns, ids, member)
+    made = _with_word(columns, list(found), member)
+    return replace(made, names_only=not columns and set(found.values()) == {SearchWord.Kind.NAME.value})
 
 
 def _with_word(columns: tuple[Q, ...], word_ids: list[int], member: Member) -> Condition:
@@ -308,10 +321,15 @@ def _state(state: str, member: Member) -> Condition:
 
 def beginning_with(word: str, kinds: Sequence[str]) -> list[int]:
     """The words of these kinds that begin so."""
+    return list(words_beginning_with(word, kinds))
+
+
+def words_beginning_with(word: str, kinds: Sequence[str]) -> dict[int, str]:
+    """The same, each with its kind."""
     words = SearchWord.objects.filter(kind__in=kinds)
     if connection.vendor == "sqlite":
         # LIKE cannot use an index there; the next word after all that begin so is the end.
         words = words.filter(word__gte=word, word__lt=word + "\U0010ffff")
     else:
         words = words.filter(word__startswith=word)
-    return list(words.order_by("word").values_list("pk", flat=True)[:MOST_BEGINNINGS])
+    return dict(words.order_by("word").values_list("pk", "kind")[:MOST_BEGINNINGS])

@@ -3,8 +3,10 @@
 import json
 from collections.abc import Iterator
 from datetime import date, timedelta
+from importlib import import_module
 
 import pytest
+from django.apps import apps
 from django.core.management import call_command
 from django.utils import timezone
 
@@ -17,7 +19,7 @@ from ledger.finds.models import Find, Status
 from ledger.forays.actions import keep_foray
 from ledger.people.models import Member
 from ledger.search import keeping
-from ledger.search.models import FindIndex, SearchWord, WordUse
+from ledger.search.models import FindIndex, NameOfWord, SearchWord, WordUse
 from ledger.taxa.actions import mark_sensitive
 from ledger.taxa.models import Taxon
 from tests.factories import ForayFactory, QuestionFactory
@@ -45,12 +47,18 @@ def _with_reference(reference: object) -> None:
 def find(collector: Member) -> Iterator[Find]:
     """A find in the ledger; at the end of the test the kept index is held against one made anew."""
     made = actions.log_find(entry(*TWELVE, **PLACE), by=collector)
-    assert kept() == true()
+    assert kept() == true() and _unnoted() == set()
     yield made
-    assert kept() == true()
+    assert kept() == true() and _unnoted() == set()
     FindIndex.objects.all().delete()
     list(keeping.rebuild())
-    assert kept() == true()
+    assert kept() == true() and _unnoted() == set()
+
+
+def _unnoted() -> set[tuple[int, str]]:
+    """Words of names with the names of finds that have them, where that is not on record."""
+    uses = WordUse.objects.filter(word__kind="name").values_list("word", "entry__name_key")
+    return set(uses) - set(NameOfWord.objects.values_list("word", "name_key"))
 
 
 def _row(find: Find) -> FindIndex:
@@ -101,6 +109,12 @@ def test_a_redetermination_is_followed(find: Find, curator: Member) -> None:
     )
     bench.redetermine(find.pk, version=find.version, name=name, by=curator, now=timezone.now())
     assert _row(find).taxon == taxon and _row(find).name_key == "trametes hirsuta"
+
+
+def test_an_index_of_before_gets_the_names_of_its_words(find: Find) -> None:
+    NameOfWord.objects.all().delete()
+    assert len(_unnoted()) == 2
+    import_module("ledger.migrations.0042_names_of_words").note_names(apps, None)
 
 
 def test_flags_come_and_go_with_their_settling(find: Find, curator: Member) -> None:

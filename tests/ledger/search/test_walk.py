@@ -26,6 +26,7 @@ WAYS = {
     "led where a walk fails": {"RARE": 0, "SORTABLE": 0, "WINDOWS": ()},
     "walked": {"RARE": 0, "SORTABLE": 0, "LEADING": 0},
     "walked in one window": {"RARE": 0, "SORTABLE": 0, "WINDOWS": (100,)},
+    "walked, of too many names": {"RARE": 0, "SORTABLE": 0, "LEADING": 0, "MOST_NAMES": 0},
     "not walked far enough": {"RARE": 0, "SORTABLE": 0, "LEADING": 0, "WINDOWS": (1, 2)},
 }
 
