@@ -215,10 +215,21 @@ def _filled(message: str, pattern: str, values: Mapping[str, object], kept: Mapp
     if _in_english.get():
         return Said(english, english, kept)
     try:
-        return Said(pattern.format(**values), english, kept)
+        return Said(pattern.format(**_grouped(values) if pattern != message else values), english, kept)
     except (KeyError, IndexError, ValueError):
         # A translation with a placeholder of its own: the reader gets the English sentence rather than none.
         return Said(english, english, kept)
+
+
+class _Grouped(int):
+    """A number whose thousands stand apart by a narrow space: a comma would be read as a decimal one."""
+
+    def __format__(self, form: str) -> str:
+        return super().__format__(form).replace(",", "\N{NARROW NO-BREAK SPACE}")
+
+
+def _grouped(values: Mapping[str, object]) -> dict[str, object]:
+    return {name: _Grouped(value) if type(value) is int else value for name, value in values.items()}
 
 
 def sentence_of(refusal: Exception) -> str:

@@ -31,7 +31,11 @@ class Determination(models.Model):
 
     class Meta:
         ordering = ["made_at", "id"]
-        indexes = [models.Index(fields=["determiner_name"], name="determination_others")]
+        indexes = [
+            models.Index(fields=["determiner_name"], name="determination_others"),
+            # Names as they were typed, each once, and what was so named.
+            models.Index(fields=["name_typed"], name="determination_typed"),
+        ]
 
 
 class Flag(models.Model):

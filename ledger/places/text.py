@@ -71,11 +71,14 @@ def with_datum_and_error(
 
 
 def metres_text(metres: float) -> str:
-    """A length rounded up, so that it still covers: 7.1 to "8 m", 5199.2 to "5,200 m", 15690 to "15.7 km"."""
+    """A length rounded up, so that it still covers: 7.1 to "8 m", 5199.2 to "5200 m", 15690 to "15.7 km".
+
+    Four digits stand without a mark between them: a comma would be read as a decimal one where that is the custom.
+    """
     whole = math.ceil(round(metres, 6))
     if whole < 10_000:
-        return f"{whole:,} m"
-    return f"{math.ceil(whole / 100) / 10:,.1f} km"
+        return f"{whole} m"
+    return f"{math.ceil(whole / 100) / 10:.1f} km"
 
 
 def _fewest(position: Position, unit_deg: float, most: int, limit_m: float) -> int:

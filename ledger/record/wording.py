@@ -45,12 +45,12 @@ def plain(value: float) -> str:
 
 
 def metres(value: float) -> str:
-    """Metres up to 9,999 m, kilometres above."""
+    """Metres up to 9999 m, kilometres above; without a comma, which some would read as a decimal one."""
     if abs(value) < 10:
         return f"{value:.2g} m"
     if abs(value) < 10_000:
-        return f"{value:,.0f} m"
-    return f"{value / 1000:,.1f} km" if abs(value) < 100_000 else f"{value / 1000:,.0f} km"
+        return f"{value:.0f} m"
+    return f"{value / 1000:.1f} km" if abs(value) < 100_000 else f"{value / 1000:.0f} km"
 
 
 def minutes(value: float) -> str:

@@ -24,6 +24,7 @@ from ledger.words import (
 
 GERMAN = {
     "{n} vouchers stand in {place}.": "In {place} stehen {n} Belege.",
+    "{n:,} codes": "{n:,} Kennungen",
     "the cold room": "der Kühlraum",
     "{x:.1f} mm": "{x:.1f} mm breit",
     "It is {name}.": "Es ist {nonsense}.",
@@ -127,6 +128,11 @@ def test_a_number_keeps_its_form_when_it_is_said_again(german: None) -> None:
 
 def test_a_count_is_said_again(german: None) -> None:
     assert say_again(json.loads(json.dumps(say_n("{n} find", "{n} finds", 1).kept()))) == "1 Fund"
+
+
+def test_thousands_stand_apart_by_a_space_where_a_comma_is_a_decimal_one(german: None) -> None:
+    said = say("{n:,} codes", n=12_345)
+    assert (said, said.english) == ("12\N{NARROW NO-BREAK SPACE}345 Kennungen", "12,345 codes")
 
 
 def test_several_sentences_are_kept_as_one(german: None) -> None:

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -23,6 +22,7 @@ from vouchers.register import queries
 from vouchers.register.models import Voucher
 from vouchers.store.queries import Tree
 
+PER_PAGE = 60
 _ANYWAY = "anyway"
 
 
@@ -99,17 +99,18 @@ def _typed(request: HttpRequest) -> str:
 
 
 def _asked_for(request: HttpRequest) -> list[int]:
-    """All that the search of the page finds, in the order of their numbers."""
-    found = queries.for_list(_typed(request), by_locality=request.user.at_least(Role.CURATOR))
-    return list(found.order_by("year", "serial").values_list("pk", flat=True))
+    """What the search of the page finds, in the order of its numbers; of too many, one more than are printed."""
+    return queries.keys_for(_typed(request), most=MOST + 1, by_locality=request.user.at_least(Role.CURATOR))
 
 
 def _page(request: HttpRequest, form: PrintForm, run: Run | None) -> dict[str, object]:
     member = request.user
     typed = _typed(request)
     by_locality = member.at_least(Role.CURATOR)
-    found = queries.with_labels(queries.for_list(typed, by_locality=by_locality))
-    page = Paginator(found, 60).get_page(request.GET.get("page"))
+    rows = queries.with_labels(queries.for_list())
+    page, goes_on = queries.page_for(
+        rows, typed, request.GET.get("page"), per_page=PER_PAGE, by_locality=by_locality
+    )
     picked = {key_of(one) for one in [*request.POST.getlist("vouchers"), *request.GET.getlist("voucher")]} - {
         0
     }
@@ -119,6 +120,7 @@ def _page(request: HttpRequest, form: PrintForm, run: Run | None) -> dict[str, o
         "form": form,
         "run": run,
         "page": page,
+        "goes_on": goes_on,
         "rows": rows,
         "typed": typed,
         "by_locality": by_locality,

@@ -1,60 +1,65 @@
 """Vouchers for screens and labels."""
 
+from django.core.paginator import Page, Paginator
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
 from ledger.bench.models import Determination, Flag
 from ledger.club.models import Club
 from ledger.club.queries import the_club
-from ledger.collecting_numbers import read_collecting_number
 from ledger.finds.models import Find, Reading, Status
 from vouchers.register.models import RegisterYear, Voucher
 from vouchers.register.numbers import (
     AccessionNumber,
     AccessionNumberError,
     parse_accession_number,
-    read_year_and_serial,
 )
+from vouchers.register.search import Found, in_order
 
 # Beyond it nobody counts what waits for a number: it is too many.
 MOST_COUNTED = 1000
 
 
-def for_list(typed: str = "", *, by_locality: bool = False) -> QuerySet[Voucher]:
-    """Vouchers, newest number first; narrowed to what was typed.
+def for_list() -> QuerySet[Voucher]:
+    """Vouchers, newest number first, with what a row of a list shows."""
+    return Voucher.objects.select_related("find__finder", "find__foray", "find__current_determination__taxon")
+
+
+def page_for(
+    rows: QuerySet[Voucher], typed: str, number: str | None, *, per_page: int, by_locality: bool = False
+) -> tuple["Page[Voucher]", bool]:
+    """One page out of *rows* of what answers to what was typed, newest number first; and whether more go on uncounted.
 
     A whole accession number finds that voucher alone. Else: year and serial without the prefix, a collecting number
     (PR 30, PR30), a finder, or a name ever given to the find, accepted names and synonyms included. `by_locality`
-    searches the words of the place too, which are for curators only. One query, each voucher once.
+    searches the words of the place too, which are for curators only.
     """
-    rows = Voucher.objects.select_related("find__finder", "find__foray", "find__current_determination__taxon")
-    if not typed:
-        return rows
+    asked = _of_number(typed) if typed else Q()
+    if asked is not None:
+        return Paginator(rows.filter(asked), per_page).get_page(number), False
+    wanted = int(number) if number and number.isdecimal() and len(number) < 6 else 1
+    keys, are_all = Found(typed, by_locality=by_locality).up_to(wanted * per_page + 1)
+    page = Paginator(keys, per_page).get_page(wanted)
+    page.object_list = in_order(page.object_list, rows)
+    return page, not are_all
+
+
+def keys_for(typed: str, *, most: int, by_locality: bool = False) -> list[int]:
+    """The vouchers that answer as for `page_for`, in the order of their numbers; of too many, the newest *most*."""
+    asked = _of_number(typed) if typed else Q()
+    if asked is not None:
+        rows = Voucher.objects.filter(asked).order_by("year", "serial")
+        return list(rows.values_list("pk", flat=True)[:most])
+    keys, _ = Found(typed, by_locality=by_locality).up_to(most)
+    return keys[:most][::-1]
+
+
+def _of_number(typed: str) -> Q | None:
+    """The voucher of a whole accession number, as a condition; None where it is none."""
     try:
         number = parse_accession_number(typed)
     except AccessionNumberError:
-        return rows.filter(_asked(typed, by_locality=by_locality))
-    return rows.filter(prefix=number.prefix, year=number.year, serial=number.serial)
-
-
-def _asked(typed: str, *, by_locality: bool) -> Q:
-    named = Determination.objects.filter(
-        Q(name_typed__icontains=typed)
-        | Q(taxon__name__icontains=typed)
-        | Q(taxon__synonyms__name__icontains=typed)
-    )
-    # A subquery, not a join: a find named twice stands in the list once.
-    asked = Q(find__in=named.values("find_id")) | Q(find__finder__full_name__icontains=typed)
-    asked |= Q(find__found_by__icontains=typed)
-    if by_locality:
-        asked |= Q(find__locality__icontains=typed)
-    if collected := read_collecting_number(typed):
-        code, serial, share = collected
-        whole = Q(find__collecting_code=code, find__collecting_serial=serial)
-        asked |= (whole & Q(find__collecting_suffix=share)) if share else whole
-    if numbered := read_year_and_serial(typed):
-        year, serial = numbered
-        asked |= Q(year=year, serial=serial)
-    return asked
+        return None
+    return Q(prefix=number.prefix, year=number.year, serial=number.serial)
 
 
 def for_labels(ids: list[int]) -> list[Voucher]:

@@ -3,7 +3,6 @@
 from uuid import UUID
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -30,15 +29,20 @@ from vouchers.register.lookup import with_voucher
 from vouchers.register.models import Voucher
 from vouchers.register.panels import panels_of
 
+PER_PAGE = 50
+
 
 @at_least(Role.CURATOR)
 @require_safe
 def vouchers(request: HttpRequest) -> HttpResponse:
     typed = request.GET.get("q", "").strip()[:100]
     # The register is for curators, who may know every place.
-    page = Paginator(queries.for_list(typed, by_locality=True), 50).get_page(request.GET.get("page"))
+    page, goes_on = queries.page_for(
+        queries.for_list(), typed, request.GET.get("page"), per_page=PER_PAGE, by_locality=True
+    )
     shown = {
         "page": page,
+        "goes_on": goes_on,
         "typed": typed,
         "example": queries.example_number(the_club()),
         "years": years_of_books(),

@@ -6,13 +6,13 @@ from typing import Self
 
 from django.db.models import Count, Q, QuerySet
 
-from ledger.bench.models import Determination
 from ledger.collecting_numbers import read_collecting_number
 from ledger.words import Said, say
 from vouchers.codes import Code, ForeignCode, PartCode, PlaceCode, TrayCode, VoucherCode
 from vouchers.parts.models import Part
 from vouchers.register.lookup import read
 from vouchers.register.numbers import read_year_and_serial
+from vouchers.register.search import names_holding
 from vouchers.store.actions import StoreRefused
 from vouchers.store.away import away_now
 from vouchers.store.kinds import way_up, within
@@ -236,12 +236,9 @@ def where_is(typed: str) -> QuerySet[Part]:
             voucher__prefix=number.prefix, voucher__year=number.year, voucher__serial=number.serial
         )
         return rows.filter(suffix=code.suffix) if isinstance(code, PartCode) else rows
-    named = Determination.objects.filter(
-        Q(name_typed__icontains=typed)
-        | Q(taxon__name__icontains=typed)
-        | Q(taxon__synonyms__name__icontains=typed)
-    )
-    asked = Q(voucher__find__in=named.values("find_id"))
+    asked = Q()
+    for named in names_holding(typed):
+        asked |= Q(voucher__find__in=named.values("find"))
     if collected := read_collecting_number(typed):
         collector, serial, share = collected
         whole = Q(voucher__find__collecting_code=collector, voucher__find__collecting_serial=serial)

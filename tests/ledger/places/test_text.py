@@ -74,7 +74,7 @@ def test_what_is_printed_in_german_reads_back() -> None:
 
 
 @pytest.mark.parametrize(
-    ("metres", "text"), [(7.1, "8 m"), (30.0, "30 m"), (5_199.2, "5,200 m"), (15_690.3, "15.7 km")]
+    ("metres", "text"), [(7.1, "8 m"), (30.0, "30 m"), (5_199.2, "5200 m"), (15_690.3, "15.7 km")]
 )
 def test_lengths_are_rounded_up_so_that_they_still_cover(metres: float, text: str) -> None:
     assert metres_text(metres) == text

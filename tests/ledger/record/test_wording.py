@@ -6,7 +6,7 @@ from ledger.record.wording import shown
 @pytest.mark.parametrize(
     ("name", "value", "words"),
     [
-        ("away_m", 9_999.0, "9,999 m"),
+        ("away_m", 9_999.0, "9999 m"),
         ("away_m", 10_000, "10.0 km"),
         ("away_m", 123_456, "123 km"),
         ("away_m", 0.5, "0.5 m"),
