@@ -1,5 +1,6 @@
 """The front page: what waits for a member's answer stands on it."""
 
+from ledger.pages import MOST_ASKED
 from tests.factories import FindFactory, QuestionFactory
 
 
@@ -19,6 +20,17 @@ def test_an_answered_question_and_one_to_somebody_else_are_not_shown(
     answered.save()
     QuestionFactory(find=FindFactory(finder=stranger), asked_by=curator)
     assert "asks about" not in browser_of(collector).get("/").content.decode()
+
+
+def test_of_many_questions_the_oldest_stand_there(collector, curator, browser_of):
+    browser = browser_of(collector)
+    for _ in range(MOST_ASKED):
+        QuestionFactory(find=FindFactory(finder=collector), asked_by=curator)
+    page = browser.get("/").content.decode()
+    assert (page.count("asks about"), "More questions wait" in page) == (MOST_ASKED, False)
+    QuestionFactory(find=FindFactory(finder=collector), asked_by=curator)
+    page = browser.get("/").content.decode()
+    assert (page.count("asks about"), "More questions wait" in page) == (MOST_ASKED, True)
 
 
 def test_questions_cost_one_query(collector, curator, browser_of, django_assert_num_queries):

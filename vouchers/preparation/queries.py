@@ -27,7 +27,7 @@ MORNING = time(6)
 DRY_WITHIN = timedelta(hours=24)
 # What was never dried after so long is dry or gone: it is no news any more, and stands in the list of the drier alone.
 NEWS_FOR = timedelta(days=30)
-_MOST_SAID = 1000
+_MOST_SAID = 200
 
 
 @dataclass
@@ -236,15 +236,23 @@ def waiting_too_long(now: datetime) -> QuerySet[Find]:
     Where the hour of finding is not known, the day counts from its end; where no day is known, from the log. One that is
     accessioned has its packet: somebody dried it, here or before this log was kept.
     """
-    limit = timezone.localtime(now) - DRY_WITHIN
-    first = timezone.localtime(now) - NEWS_FOR
-    late = Q(found_on__lt=limit.date()) | Q(found_on=limit.date(), found_at_time__lte=limit.time())
-    late &= Q(found_on__gte=first.date())
-    late |= Q(found_on__isnull=True, logged_at__lte=limit, logged_at__gte=first)
-    unnumbered = ~Exists(Voucher.objects.filter(find=OuterRef("pk")))
-    return for_drier(kept_finds().filter(late, unnumbered)).order_by(
-        "-found_on", "collecting_code", "collecting_serial"
+    by_day, without_day = _late(now)
+    return _waiting(by_day | without_day).order_by("-found_on", "collecting_code", "collecting_serial")
+
+
+def _late(now: datetime) -> tuple[Q, Q]:
+    """Found a day ago and within the last month, by the day of the find; and logged so where no day is known."""
+    limit, first = timezone.localtime(now) - DRY_WITHIN, timezone.localtime(now) - NEWS_FOR
+    is_over = Q(found_on__lt=limit.date()) | Q(found_at_time__lte=limit.time())
+    return (
+        Q(found_on__range=(first.date(), limit.date())) & is_over,
+        Q(found_on__isnull=True, logged_at__range=(first, limit)),
     )
+
+
+def _waiting(late: Q) -> QuerySet[Find]:
+    unnumbered = ~Exists(Voucher.objects.filter(find=OuterRef("pk")))
+    return for_drier(kept_finds().filter(late, unnumbered))
 
 
 _NUMBERED = ("collecting_code", "collecting_serial", "collecting_suffix")
@@ -252,12 +260,16 @@ _NUMBERED = ("collecting_code", "collecting_serial", "collecting_suffix")
 
 def waiting_sentence(now: datetime) -> str:
     """For curators: what was kept and is in no drier a day after it was found; empty where nothing is."""
-    finds = list(waiting_too_long(now).select_related(None).only(*_NUMBERED)[: _MOST_SAID + 1])
+    finds: list[Find] = []
+    # Each in the order of an index, so that of very many only the latest are looked at.
+    for late in _late(now):
+        rows = _waiting(late).order_by("-found_on", "-logged_at").select_related(None).only(*_NUMBERED)
+        finds += rows[: _MOST_SAID + 1 - len(finds)]
     many = len(finds)
     if not many:
         return ""
     named = ", ".join(find.collecting_number for find in finds[:5])
-    if many > 5:
+    if 5 < many <= _MOST_SAID:
         named = say("{numbers} and {n} more", numbers=named, n=many - 5)
     if many > _MOST_SAID:
         return say(
