@@ -12,7 +12,7 @@ from itertools import islice
 from typing import Any, Protocol
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import Model, Q, QuerySet
 
 from ledger.bench.models import Determination
 from ledger.collecting_numbers import read_collecting_number
@@ -22,25 +22,25 @@ from ledger.people.models import Member
 from ledger.search.fold import distinct_words
 from ledger.search.models import SearchWord, WordUse
 from ledger.search.queries import beginning_with
+from ledger.search.walk import held_column
 from ledger.taxa.models import Taxon
 from vouchers.register.models import Voucher
 from vouchers.register.numbers import read_year_and_serial
 
 # So many finds are gathered at most.
-MOST_GATHERED = 20_000
-# Identities asked for, and rows read, at a go.
-AT_ONCE = 2_000
+MOST_GATHERED = 10_000
+# Identities asked for, and rows read, at a go: in the beginning, and at most.
+AT_FIRST, AT_ONCE = 250, 2_000
 
 
-def names_holding(typed: str) -> list[QuerySet[Determination]]:
-    """The determinations under a name that holds what was typed: by its taxon, whose synonyms count, and as it was typed."""
+def names_holding(typed: str) -> dict[str, list[Any]]:
+    """By which columns, with which values, determinations are under a name that holds what was typed: its taxon, whose
+    synonyms count, and the name as it was given."""
     taxa = Taxon.objects.filter(Q(name__icontains=typed) | Q(synonyms__name__icontains=typed)).order_by()
-    texts = _holding(typed, distinct_texts(Determination, "name_typed"))
-    named = Determination.objects.order_by()
-    return [
-        named.filter(taxon__in=set(taxa.values_list("pk", flat=True))),
-        named.filter(name_typed__in=texts),
-    ]
+    return {
+        "taxon": list(taxa.values_list("pk", flat=True).distinct()),
+        "name_typed": _holding(typed, distinct_texts(Determination, "name_typed")),
+    }
 
 
 class Found:
@@ -80,9 +80,10 @@ class Found:
     def _going_down(self) -> Iterator[int]:
         """The register from its newest number, held against what was typed some rows at a time."""
         rows = Voucher.objects.order_by("-year", "-serial", "-pk").values_list("pk", "find", "year", "serial")
-        start = 0
-        while some := list(rows[start : start + AT_ONCE]):
-            start += AT_ONCE
+        start, many = 0, min(AT_FIRST, AT_ONCE)
+        while some := list(rows[start : start + many]):
+            # A page of what is common is full at once; of what is rarer, more are asked for at a go.
+            start, many = start + many, min(2 * many, AT_ONCE)
             finds = [find for _, find, *_ in some]
             met = {find for source in self._sources for find in source.among(finds)}
             for pk, find, *number in some:
@@ -109,18 +110,25 @@ class _Source(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class _Rows:
-    """Rows that lead to a find by `path`, and are found by an index."""
+    """Rows with one of these values in that column, which has an index; `find` is the path to their find."""
 
-    rows: QuerySet[Any]
-    path: str = "pk"
+    model: type[Model]
+    column: str
+    values: Collection[Any]
+    find: str = "pk"
 
     def at_most(self, most: int) -> set[UUID] | None:
-        found = list(self.rows.order_by().values_list(self.path, flat=True)[: most + 1])
+        rows = self._finds(self.model._default_manager.filter(**{f"{self.column}__in": self.values}))
+        found = list(rows[: most + 1])
         return set(found) if len(found) <= most else None
 
     def among(self, finds: Collection[UUID]) -> set[UUID]:
-        mine = self.rows.filter(**{f"{self.path}__in": finds})
-        return set(mine.order_by().values_list(self.path, flat=True))
+        # By the finds alone: many may have such a value, and by its index all of them would be read.
+        rows = self.model._default_manager.alias(held=held_column(self.column))
+        return set(self._finds(rows.filter(held__in=self.values, **{f"{self.find}__in": finds})))
+
+    def _finds(self, rows: "QuerySet[Any]") -> "QuerySet[Any, UUID]":
+        return rows.order_by().values_list(self.find, flat=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,21 +148,24 @@ class _Places:
 
 
 def _sources(typed: str, *, by_locality: bool) -> list[_Source]:
-    members = Member.objects.filter(full_name__icontains=typed).order_by()
-    guests = _holding(typed, distinct_texts(Find, "found_by"))
+    members = Member.objects.filter(full_name__icontains=typed).order_by().values_list("pk", flat=True)
     sources: list[_Source] = [
-        *(_Rows(named, "find") for named in names_holding(typed)),
-        _Rows(Find.objects.filter(finder__in=set(members.values_list("pk", flat=True)))),
-        _Rows(Find.objects.filter(found_by__in=guests)),
+        *(_Rows(Determination, column, values, "find") for column, values in names_holding(typed).items()),
+        _Rows(Find, "finder", list(members)),
+        _Rows(Find, "found_by", _holding(typed, distinct_texts(Find, "found_by"))),
     ]
     if collected := read_collecting_number(typed):
         code, serial, share = collected
-        numbered = Find.objects.filter(collecting_code=code, collecting_serial=serial)
-        sources.append(_Rows(numbered.filter(collecting_suffix=share) if share else numbered))
+        numbered = Find.objects.filter(collecting_code=code, collecting_serial=serial).order_by()
+        if share:
+            numbered = numbered.filter(collecting_suffix=share)
+        sources.append(_Rows(Find, "pk", list(numbered.values_list("pk", flat=True))))
     words = distinct_words(typed) if by_locality else []
-    uses = [WordUse.objects.filter(word__in=beginning_with(word, [SearchWord.Kind.PLACE])) for word in words]
-    if uses:
-        sources.append(_Places([_Rows(use, "entry__find") for use in uses]))
+    places = [
+        _Rows(WordUse, "word", beginning_with(word, [SearchWord.Kind.PLACE]), "entry__find") for word in words
+    ]
+    if places:
+        sources.append(_Places(places))
     return sources
 
 

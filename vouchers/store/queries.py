@@ -6,6 +6,7 @@ from typing import Self
 
 from django.db.models import Count, Q, QuerySet
 
+from ledger.bench.models import Determination
 from ledger.collecting_numbers import read_collecting_number
 from ledger.words import Said, say
 from vouchers.codes import Code, ForeignCode, PartCode, PlaceCode, TrayCode, VoucherCode
@@ -237,7 +238,8 @@ def where_is(typed: str) -> QuerySet[Part]:
         )
         return rows.filter(suffix=code.suffix) if isinstance(code, PartCode) else rows
     asked = Q()
-    for named in names_holding(typed):
+    for column, values in names_holding(typed).items():
+        named = Determination.objects.filter(**{f"{column}__in": values})
         asked |= Q(voucher__find__in=named.values("find"))
     if collected := read_collecting_number(typed):
         collector, serial, share = collected

@@ -92,7 +92,7 @@ def test_a_page_of_the_register_costs_the_same_with_more_rows(
     for _ in range(12):
         accession(name_find(FindFactory(), TaxonFactory()).find.pk, by=curator, now=NOW)
     browser = browser_of(curator)
-    with django_assert_max_num_queries(16):
+    with django_assert_max_num_queries(17):
         browser.get(reverse("vouchers"), {"q": "trametes"})
-    with django_assert_max_num_queries(18):
+    with django_assert_max_num_queries(19):
         browser.get(reverse("labels"), {"q": "trametes"})
