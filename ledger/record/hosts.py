@@ -1,4 +1,4 @@
-"""Which kind of wood a typed host has: conifer or hardwood, by genus or by common name (`fixtures/hosts.csv`).
+"""Which kind of wood a typed host has: conifer or hardwood, by genus or by English or German name (`fixtures/hosts.csv`).
 
 A guess would be worse than nothing: a name that is not in the table, or that could be two kinds, gives None.
 """
@@ -17,6 +17,10 @@ _SAID_OUTRIGHT = {
     ("broadleaf",): "hardwood",
     ("broad", "leaved"): "hardwood",
     ("deciduous",): None,  # larch is deciduous too
+    ("nadelholz",): "conifer",
+    ("nadelbaum",): "conifer",
+    ("laubholz",): "hardwood",
+    ("laubbaum",): "hardwood",
 }
 
 

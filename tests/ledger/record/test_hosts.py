@@ -16,6 +16,13 @@ from tests.ledger.record.cases import hosts
         ("hardwood", "", "hardwood"),
         ("oak or beech", "", "hardwood"),
         ("Ginkgo biloba", "Ginkgo", None),
+        ("alte Rotbuche, liegend", "Fagus", "hardwood"),
+        ("Hainbuchen", "Carpinus", "hardwood"),
+        ("WEISSDORN", "Crataegus", "hardwood"),
+        ("Hänge-Birke", "Betula", "hardwood"),
+        ("Lärche", "Larix", "conifer"),
+        ("Nadelholz", "", "conifer"),
+        ("Fichte oder Tanne", "", "conifer"),
     ],
 )
 def test_a_typed_host_gets_its_genus_and_kind_of_wood(typed, genus, group):
@@ -23,7 +30,9 @@ def test_a_typed_host_gets_its_genus_and_kind_of_wood(typed, genus, group):
     assert (match.genus, match.group) == (genus, group)
 
 
-@pytest.mark.parametrize("typed", ["", "unknown", "oak or pine", "a bush", "cedar"])
+@pytest.mark.parametrize(
+    "typed", ["", "unknown", "oak or pine", "a bush", "cedar", "Kastanie", "Buche oder Fichte"]
+)
 def test_what_could_be_two_kinds_or_none_is_not_guessed(typed):
     assert hosts().group_of(typed) is None
 
@@ -41,7 +50,8 @@ def test_a_name_that_stands_for_two_genera_is_refused_with_its_line():
 def test_names_are_listed_by_the_kind_of_wood_they_tell():
     row = {"genus": "Picea", "vernacular": "Norway spruce", "group": "conifer", "source": "from memory"}
     table = HostTable.from_rows([row, {**row, "genus": "Ginkgo", "vernacular": "", "group": ""}])
-    assert table.by_group["conifer"] == ["conifer", "softwood", "needle leaved", "picea", "norway spruce"]
+    said_outright = ["conifer", "softwood", "needle leaved", "nadelholz", "nadelbaum"]
+    assert table.by_group["conifer"] == [*said_outright, "picea", "norway spruce"]
     assert table.by_group[""] == ["deciduous", "ginkgo"]
 
 
