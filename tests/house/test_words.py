@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
+from django.core.management import CommandError, call_command
 from django.utils import translation
 
 from ledger.translations import compiled, report
@@ -112,3 +113,9 @@ def test_an_attribute_of_a_page_is_not_ended_by_a_quotation_mark(language: str) 
         if entry.text in in_templates and said.count('"') != entry.text.count('"')
     ]
     assert wrong == []
+
+
+def test_a_part_there_is_not_is_refused_and_the_parts_are_named() -> None:
+    with pytest.raises(CommandError, match=r"no part 'finders'.*base, bench") as refused:
+        call_command("words", "--area", "finders")
+    assert refused.value.returncode == 2

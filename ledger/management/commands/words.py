@@ -65,6 +65,11 @@ class Command(HouseCommand):
         folder = root / "ledger" / "locale" / language
         entries = read_parts(folder)
         area = options["area"]
+        parts = {message.area for message in messages}
+        if area and area not in parts:
+            raise CommandError(
+                f"There is no part {area!r}; they are {', '.join(sorted(parts))}.", returncode=2
+            )
         added: dict[str, int] = {}
         if options["update"]:
             new = [one for one in report.not_in_parts(messages, entries) if area in ("", one.area)]
