@@ -127,7 +127,7 @@ class _Rows:
         rows = self.model._default_manager.alias(held=held_column(self.column))
         return set(self._finds(rows.filter(held__in=self.values, **{f"{self.find}__in": finds})))
 
-    def _finds(self, rows: "QuerySet[Any]") -> "QuerySet[Any, UUID]":
+    def _finds(self, rows: QuerySet[Any]) -> QuerySet[Any, UUID]:
         return rows.order_by().values_list(self.find, flat=True)
 
 
@@ -179,5 +179,5 @@ def _in_runs(finds: Sequence[UUID]) -> Iterator[Sequence[UUID]]:
         yield finds[start : start + AT_ONCE]
 
 
-def _rows(asked: Q) -> "QuerySet[Voucher, tuple[int, int, int]]":
+def _rows(asked: Q) -> QuerySet[Voucher, tuple[int, int, int]]:
     return Voucher.objects.filter(asked).order_by().values_list("year", "serial", "pk")
