@@ -9,7 +9,7 @@ from django.contrib.auth.forms import PasswordChangeForm, SetPasswordForm
 from django.contrib.auth.tokens import default_token_generator
 from django.contrib.auth.views import LoginView, LogoutView
 from django.core.exceptions import PermissionDenied
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -102,7 +102,8 @@ def choose_language(request: HttpRequest) -> HttpResponse:
     back = request.POST.get("next", "")
     if not url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}):
         back = reverse("front")
-    answer = redirect(back)
+    # As it stands: `redirect` would take a word without a slash for the name of a page.
+    answer = HttpResponseRedirect(back)
     if "language" not in request.POST or not form.is_valid():
         messages.error(request, say("That is no language of this ledger. Nothing was changed."))
         return answer

@@ -1,6 +1,7 @@
 """The language of the screens: the member's, else the one chosen in this browser, else as the browser asks."""
 
 from collections.abc import Callable
+from urllib.parse import quote
 
 import pytest
 from django.contrib.auth.forms import SetPasswordForm
@@ -54,6 +55,12 @@ def test_the_language_leads_back_to_no_other_address_than_ours() -> None:
         reverse("choose-language"), {"language": "de", "next": "https://elsewhere.example.org/"}
     )
     assert answer["Location"] == "/"
+
+
+@pytest.mark.parametrize("word", ["nowhere", "people", "\N{REPLACEMENT CHARACTER}"])
+def test_a_word_to_lead_back_to_is_an_address_and_not_the_name_of_a_page(word: str) -> None:
+    answer = Client().post(reverse("choose-language"), {"language": "de", "next": word})
+    assert (answer.status_code, answer["Location"]) == (302, quote(word))
 
 
 def test_a_member_s_language_holds_whatever_the_browser_asks_for(
