@@ -103,6 +103,7 @@ def _report(
         of=f"{of.full_name} ({of.collector_code})",
         club=club.heading,
         made=day_of(now),
+        made_by=maker.full_name,
         warning=say(
             "For {member} alone. It tells exact places, those that are kept back from others too: do not hand it on, and do "
             "not publish it.",
@@ -129,9 +130,9 @@ def _table(rows: Sequence[FindIndex], maker: Member) -> Table:
     return Table(
         say("Finds"),
         (
-            Column(say("Number"), 1.1),
+            Column(say("Number"), 1),
             Column(say("Name"), 2.3),
-            Column(say("Place"), 2.3),
+            Column(say("Place"), 2.5),
             Column(say("Standing"), 1.7),
         ),
         [
@@ -153,9 +154,11 @@ def _table(rows: Sequence[FindIndex], maker: Member) -> Table:
 def _place(find: Find, maker: Member) -> Cell:
     place = place_for(find, maker)
     kept_back = say("kept back from others") if find.blur_step_deg is not None else ""
+    # An error stands on the line of its unit.
+    text = place.text.replace("± ", "±\u00a0").replace(" m)", "\u00a0m)")
     if not place.locality:
-        return cell(place.text or say("not written down"), kept_back)
-    return cell(place.locality, place.text, kept_back)
+        return cell(text or say("not written down"), kept_back)
+    return cell(place.locality, text, kept_back)
 
 
 def _guest(find: Find) -> str:

@@ -10,8 +10,7 @@ from datetime import datetime
 from itertools import islice
 from typing import NamedTuple
 
-from django.db.models import Q
-
+from ledger.bench.models import Determination
 from ledger.club.queries import the_club
 from ledger.days import day_text, short_day_text
 from ledger.exchange.people import NOT_NAMED, PeopleOut
@@ -27,7 +26,6 @@ from ledger.reports.providers import PermitSaid, Specimen, provider
 from ledger.reports.sheet import Block, Cell, Column, Facts, Report, Table, Words, cell
 from ledger.reports.telling import (
     NO_DAY,
-    determined,
     finds_text,
     found_by,
     listed_as,
@@ -53,7 +51,10 @@ def may_make(member: Member, foray: Foray) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Choices:
-    """`one_by_one`: each find is listed, and not the taxa alone. `settled_only`: names that are settled and no others."""
+    """`one_by_one`: each find is listed, and not the taxa alone.
+
+    `settled_only`: names that are settled and no others; what was taken is told all the same.
+    """
 
     one_by_one: bool = False
     settled_only: bool = False
@@ -87,11 +88,20 @@ class _Gathered:
     people: set[str] = field(default_factory=set)
     finders: set[tuple[int, str]] = field(default_factory=set)
     finds: int = 0
+    settled: int = 0
 
 
 def left_out_of(foray: Foray) -> int:
     """How many finds of the foray are kept back from the report: for its maker's eyes, who may know."""
     return foray.finds.count() - with_foray_told(foray.finds.all()).count()
+
+
+def of_other_days(foray: Foray) -> list[str]:
+    """Number and day of finds in the report whose day is not the foray's, as a slip of the pen makes it: for its maker."""
+    rows = with_foray_told(foray.finds.exclude(found_on=foray.held_on)).order_by(
+        "collecting_code", "collecting_serial", "collecting_suffix", "pk"
+    )
+    return [f"{one.collecting_number} ({short_day_text(one.found_on) or say(NO_DAY)})" for one in rows]
 
 
 def owner_report(foray: Foray, choices: Choices, *, now: datetime) -> Report:
@@ -124,7 +134,7 @@ def owner_report(foray: Foray, choices: Choices, *, now: datetime) -> Report:
 
 def _gather(foray: Foray, choices: Choices, people: PeopleOut) -> _Gathered:
     found = _Gathered(names=spoken_names())
-    for finds in _in_lists(foray, choices):
+    for finds in _in_lists(foray):
         kept = [find for find in finds if find.kept]
         specimens = dict(provider().specimens(kept)) if kept else {}
         for key in Find.objects.filter(split_from__in=kept).values_list("split_from_id", flat=True):
@@ -134,10 +144,8 @@ def _gather(foray: Foray, choices: Choices, people: PeopleOut) -> _Gathered:
     return found
 
 
-def _in_lists(foray: Foray, choices: Choices) -> Iterator[Sequence[Find]]:
+def _in_lists(foray: Foray) -> Iterator[Sequence[Find]]:
     rows = with_foray_told(foray.finds.for_list())
-    if choices.settled_only:
-        rows = rows.filter(Q(status=Status.SETTLED))
     ordered = rows.order_by("collecting_code", "collecting_serial", "collecting_suffix", "pk")
     waiting = ordered.iterator(chunk_size=AT_ONCE)
     while finds := list(islice(waiting, AT_ONCE)):
@@ -145,16 +153,20 @@ def _in_lists(foray: Foray, choices: Choices) -> Iterator[Sequence[Find]]:
 
 
 def _add(found: _Gathered, find: Find, specimen: Specimen, choices: Choices, people: PeopleOut) -> None:
-    key, name, spoken = listed_as(find.current_determination, found.names)
-    taxon = found.taxa.setdefault(key, _Taxon(name, spoken))
-    taxon.finds += 1
-    taxon.settled += find.status == Status.SETTLED
-    taxon.taken += find.kept
+    settled = find.status == Status.SETTLED
+    with_name = settled or not choices.settled_only
+    if with_name:
+        key, name, spoken = listed_as(find.current_determination, found.names)
+        taxon = found.taxa.setdefault(key, _Taxon(name, spoken))
+        taxon.finds += 1
+        taxon.settled += settled
+        taxon.taken += find.kept
     found.finds += 1
+    found.settled += settled
     found.people.add(people.named(find.finder_id, find.found_by).name)
     found.finders.add((0, find.found_by) if find.found_by else (find.finder_id, ""))
     if find.kept:
-        lines = specimen.lines or (say("collected; it has no accession number yet"),)
+        lines = specimen.lines or (say("kept; it has no number in the collection yet"),)
         # As everywhere: what was written of leave is told where no permit is linked.
         written = find.permission or (find.foray.permission if find.foray else "")
         under: list[tuple[int | str, str]] = list(specimen.under.items())
@@ -163,13 +175,13 @@ def _add(found: _Gathered, find: Find, specimen: Specimen, choices: Choices, peo
         found.taken.append(
             _Taken(
                 find.collecting_number,
-                name_of(find.current_determination),
+                name_of(find.current_determination) if with_name else ((say("name not settled"), False),),
                 short_day_text(find.found_on),
                 lines,
                 under,
             )
         )
-    if choices.one_by_one:
+    if choices.one_by_one and with_name:
         found.rows.append(_find_row(find, specimen, people))
 
 
@@ -178,11 +190,21 @@ def _find_row(find: Find, specimen: Specimen, people: PeopleOut) -> Sequence[Cel
     named = find.current_determination
     return (
         cell(find.collecting_number, short_day_text(find.found_on) or NO_DAY),
-        Cell(name_of(named), tuple(line for line in (determined(named, people), standing(find)) if line)),
+        Cell(name_of(named), tuple(line for line in (_named_by(named, people), standing(find)) if line)),
         cell(place.short or say("not written down")),
         cell(found_by(find, people)),
         cell(say("taken") if find.kept else say("seen only")),
     )
+
+
+def _named_by(named: Determination | None, people: PeopleOut) -> str:
+    """`named by Carys Bowen, 4 Oct 2026`: who owns a wood need not know what `det.` is short for."""
+    if named is None or not named.name_typed:
+        return ""
+    by = people.named(named.determiner_id, named.determiner_name).name
+    by = say("not named here") if by == NOT_NAMED else by
+    day = short_day_text(named.determined_on)
+    return say("named by {who}, {day}", who=by, day=day) if day else say("named by {who}", who=by)
 
 
 def _permits_in_order(
@@ -196,7 +218,7 @@ def _permits_in_order(
     if not of_foray and foray.permission.strip():
         written.insert(0, foray.permission.strip())
     for words in dict.fromkeys(written):
-        found[words] = PermitSaid(say("Leave as it was written down"), [(say("Words"), words)])
+        found[words] = PermitSaid(say("Leave was given"), [(say("As the club wrote it down"), words)])
     return found
 
 
@@ -248,9 +270,18 @@ def _permit_blocks(permits: dict[int | str, PermitSaid]) -> list[Block]:
 def _taxa_table(found: _Gathered, choices: Choices) -> Table:
     # Without a name last; the others as they are written.
     rows = sorted(found.taxa.items(), key=lambda one: (not one[0], one[0]))
-    not_settled = found.finds - sum(one.settled for one in found.taxa.values())
-    said = [say("Finds whose name is not settled are left out of this list.")] if choices.settled_only else []
-    if not_settled:
+    not_settled = found.finds - found.settled
+    said: list[str] = []
+    if not_settled and choices.settled_only:
+        said.append(
+            say_n(
+                "{n} find of {of} is left out of this list: its name is not settled.",
+                "{n} finds of {of} are left out of this list: their names are not settled.",
+                not_settled,
+                of=found.finds,
+            )
+        )
+    elif not_settled:
         said.append(
             say_n(
                 "{n} find of {of} is not settled: the name may change.",
@@ -277,15 +308,21 @@ def _taxa_table(found: _Gathered, choices: Choices) -> Table:
             )
             for _, one in rows
         ],
-        say("No find of this foray is in the ledger that this report may tell."),
+        say("No name is settled yet.")
+        if found.finds
+        else say("No find of this foray is in the ledger that this report may tell."),
         said,
     )
 
 
 def _taken_table(found: _Gathered, numbers: dict[int | str, int]) -> Table:
     seen = found.finds - len(found.taken)
-    said = []
-    if found.taken:
+    said: list[str] = []
+    if found.taken and not seen:
+        said.append(
+            say_n("Material was taken of the one find.", "Material was taken of all {n} finds.", found.finds)
+        )
+    elif found.taken:
         said.append(
             say_n(
                 "Of {finds} material was taken; {n} find was looked at and left.",

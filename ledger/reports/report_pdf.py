@@ -42,7 +42,7 @@ def print_report(report: Report, paper: str, *, made_at: datetime, language: str
         "what": report.what,
         "of": drawn.text(report.of),
         "club": drawn.text(report.club),
-        "made": say("made {day}", day=report.made),
+        "made": drawn.text(report.made_text),
         "language": language.partition("-")[0],
         "words": {"page": say("page {page} of {pages}"), "read-with-it": say("To be read with it")},
         "warning": drawn.text(report.warning),

@@ -56,6 +56,23 @@ class Table:
     empty: str
     said: Sequence[str] = ()
 
+    @property
+    def is_of_figures(self) -> bool:
+        """Whether it is a word with figures, narrow enough for a phone as it is; others are told there row by row."""
+        return all(column.is_figures for column in self.columns[1:])
+
+    @property
+    def labelled(self) -> list[list[tuple[str, Cell]]]:
+        """The rows, each cell with the word of its column; a cell with nothing in it has none."""
+        words = [column.word for column in self.columns]
+        return [
+            [
+                (word if any(text for text, _ in one.text) else "", one)
+                for word, one in zip(words, row, strict=True)
+            ]
+            for row in self.rows
+        ]
+
 
 @dataclass(frozen=True, slots=True)
 class Bar:
@@ -126,19 +143,29 @@ Block: TypeAlias = Facts | Table | Weeks | Words
 class Report:
     """`what` is the kind of report, `of` what it is about; `warning` stands in a frame before all else.
 
+    `made_by`: who made it, where that is told.
+
     `part` of `parts`: where it is too long for one file.
     """
 
     what: str
     of: str
     club: str
-    made: str
+    made: str  # the day
     blocks: Sequence[Block]
     cautions: Sequence[str]
     warning: str = ""
     part: int = 1
     parts: int = 1
     filed_as: str = field(default="report")
+    made_by: str = ""
+
+    @property
+    def made_text(self) -> str:
+        """Return `made 26 November 2026 by Ada Oak`."""
+        if not self.made_by:
+            return say("made {day}", day=self.made)
+        return say("made {day} by {who}", day=self.made, who=self.made_by)
 
 
 def parts_of(report: Report, rows: int = ROWS_IN_A_PART) -> int:

@@ -1,5 +1,6 @@
 """Reports: what there is, and each as a page and as a PDF."""
 
+from dataclasses import replace
 from urllib.parse import urlencode
 
 from django.contrib import messages
@@ -12,6 +13,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from ledger.forays.models import Foray
+from ledger.handing_on.named import person_leaving
 from ledger.languages import of_the_club, page_language
 from ledger.paper.papers import A4, PAPERS
 from ledger.paper.text import PaperError
@@ -32,8 +34,10 @@ def reports(request: HttpRequest) -> HttpResponse:
     forays = Foray.objects.order_by("-held_on", "name")
     if not request.user.is_curator:
         forays = forays.filter(leader=request.user) if request.user.is_leader else forays.none()
+    listed = list(forays[: FORAYS_SHOWN + 1])
     context = {
-        "forays": forays[:FORAYS_SHOWN],
+        "forays": listed[:FORAYS_SHOWN],
+        "earlier": len(listed) > FORAYS_SHOWN,
         "years": _years() if request.user.is_curator else {},
         "members": _members() if request.user.is_curator else [],
     }
@@ -50,7 +54,7 @@ def owner_report(request: HttpRequest, foray_id: int) -> HttpResponse:
     choices = asked.owner_choices(request.GET)
     # It goes to somebody outside: in the club's language, as its PDF is, whoever makes it.
     with of_the_club():
-        report = for_page(whole := owner.owner_report(foray, choices, now=timezone.now()))
+        report = for_page(whole := _owner_report(request, foray))
         shown = render_to_string("reports/_report.html", {"report": report})
         language = page_language()
     context = {
@@ -61,6 +65,8 @@ def owner_report(request: HttpRequest, foray_id: int) -> HttpResponse:
         "foray": foray,
         "choices": choices,
         "left_out": owner.left_out_of(foray),
+        "other_days": (other_days := owner.of_other_days(foray)),
+        "some_other_days": ", ".join(other_days[:6]) + (" …" if len(other_days) > 6 else ""),
     }
     return render(request, "reports/owner.html", context)
 
@@ -70,9 +76,14 @@ def owner_report(request: HttpRequest, foray_id: int) -> HttpResponse:
 def owner_report_pdf(request: HttpRequest, foray_id: int) -> HttpResponse:
     foray = _foray(request, foray_id)
     with of_the_club():
-        report = owner.owner_report(foray, asked.owner_choices(request.GET), now=timezone.now())
+        report = _owner_report(request, foray)
         part = asked.part_asked(request.GET, parts_of(report))
         return _printed(request, part_of(report, part), "owner-report", foray_id)
+
+
+def _owner_report(request: HttpRequest, foray: Foray) -> Report:
+    report = owner.owner_report(foray, asked.owner_choices(request.GET), now=timezone.now())
+    return replace(report, made_by=person_leaving(request.user).name)
 
 
 def _foray(request: HttpRequest, foray_id: int) -> Foray:
@@ -90,7 +101,7 @@ def _foray(request: HttpRequest, foray_id: int) -> Foray:
 @require_safe
 def year_report(request: HttpRequest) -> HttpResponse:
     chosen = asked.year_asked(request.GET, timezone.localdate())
-    report = yearly.year_report(chosen.year, chosen.beside, now=timezone.now())
+    report = _year_report(request, chosen)
     context = {
         "report": for_page(report),
         "prints": _prints(request, parts_of(report)),
@@ -105,9 +116,14 @@ def year_report(request: HttpRequest) -> HttpResponse:
 @require_safe
 def year_report_pdf(request: HttpRequest) -> HttpResponse:
     chosen = asked.year_asked(request.GET, timezone.localdate())
-    report = yearly.year_report(chosen.year, chosen.beside, now=timezone.now())
+    report = _year_report(request, chosen)
     part = asked.part_asked(request.GET, parts_of(report))
     return _printed(request, part_of(report, part), "year-report")
+
+
+def _year_report(request: HttpRequest, chosen: asked.YearAsked) -> Report:
+    report = yearly.year_report(chosen.year, chosen.beside, now=timezone.now())
+    return replace(report, made_by=person_leaving(request.user).name)
 
 
 # --- of one member ---

@@ -14,7 +14,7 @@ from ledger.club.queries import the_club
 from ledger.days import short_day_text
 from ledger.finds.models import Find, Status
 from ledger.handing_on.named import people_leaving
-from ledger.moments import day_of
+from ledger.moments import day_of, year_of
 from ledger.reports.cautions import cautions
 from ledger.reports.providers import Figure, provider
 from ledger.reports.sheet import Bar, Block, Column, Report, Table, Weeks, Words, cell
@@ -50,7 +50,7 @@ def year_report(year: int, beside: int, *, now: datetime) -> Report:
         club=club.heading,
         made=day_of(now),
         blocks=[
-            _numbers(year, beside, len(new), len(new_then)),
+            _numbers(year, beside, len(new), len(new_then), now),
             _weeks(year, beside),
             new_table(new, people),
             taxa_table(year, beside),
@@ -73,7 +73,7 @@ def year_report(year: int, beside: int, *, now: datetime) -> Report:
 # --- in numbers ---
 
 
-def _numbers(year: int, beside: int, new: int, new_then: int) -> Table:
+def _numbers(year: int, beside: int, new: int, new_then: int, now: datetime) -> Table:
     table = _compared(say("In numbers"), _figures(year, new), _figures(beside, new_then), year, beside)
     said = [
         say(
@@ -84,6 +84,8 @@ def _numbers(year: int, beside: int, new: int, new_then: int) -> Table:
         ),
         say("Standing is as it is today, of finds of either year."),
     ]
+    if (present := year_of(now)) in (year, beside):
+        said.insert(1, say("{year} is not over: it is counted up to {day}.", year=present, day=day_of(now)))
     return Table(table.heading, table.columns, table.rows, table.empty, said)
 
 
@@ -177,6 +179,11 @@ def _safe(year: int) -> Block:
     counted: dict[tuple[str, bool], int] = {}
     for kind, good, n in runs.order_by().values_list("kind", "good").annotate(Count("pk")):
         counted[kind, good] = n
+    if not counted:
+        return Words(
+            say("Safe keeping"),
+            [say("No backup and no rehearsal of {year} is on record. Ask the keeper.", year=year)],
+        )
     lines = []
     for kind in (BackupRun.Kind.BACKUP, BackupRun.Kind.REHEARSAL):
         good, bad = counted.get((kind, True), 0), counted.get((kind, False), 0)

@@ -5,7 +5,7 @@ from datetime import date
 
 from django.db.models import Count, Exists, Max, Min, OuterRef, Q, QuerySet, Subquery
 
-from ledger.days import short_day_text
+from ledger.days import short_day_text, short_month_text
 from ledger.exchange.people import PeopleOut
 from ledger.finds.models import Status
 from ledger.forays.models import Foray
@@ -14,7 +14,7 @@ from ledger.reports.telling import NO_DAY, found_by, name_of_taxon, spoken_name,
 from ledger.search.keys import first_key_of, last_key_of
 from ledger.search.models import FindIndex
 from ledger.taxa.models import Taxon
-from ledger.words import say, say_n
+from ledger.words import Said, say, say_n
 from ledger.year import queries
 from ledger.year.cells import NONE
 
@@ -33,19 +33,23 @@ def entries_of(year: int) -> "QuerySet[FindIndex]":
 
 
 def new_taxa(year: int) -> list[Taxon]:
-    """Taxa with a find of that year and none of a day before it."""
+    """Taxa with a find of that year and none of a day before it, each named without a doubt or a group."""
     found = queries.taxa_of_year(year).keys() - {NONE}
-    first, _ = days_of(year)
+    first, last = days_of(year)
     # From the first day there is: a find without a day lies below all others, and is no earlier one.
-    earlier = FindIndex.objects.filter(
-        taxon=OuterRef("pk"), latest__gte=first_key_of(date.min), latest__lt=first_key_of(first)
-    )
-    return list(Taxon.objects.filter(~Exists(earlier), pk__in=found).order_by("name"))
+    earlier = _of_that_name().filter(latest__gte=first_key_of(date.min), latest__lt=first_key_of(first))
+    within = _of_that_name().filter(latest__range=(first_key_of(first), last_key_of(last)))
+    return list(Taxon.objects.filter(~Exists(earlier), Exists(within), pk__in=found).order_by("name"))
+
+
+def _of_that_name() -> "QuerySet[FindIndex]":
+    """The finds of the taxon in question. One named cf., aff. or as a group has not been told to be it."""
+    return FindIndex.objects.filter(taxon=OuterRef("pk"), find__current_determination__qualifier="")
 
 
 def new_table(taxa: Sequence[Taxon], people: PeopleOut) -> Table:
     """New taxa with their first find."""
-    entries = FindIndex.objects.filter(taxon=OuterRef("pk"), latest__gte=first_key_of(date.min))
+    entries = _of_that_name().filter(latest__gte=first_key_of(date.min))
     firsts = Subquery(entries.order_by("latest", "id").values("id")[:1])
     keys = dict(
         Taxon.objects.filter(pk__in=[one.pk for one in taxa])
@@ -53,17 +57,19 @@ def new_table(taxa: Sequence[Taxon], people: PeopleOut) -> Table:
         .values_list("pk", "first")
     )
     found = FindIndex.objects.select_related("find__finder").in_bulk(list(keys.values()))
-    finds = {taxon: found[key].find for taxon, key in keys.items()}
+    firsts_of = {taxon: found[key] for taxon, key in keys.items()}
     names = spoken_names()
     rows = [
         (
             Cell(name_of_taxon(taxon), tuple(filter(None, [spoken_name(taxon, names)]))),
-            cell(short_day_text(find.found_on) or NO_DAY, find.collecting_number),
-            cell(found_by(find, people)),
-            cell(standing(find)),
+            cell(_day_leaving(row.found_on), row.find.collecting_number)
+            if row.step_deg is None
+            else cell(_day_leaving(row.found_on, kept_back=True)),
+            cell(found_by(row.find, people)),
+            cell(standing(row.find)),
         )
         for taxon in taxa
-        for find in [finds[taxon.pk]]
+        for row in [firsts_of[taxon.pk]]
     ]
     return Table(
         say("New for the club"),
@@ -75,20 +81,44 @@ def new_table(taxa: Sequence[Taxon], people: PeopleOut) -> Table:
         ),
         rows,
         say("No taxon was found for the first time."),
-        [say("No earlier day is in the ledger. What is not settled may yet turn out to be something else.")]
+        [
+            say(
+                "No earlier day is in the ledger. What is not settled may yet turn out to be something else."
+            ),
+            *_month_alone(any(row.step_deg is not None for row in firsts_of.values())),
+        ]
         if rows
         else [],
     )
 
 
+def _day_leaving(day: date | None, *, kept_back: bool = False) -> Said:
+    """The day of a find; of one whose place is kept back its month, since the day and the forays would tell the place."""
+    if day is None:
+        return say(NO_DAY)
+    if not kept_back:
+        return short_day_text(day)
+    return say("{month} {year}", month=short_month_text(day.month), year=day.year)
+
+
+def _month_alone(needed: bool) -> list[str]:
+    if not needed:
+        return []
+    return [
+        say("Of a find whose place is kept back the month alone is told, since its day would tell the foray.")
+    ]
+
+
 def taxa_table(year: int, beside: int) -> Table:
     here, there = queries.taxa_of_year(year), queries.taxa_of_year(beside)
+    told = Q(step_deg__isnull=True)
     days = {
-        taxon: (first, last, settled)
-        for taxon, first, last, settled in entries_of(year)
+        row["taxon"]: row
+        for row in entries_of(year)
         .order_by()
-        .values_list("taxon")
-        .annotate(Min("found_on"), Max("found_on"))
+        .values("taxon")
+        .annotate(first=Min("found_on"), last=Max("found_on"))
+        .annotate(first_told=Min("found_on", filter=told), last_told=Max("found_on", filter=told))
         .annotate(settled=Count("pk", filter=_settled()))
     }
     taxa = Taxon.objects.filter(pk__in=here).order_by("name")
@@ -105,17 +135,30 @@ def taxa_table(year: int, beside: int) -> Table:
         [
             (
                 Cell(name_of_taxon(taxon)),
-                cell(short_day_text(days[taxon.pk][0])),
-                cell(short_day_text(days[taxon.pk][1])),
+                *(
+                    cell(_day_leaving(of[end], kept_back=of[end] != of[f"{end}_told"]))
+                    for end in ("first", "last")
+                ),
                 cell(here[taxon.pk]),
-                cell(days[taxon.pk][2]),
+                cell(of["settled"]),
                 cell(there.get(taxon.pk, 0)),
             )
             for taxon in taxa
             if taxon.pk in days
+            for of in [days[taxon.pk]]
         ],
         say("No find of {year} has a name of the reference.", year=year),
-        [_missing(here, there, beside)],
+        [
+            *_missing(here, there, beside),
+            *(
+                [say("A find named with cf. or aff., or as a group, counts with its taxon here.")]
+                if days
+                else []
+            ),
+            *_month_alone(
+                any(of[end] != of[f"{end}_told"] for of in days.values() for end in ("first", "last"))
+            ),
+        ],
     )
 
 
@@ -123,14 +166,18 @@ def _settled() -> Q:
     return Q(status=Status.SETTLED)
 
 
-def _missing(here: dict[int, int], there: dict[int, int], beside: int) -> str:
+def _missing(here: dict[int, int], there: dict[int, int], beside: int) -> list[str]:
     gone = len(there.keys() - here.keys() - {NONE})
-    return say_n(
-        "{n} taxon of {year} was not found again, which is not the same as not there.",
-        "{n} taxa of {year} were not found again, which is not the same as not there.",
-        gone,
-        year=beside,
-    )
+    if not gone:
+        return []
+    return [
+        say_n(
+            "{n} taxon of {year} was not found again, which is not the same as not there.",
+            "{n} taxa of {year} were not found again, which is not the same as not there.",
+            gone,
+            year=beside,
+        )
+    ]
 
 
 # --- forays and people ---

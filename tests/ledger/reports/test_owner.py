@@ -90,7 +90,17 @@ def test_settled_names_alone_can_be_asked_for_and_the_report_says_so(foray: Fora
     find_of(foray, collector, status="settled")
     text = told(foray, Choices(settled_only=True))
     assert "Trametes versicolor" in text and "Stereum" not in text
-    assert "Finds whose name is not settled are left out of this list." in text
+    assert "1 find of 2 is left out of this list: its name is not settled." in text
+
+
+def test_without_a_settled_name_what_was_taken_is_told_all_the_same(foray: Foray, collector: Member) -> None:
+    find_of(foray, collector, "Stereum hirsutum", status="held", collecting_serial=118)
+    report = owner_report(foray, Choices(one_by_one=True, settled_only=True), now=NOW)
+    assert table(report, "What was found") == table(report, "Find by find") == []
+    assert [row[:2] for row in table(report, "What was taken")] == [["AT 118", "name not settled"]]
+    text = told(foray, Choices(settled_only=True))
+    assert "1 find by 1 person" in text and "Material was taken of the one find." in text
+    assert "No name is settled yet." in text
 
 
 def test_an_old_name_is_counted_with_the_new_and_an_opinion_is_told_with_who_gave_it(
@@ -100,7 +110,9 @@ def test_an_old_name_is_counted_with_the_new_and_an_opinion_is_told_with_who_gav
     find_of(foray, collector, name_typed="Coriolus versicolor", determiner=curator)
     report = owner_report(foray, BOTH, now=NOW)
     assert table(report, "What was found")[0][0] == "Trametes versicolor (L.) Lloyd"
-    assert "Coriolus versicolor = Trametes versicolor (L.) Lloyd det. Carys Bowen, 3 Oct 2026" in told(foray)
+    assert "Coriolus versicolor = Trametes versicolor (L.) Lloyd named by Carys Bowen, 3 Oct 2026" in told(
+        foray
+    )
 
 
 def test_what_was_taken_is_told_with_its_permit_in_the_permit_s_own_words(
@@ -124,7 +136,7 @@ def test_what_was_taken_is_told_with_its_permit_in_the_permit_s_own_words(
     rows = table(owner_report(foray, Choices(), now=NOW), "What was taken")
     assert [(row[0], row[2], row[3]) for row in rows] == [
         ("AT 118", f"accessioned as {voucher}", "No. 1"),
-        ("AT 119", "collected; it has no accession number yet", "No. 1"),
+        ("AT 119", "kept; it has no number in the collection yet", "No. 1"),
     ]
 
 
@@ -139,7 +151,7 @@ def test_a_mixture_that_was_split_does_not_wait_for_a_number(foray: Foray, colle
     )
     assert [row[2] for row in table(owner_report(foray, Choices(), now=NOW), "What was taken")] == [
         "a mixed gathering; its shares stand by themselves",
-        "collected; it has no accession number yet",
+        "kept; it has no number in the collection yet",
     ]
 
 
@@ -156,8 +168,8 @@ def test_leave_that_was_only_written_down_is_told_as_it_was_written(foray: Foray
     find_of(foray, collector)
     find_of(foray, collector, permission="Leave for this tree alone")
     text = told(foray)
-    assert "No. 1 Leave as it was written down Words Leave by word of mouth, two of a kind" in text
-    assert "No. 2 Leave as it was written down Words Leave for this tree alone" in text
+    assert "No. 1 Leave was given As the club wrote it down Leave by word of mouth, two of a kind" in text
+    assert "No. 2 Leave was given As the club wrote it down Leave for this tree alone" in text
     assert "none on record" not in text
 
 
@@ -216,7 +228,7 @@ def test_people_are_named_as_they_agreed(
     find_of(foray, stranger)
     find_of(foray, curator, found_by="Gwen Guest")
     text = told(foray)
-    assert "Found by AT, Sam Oakley, and 1 guest not named here" in text and f"det. {NOT_NAMED}" in text
+    assert "Found by AT, Sam Oakley, and 1 guest not named here" in text and f"named by {NOT_NAMED}" in text
     assert "3 finds by 3 people" in text
     assert not any(name in text for name in ("Ada Thorne", "Gwen Guest", "Dr Outside", "Carys Bowen"))
     note_agreed(["Gwen Guest"], by=curator, now=NOW)
@@ -278,6 +290,28 @@ def test_its_maker_alone_is_told_how_many_finds_are_left_out(
     assert "1 find of this foray is left out" in desk.get(address).content.decode()
     pdf = desk.get(reverse("owner-report-pdf", args=[foray.pk])).content
     assert "For your eyes" not in text_of(pdf)
+
+
+def test_its_maker_is_told_of_finds_whose_day_is_not_the_foray_s(
+    foray: Foray, collector: Member, leader: Member, browser_of: Callable[[Member], Client]
+) -> None:
+    desk, address = browser_of(leader), reverse("owner-report", args=[foray.pk])
+    find_of(foray, collector, found_on=foray.held_on)
+    assert "another day than the foray" not in desk.get(address).content.decode()
+    find_of(foray, collector, found_on=date(2062, 10, 3), collecting_serial=118)
+    find_of(foray, collector, found_on=date(2061, 10, 3), collecting_serial=119, own_blur_step_deg=0.1)
+    page = desk.get(address).content.decode()
+    assert "1 find has another day than the foray" in page and "AT 118 (3 Oct 2062)" in page
+    assert "AT 119" not in page
+
+
+def test_it_says_who_made_it_as_they_agreed_to_be_named(
+    foray: Foray, leader: Member, browser_of: Callable[[Member], Client]
+) -> None:
+    address = reverse("owner-report-pdf", args=[foray.pk])
+    assert " by LM " in text_of(browser_of(leader).get(address).content)
+    Member.objects.filter(pk=leader.pk).update(named_outside=True)
+    assert f" by {leader.full_name} " in text_of(browser_of(leader).get(address).content)
 
 
 def test_another_leader_and_one_who_leads_no_more_make_none(

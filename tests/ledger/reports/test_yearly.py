@@ -99,6 +99,29 @@ def test_a_taxon_is_new_where_no_earlier_day_has_it(collector: Member) -> None:
     assert rows(made(2019, 2018), "New for the club")[0][0] == "Stereum hirsutum (L.) Lloyd"
 
 
+def test_a_taxon_is_not_new_by_a_find_that_was_named_with_a_doubt_or_as_a_group(collector: Member) -> None:
+    for serial, qualifier in enumerate(("cf.", "group"), 57):
+        find: Find = FindFactory(finder=collector, found_on=date(2026, 5, 1), collecting_serial=serial)
+        name_find(find, TaxonFactory(name="Trametes versicolor"), qualifier=qualifier)
+    assert rows(made(), "New for the club") == []
+    found(collector, date(2026, 7, 1), collecting_serial=60)
+    assert [row[1] for row in rows(made(), "New for the club")] == ["1 Jul 2026"]
+
+
+def test_of_a_place_kept_back_no_day_is_told_that_would_tell_the_foray(
+    collector: Member, leader: Member
+) -> None:
+    foray = ForayFactory(leader=leader, held_on=date(2026, 10, 3))
+    kept_back = {"foray": foray, "own_blur_step_deg": 0.1, "collecting_serial": 777}
+    found(collector, date(2026, 10, 3), "Ganoderma lucidum", **kept_back)
+    report = made()
+    assert rows(report, "New for the club")[0][1] == "Oct 2026"
+    assert rows(report, "Taxa, with their first and last day")[0][1:3] == ["Oct 2026", "Oct 2026"]
+    assert "777" not in told(report) and "the month alone is told" in told(report)
+    found(collector, date(2026, 11, 4), "Ganoderma lucidum")
+    assert rows(made(), "Taxa, with their first and last day")[0][1:3] == ["Oct 2026", "4 Nov 2026"]
+
+
 def test_taxa_have_their_first_and_last_day_and_the_finds_of_the_other_year(collector: Member) -> None:
     found(collector, date(2025, 6, 1), "Stereum hirsutum")
     found(collector, date(2025, 6, 1))
@@ -220,7 +243,7 @@ def test_it_costs_the_same_however_much_was_found(
     for at in range(count):
         find = found(collector, date(2026, 10, 1 + at), f"Trametes number{'abcde'[at]}", foray=ForayFactory())
         make_part(accession(find.pk, by=curator, now=NOW).pk, "slide", by=curator, now=NOW)
-    with django_assert_num_queries(87):  # type: ignore[attr-defined]
+    with django_assert_num_queries(85):  # type: ignore[attr-defined]
         made()
 
 
