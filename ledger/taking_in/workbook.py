@@ -9,9 +9,12 @@ import zipfile
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
+from itertools import repeat
+from operator import is_
 from typing import Any
 
 from openpyxl import load_workbook
+from openpyxl.cell.read_only import EMPTY_CELL
 
 from ledger.exchange.tables import number_text
 from ledger.taking_in.grid import MOST_COLUMNS, MOST_ROWS, Grid, grid_of
@@ -177,6 +180,9 @@ def _rows(page: Any) -> Iterator[tuple[int, Sequence[str], str]]:
                     most=f"{_MOST_LINES:,}",
                 )
             )
+        # A cell that is far below has thousands of lines above it that hold none: those are not read cell by cell.
+        if all(map(is_, cells, repeat(EMPTY_CELL))):
+            continue
         wrong, texts = "", []
         for cell in cells:
             try:

@@ -67,6 +67,15 @@ def test_a_workbook_whose_first_sheet_is_empty_is_read_from_the_next() -> None:
     assert grid.header == ("Date", "Species", "Where found") and grid.sheet == "Sheet1"
 
 
+def test_lines_that_hold_nothing_are_not_read_cell_by_cell(monkeypatch: pytest.MonkeyPatch) -> None:
+    read: list[object] = []
+    monkeypatch.setattr(
+        "ledger.taking_in.workbook._text", lambda cell: read.append(cell) or str(cell.value or "")
+    )
+    grid = read_workbook(workbook([*TITLED[2:], *([[]] * 500), ["2025-10-05", "Fomes fomentarius", "Cwm"]]))
+    assert len(grid.rows) == 2 and len(read) <= 3 * 1000
+
+
 def test_a_month_is_no_wrong_day_but_is_kept_beside_the_find(reference: Reference, curator: Member) -> None:
     report = taken_in("d,n\nSept 2025,a\n", Mapped({0: "found_on", 1: "note"}), curator)
     find = Find.objects.get()
