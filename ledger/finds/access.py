@@ -10,7 +10,7 @@ from django.db.models import Q, QuerySet
 from ledger.bench.models import Flag, Question
 from ledger.finds import tables
 from ledger.finds.entries import PLACE_FIELDS
-from ledger.finds.history import field_label
+from ledger.finds.history import field_label, value_shown
 from ledger.finds.models import Find, Photo
 from ledger.people.models import Member, Role
 from ledger.phone.models import WaitingVersion
@@ -251,8 +251,8 @@ def shown_changes(find: Find, member: Member) -> list[ShownChange]:
                 at=change.changed_at,
                 by=change.by.full_name,
                 what=field_label(change.field),
-                old="" if kept_back else change.old,
-                new=say("kept back") if kept_back else change.new,
+                old="" if kept_back else value_shown(change.field, change.old),
+                new=say("kept back") if kept_back else value_shown(change.field, change.new),
                 replaced=change.field not in _SAID_FREELY,
             )
         )

@@ -7,7 +7,7 @@ from django.http import QueryDict
 
 from ledger.finds.forms import FindForm
 from ledger.finds.forms_readings import ReadingsForm
-from ledger.finds.history import field_label
+from ledger.finds.history import field_label, value_shown
 from ledger.finds.models import Change
 
 
@@ -36,7 +36,8 @@ def merged(
     data, told = data.copy(), []
     for change in {change.field: change for change in changes}.values():
         yours = mine.get(change.field, "")
-        told.append(Meanwhile(field_label(change.field), change.by.full_name, change.old, change.new, yours))
+        shown = (value_shown(change.field, text) for text in (change.old, change.new, yours))
+        told.append(Meanwhile(field_label(change.field), change.by.full_name, *shown))
         if yours == change.old:
             _take_stored(data, change.field, stored, stored_readings)
     return data, told

@@ -3,7 +3,7 @@
 from typing import Any
 
 from ledger.finds.actions import FindChanged
-from ledger.finds.history import as_text, field_label
+from ledger.finds.history import as_text, field_label, value_shown
 from ledger.finds.meanwhile import box_of
 from ledger.finds.models import Find
 from ledger.people.models import Member
@@ -57,9 +57,9 @@ def changed_meanwhile(changed: FindChanged, message: Message, by: Member) -> dic
                 "field": field,
                 "label": field_label(field),
                 "by": say("you") if change.by_id == by.pk else change.by.full_name,
-                "was": was,
-                "now": change.new,
-                "yours": mine.get(field, ""),
+                "was": value_shown(field, was),
+                "now": value_shown(field, change.new),
+                "yours": value_shown(field, mine.get(field, "")),
                 "box": box_of(field),
             }
             for field, (was, change) in latest.items()
@@ -77,7 +77,7 @@ def _also(changed: FindChanged, by: Member) -> list[str]:
             "{field} by {name}: {new}",
             field=field_label(change.field),
             name=change.by.full_name,
-            new=change.new or say("taken back"),
+            new=value_shown(change.field, change.new) or say("taken back"),
         )
         for change in changed.changes
         if not box_of(change.field) and change.field != "logged" and change.by_id != by.pk
