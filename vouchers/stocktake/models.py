@@ -5,7 +5,7 @@ import uuid
 from django.conf import settings
 from django.db import models
 
-from vouchers.stocktake.said import code_shown
+from vouchers.stocktake.said import code_shown, said_again
 from vouchers.stocktake.ways import KIND_WORDS, way_of
 
 
@@ -89,6 +89,11 @@ class Settlement(models.Model):
         """What was done, in words."""
         way = way_of(self.kind, self.way)
         return way.words if way else self.way
+
+    @property
+    def said_shown(self) -> str:
+        """The difference in the reader's language; the row holds it in English."""
+        return said_again(self.said)
 
     @property
     def kind_words(self) -> str:
