@@ -113,7 +113,7 @@ Code = VoucherCode | PartCode | PlaceCode | TrayCode | ForeignCode | UnknownCode
 # Every stroke that a keyboard, a word processor or a telephone may put for a hyphen.
 _STROKES = str.maketrans(dict.fromkeys("‐‑‒–—―−﹣－_", "-"))
 _NUMBER = re.compile(r"(?:([A-Z]{2,8})[ -]*)?(\d{4})[ /-]+(\d{1,6})(?:[ /-]*([A-Z])[ -]?0*(\d{1,3}))?")
-_PLACE_OR_TRAY = re.compile(r"(?:([A-Z]{2,8})[ -]+)?(PLACE|TRAY)[ .-]*0*(\d{1,6})")
+_PLACE_OR_TRAY = re.compile(r"(?:([A-Z]{2,8})[ -]+)?(PLACE|PLATZ|TRAY)[ .-]*0*(\d{1,6})")
 
 
 def read_code(text: str, prefix: str | Collection[str]) -> Code:
@@ -127,7 +127,8 @@ def read_code(text: str, prefix: str | Collection[str]) -> Code:
     typed = " ".join(text.translate(_STROKES).upper().split())
     if found := _PLACE_OR_TRAY.fullmatch(typed):
         given, what, digits = found[1] or ours[0], found[2], int(found[3])
-        code = PlaceCode(given, digits) if what == "PLACE" else TrayCode(given, digits)
+        # A German page calls it "Platz 7", which is then typed; what is printed says PLACE.
+        code = TrayCode(given, digits) if what == "TRAY" else PlaceCode(given, digits)
         return _ours_or_foreign(code, given, ours) if digits else UnknownCode(typed[:60])
     found = _NUMBER.fullmatch(typed)
     if found is None or int(found[3]) == 0 or (found[4] and int(found[5]) == 0):

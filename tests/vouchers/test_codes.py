@@ -40,7 +40,7 @@ def test_a_part_is_read_however_it_is_typed(typed: str) -> None:
     assert (code.kind, code.text) == ("slide", "TFG 2026-0118 S1")
 
 
-@pytest.mark.parametrize("typed", ["TFG PLACE 17", "place 17", "tfg-place-017", "TFG PLACE17"])
+@pytest.mark.parametrize("typed", ["TFG PLACE 17", "place 17", "tfg-place-017", "TFG PLACE17", "Platz 17"])
 def test_a_place_is_read(typed: str) -> None:
     assert read_code(typed, "TFG") == PlaceCode("TFG", 17)
 

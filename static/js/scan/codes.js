@@ -3,7 +3,7 @@
 
 const LETTERS = "DSPTW"; // a kind of part each; the first packet has none
 const NUMBER = /^(?:([A-Z]{2,8})[ -]*)?([0-9]{4})[ /-]+([0-9]{1,6})(?:[ /-]*([A-Z])[ -]?0*([0-9]{1,3}))?$/;
-const PLACE_OR_TRAY = /^(?:([A-Z]{2,8})[ -]+)?(PLACE|TRAY)[ .-]*0*([0-9]{1,6})$/;
+const PLACE_OR_TRAY = /^(?:([A-Z]{2,8})[ -]+)?(PLACE|PLATZ|TRAY)[ .-]*0*([0-9]{1,6})$/;
 const STROKES = /[‐‑‒–—―−﹣－_]/g;
 
 const words = (text) => text.split(/\s+/).filter(Boolean).join(" ");
@@ -19,7 +19,8 @@ export function readCode(text, prefixes) {
   const ours = (code, prefix) => (prefixes.includes(prefix) ? code : { kind: "foreign", text: code.text });
   const place = PLACE_OR_TRAY.exec(typed);
   if (place) {
-    const [, given, what, digits] = place;
+    const [, given, called, digits] = place;
+    const what = called === "PLATZ" ? "PLACE" : called;
     const prefix = given ?? prefixes[0];
     const number = Number(digits);
     if (!number) return unknown(text);
