@@ -166,7 +166,9 @@ def lowered(word: str, /) -> Said:
     """A word within a sentence: in small letters where it is English, else as its language writes it there."""
     said = say(word)
     english = said.english.lower()
-    text = english if str(said) == said.english else str(said)
+    # A word may be the same in both: "Institution" keeps its capital in German.
+    is_english = _in_english.get() or (_language() or "en").startswith("en")
+    text = english if is_english and str(said) == said.english else str(said)
     return Said(text, english, said.kept() | {"f": "lowered"})
 
 

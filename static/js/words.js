@@ -21,7 +21,8 @@ export function sayN(one, many, n, values) {
 /** A word within a sentence: in small letters where it is English, else as its language writes it there. */
 export function lowered(word) {
   const said = say(word);
-  return said === word ? word.toLowerCase() : said;
+  // The page of another language has a catalogue; a word may be the same in both: "Institution".
+  return said === word && !globalThis.ledgerWords ? word.toLowerCase() : said;
 }
 
 /**

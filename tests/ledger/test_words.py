@@ -43,7 +43,7 @@ def _many(one: str, many: str, n: int) -> str:
 
 @pytest.fixture
 def german() -> Iterator[None]:
-    before = words._gettext, words._ngettext
+    before = words._gettext, words._ngettext, words._language
     words.use(lambda message: GERMAN.get(message, message), _many)
     yield
     words.use(*before)
@@ -147,6 +147,11 @@ def test_several_sentences_are_kept_as_one(german: None) -> None:
 def test_a_noun_within_a_sentence_is_small_in_english_alone(german: None) -> None:
     said = lowered("Cap width")
     assert (said, said.english, lowered("Pores")) == ("Hutbreite", "cap width", "pores")
+
+
+def test_a_noun_that_is_the_same_in_both_languages_keeps_its_capital(german: None) -> None:
+    words.use(words._gettext, words._ngettext, lambda: "de")
+    assert (lowered("Institution"), lowered("Institution").english) == ("Institution", "institution")
 
 
 def test_letters_that_were_changed_are_changed_when_it_is_said_again(german: None) -> None:
