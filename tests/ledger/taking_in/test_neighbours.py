@@ -157,3 +157,17 @@ def test_a_wrong_cell_is_told_in_words_of_the_table(
     (line,) = actions.look_at(taking, by=curator, now=NOW).lines
     assert line.state == "wrong" and said in " ".join(line.says)
     assert not Find.objects.exists()
+
+
+def test_columns_as_german_clubs_call_them_are_proposed() -> None:
+    header = ["Nr.", "Art", "Funddatum", "Sammler", "Fundort", "Genauigkeit (m)", "Substrat", "Bemerkung"]
+    assert list(proposed(header, {}).values()) == [
+        "number",
+        "name_typed",
+        "found_on",
+        "finder",
+        "locality",
+        "uncertainty_m",
+        "host",
+        "note",
+    ]
