@@ -218,7 +218,7 @@ def _permits_in_order(
     if not of_foray and foray.permission.strip():
         written.insert(0, foray.permission.strip())
     for words in dict.fromkeys(written):
-        found[words] = PermitSaid(say("Leave was given"), [(say("As the club wrote it down"), words)])
+        found[words] = PermitSaid(words, [(say("Source"), say("as the club wrote it down"))])
     return found
 
 
@@ -259,7 +259,7 @@ def _permit_blocks(permits: dict[int | str, PermitSaid]) -> list[Block]:
         Facts(
             heading if at == 0 else "",
             [
-                (_number(at + 1), [said.called]),
+                (_number(at + 1), said.called.splitlines() or [""]),
                 *((word, text.splitlines() or [""]) for word, text in said.says),
             ],
         )
@@ -380,11 +380,11 @@ def _finds_table(found: _Gathered) -> Table:
     return Table(
         say("Find by find"),
         (
-            Column(say("Number"), 1),
-            Column(say("Name"), 2.2),
-            Column(say("Place"), 1.8),
+            Column(say("Number"), 0.9),
+            Column(say("Name"), 2.4),
+            Column(say("Place"), 1.7),
             Column(say("Found by"), 1),
-            Column(say("Material"), 1),
+            Column(say("Material"), 1.1),
         ),
         found.rows,
         say("No find is listed."),

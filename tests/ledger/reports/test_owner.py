@@ -168,8 +168,8 @@ def test_leave_that_was_only_written_down_is_told_as_it_was_written(foray: Foray
     find_of(foray, collector)
     find_of(foray, collector, permission="Leave for this tree alone")
     text = told(foray)
-    assert "No. 1 Leave was given As the club wrote it down Leave by word of mouth, two of a kind" in text
-    assert "No. 2 Leave was given As the club wrote it down Leave for this tree alone" in text
+    assert "No. 1 Leave by word of mouth, two of a kind Source as the club wrote it down" in text
+    assert "No. 2 Leave for this tree alone Source as the club wrote it down" in text
     assert "none on record" not in text
 
 
