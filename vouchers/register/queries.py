@@ -36,7 +36,7 @@ def page_for(
     asked = _of_number(typed) if typed else Q()
     if asked is not None:
         return Paginator(rows.filter(asked), per_page).get_page(number), False
-    wanted = int(number) if number and number.isdecimal() and len(number) < 6 else 1
+    wanted = max(1, int(number)) if number and number.isdecimal() and len(number) < 6 else 1
     keys, are_all = Found(typed, by_locality=by_locality).up_to(wanted * per_page + 1)
     page = Paginator(keys, per_page).get_page(wanted)
     page.object_list = in_order(page.object_list, rows)

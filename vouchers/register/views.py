@@ -42,12 +42,14 @@ def vouchers(request: HttpRequest) -> HttpResponse:
     )
     shown = {
         "page": page,
+        "rows": [(voucher, place_for(voucher.find, request.user).short) for voucher in page],
         "goes_on": goes_on,
         "typed": typed,
         "example": queries.example_number(the_club()),
         "years": years_of_books(),
         "papers": PAPERS.values(),
-        "waiting": waiting_sentence(timezone.now()),
+        # What waits is told where the register is opened, and is not in the way of who looks one up after the other.
+        "waiting": "" if typed else waiting_sentence(timezone.now()),
         "without_number": 0 if typed else queries.count_without_number(),
         "most_counted": queries.MOST_COUNTED,
     }

@@ -100,9 +100,29 @@ def test_pages_of_the_many_follow_one_another_and_name_no_count(
     assert [[row.serial for row in page] for page, _ in pages] == [[12, 11, 9], [8, 6, 5], [3, 2]]
     assert [goes_on for _, goes_on in pages] == [True, True, False]
     assert [row.serial for row in page_for(for_list(), "trametes", "77", per_page=3)[0]] == [3, 2]
+    assert [row.serial for row in page_for(for_list(), "trametes", "0", per_page=3)[0]] == [12, 11, 9]
     monkeypatch.setattr("vouchers.register.views.PER_PAGE", 3)
     shown = browser_of(curator).get(reverse("vouchers"), {"q": "trametes"}).content.decode()
     assert "1–3 of many" in shown and "page=2" in shown
+
+
+def test_an_answer_says_how_many_they_are_and_where_each_was_found(
+    register: None, curator: Member, browser_of: Callable[[Member], Client]
+) -> None:
+    shown = browser_of(curator).get(reverse("vouchers"), {"q": "quarry"}).content.decode()
+    assert "3 vouchers answer to “quarry”" in shown and shown.count("Quarry Edge") == 3
+
+
+def test_what_waits_is_not_in_the_way_of_an_answer(
+    register: None,
+    curator: Member,
+    browser_of: Callable[[Member], Client],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("vouchers.register.views.waiting_sentence", lambda _: "Nine finds wait.")
+    desk = browser_of(curator)
+    assert "Nine finds wait." in desk.get(reverse("vouchers")).content.decode()
+    assert "Nine finds wait." not in desk.get(reverse("vouchers"), {"q": "quarry"}).content.decode()
 
 
 def test_labels_are_not_offered_for_all_that_nobody_counted(
