@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from datetime import date, datetime, time
 from typing import Any
 
+from ledger.days import day_again
 from ledger.finds.entries import RECORD_FIELDS
 from ledger.finds.models import Change, Find
 from ledger.people.models import Member
@@ -85,6 +86,9 @@ _CHOSEN = frozenset(
 # What a line may say beside them, by its English words: marked here, said where it is shown.
 _PLAIN = {said.english: said for said in (later("yes"), later("no"), later("from photos"))}
 _SPREAD = re.compile(r"(?P<ends>.+), mean (?P<mean>[\d.]+) \(n = (?P<n>\d+)\)(?P<rest>.*)")
+_BY_PHONE = re.compile(
+    r"(?P<number>.*), by phone, kept (?P<day>\d+ \w+ \d{4}), (?P<kept>[\d:]+)(?:, sent (?P<sent>[\d:]+))?"
+)
 _PER_MM = re.compile(r"(?P<number>[\d.–]+) per mm(?P<rest>.*)")
 
 
@@ -94,6 +98,11 @@ def value_shown(field: str, text: str) -> str:
         return text
     if field in ("flag settled", "flags settled"):
         return _flags_shown(text)
+    if field == "logged" and (found := _BY_PHONE.fullmatch(text)):
+        values = found.groupdict() | {"day": day_again(found["day"])}
+        if found["sent"]:
+            return say("{number}, by phone, kept {day}, {kept}, sent {sent}", **values)
+        return say("{number}, by phone, kept {day}, {kept}", **values)
     if field == "photos" and (added := re.fullmatch(r"(\d+) added", text)):
         return say("{n} added", n=int(added[1]))
     if field.startswith("reading "):

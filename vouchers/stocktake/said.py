@@ -3,9 +3,9 @@
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date
 
-from ledger.days import day_text
+from ledger.days import day_again, day_text
 from ledger.words import Said, later, say, together
 from vouchers.stocktake.compare import LEAVING_DAY, MISPLACED, MISSING, TWICE, Finding, Kept
 
@@ -150,14 +150,7 @@ def _value_again(name: str, text: str) -> str:
     if name == "places":
         return _and_in(text.split(" and in "))
     if name == "day":
-        return _day_again(text)
+        return day_again(text)
     if name == "away" and (found := re.fullmatch(_of(_AWAY), text)):
-        return say(_AWAY, **(found.groupdict() | {"day": _day_again(found["day"])}))
+        return say(_AWAY, **(found.groupdict() | {"day": day_again(found["day"])}))
     return text
-
-
-def _day_again(text: str) -> str:
-    try:
-        return day_text(datetime.strptime(text, "%d %B %Y").date())
-    except ValueError:
-        return text

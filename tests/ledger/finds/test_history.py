@@ -15,6 +15,10 @@ TOLD = {
     ("reading pores_per_mm", "4–5 per mm (n = 3), fresh"): "4–5 je mm (n = 3), frisch",
     ("reading cap_width", "58, 61 mm, from photos"): "58, 61 mm, von Fotos",
     ("reading spore_length", "9–11 µm, mean 10.10 (n = 20)"): "9–11 µm, Mittel 10.10 (n = 20)",
+    ("logged", "AT 7, by phone, kept 3 October 2026, 14:12, sent 17:40"): (
+        "AT 7, mit dem Telefon, gespeichert 3. Oktober 2026, 14:12, gesendet 17:40"
+    ),
+    ("logged", "AT 7"): "AT 7",
     ("kept", "yes"): "ja",
     ("photos", "2 added"): "2 dazu",
     ("host", "fresh"): "fresh",
