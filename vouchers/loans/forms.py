@@ -70,6 +70,12 @@ def words_box(
     )
 
 
+def _call(box: forms.Field, label: str) -> None:
+    """Give a box another label, which what is missing is then called by."""
+    box.label = label
+    box.error_messages["required"] = _words_missing_later(label)
+
+
 class PartyForm(forms.Form):
     """Who is at the other end."""
 
@@ -150,7 +156,7 @@ class LoanForm(PartyForm):
             terms = usual_terms()
         usual = {"lent_on": day, "due_on": usual_due(day), "terms": terms, "codes": codes}
         super().__init__(*args, initial=usual, **kwargs)
-        self.fields["person"].label = later("Asked by")
+        _call(self.fields["person"], later("Asked by"))
         self.fields["person"].help_text = later("The head of the institution, who answers for the loan.")
 
 
@@ -237,8 +243,8 @@ class BorrowingForm(PartyForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, initial={"received_on": today()}, **kwargs)
-        self.fields["institution"].label = later("Lender")
-        self.fields["person"].label = later("Person there")
+        _call(self.fields["institution"], later("Lender"))
+        _call(self.fields["person"], later("Person there"))
 
     def clean_items(self) -> list[ItemIn]:
         lines = (line.strip() for line in self.cleaned_data["items"].splitlines())
