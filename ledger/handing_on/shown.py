@@ -7,7 +7,7 @@ from ledger.forays.models import Foray
 from ledger.handing_on.choices import KINDS, STATUS_WORDS, WHICH, Choices
 from ledger.handing_on.models import Handing
 from ledger.taxa.models import Taxon
-from ledger.words import later, say, together
+from ledger.words import later, say, say_n, together
 
 _WITH = {"notes": later("with notes"), "photos": later("with photos"), "permits": later("with permits")}
 
@@ -49,11 +49,24 @@ def chosen_words(choices: Choices) -> str:
 def said(handing: Handing) -> str:
     """How far it has come, in a sentence."""
     if handing.finished_at is not None:
-        return say("{n} finds, {size}, whole.", n=_number(handing.done), size=_size(handing.byte_size))
+        return say_n(
+            "{number} find, {size}, whole.",
+            "{number} finds, {size}, whole.",
+            handing.done,
+            number=_number(handing.done),
+            size=_size(handing.byte_size),
+        )
     if handing.trouble:
         return say(handing.trouble)
+    if handing.begun_at is None and not handing.total:
+        return say("No find is like this: the file would hold none. Make another with wider choices.")
     if handing.begun_at is None:
-        return say("{n} finds. Not downloaded yet.", n=_number(handing.total))
+        return say_n(
+            "{number} find. Not downloaded yet.",
+            "{number} finds. Not downloaded yet.",
+            handing.total,
+            number=_number(handing.total),
+        )
     return say(
         "{done} of {total} finds, {size} so far.",
         done=_number(handing.done),
