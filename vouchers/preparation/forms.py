@@ -123,7 +123,8 @@ class StepForm(forms.Form):
     )
 
     def __init__(self, data: QueryDict | None = None, *, section: str = "step") -> None:
-        super().__init__(data, auto_id=f"{section}-%s")
+        # It may be sent, and a sign of its own in it would be taken for the place of the field's name.
+        super().__init__(data, auto_id=f"{section.replace('%', '%%')}-%s")
         self.section = section
         self.finds = _uuids(data.getlist("finds")) if data is not None else []
 

@@ -168,6 +168,12 @@ def test_a_refusal_is_said_at_the_top_with_a_way_to_its_section(browser: Client,
     assert unread.index("something in the form cannot be read") < unread.index("Due out tonight")
 
 
+@pytest.mark.parametrize("section", ["%", "%s%s", "run-%d", "100 %"])
+def test_a_section_that_there_is_not_breaks_no_page(browser: Client, section: str):
+    answer = browser.post(reverse("preparation"), {"section": section, "do": "longer", "finds": ["x"]})
+    assert answer.status_code == 422 and "Nothing" in text(answer)
+
+
 def test_a_refusal_stands_in_its_section_with_the_ticks_kept(browser: Client, leader: Member):
     find = dry_kept()
     run = put_in([find], leader)
