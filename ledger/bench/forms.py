@@ -190,7 +190,6 @@ class RedetermineForm(BenchForm):
             typed = with_qualifier(typed, chosen)
             self.named = naming.read(typed)
         data["typed"] = typed if self.named.kind else ""  # "unnamed", in so many words
-        self._ask_the_find(data)
         if self.named.kind == "near" and not data.get("as_typed"):
             self.add_error(
                 "name",
@@ -199,6 +198,7 @@ class RedetermineForm(BenchForm):
                     "take one of the names below, or tick that it stays as typed."
                 ),
             )
+        self._ask_the_find(data)
         return data
 
     def _ask_the_find(self, data: dict[str, Any]) -> None:
@@ -210,6 +210,8 @@ class RedetermineForm(BenchForm):
             refusal := grounds.day_refused(self.find, given, find_date_wrong=data["find_date_wrong"])
         ):
             self.add_error("determined_on", refusal)
+        if self.has_error("name"):
+            return  # a slip of the pen is no other genus
         said = data.get("basis", "") + data.get("note", "")
         if refusal := grounds.grounds_refused(
             self.find, name_typed=data["typed"], taxon=self.named.row, grounds=said
