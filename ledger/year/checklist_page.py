@@ -23,11 +23,14 @@ class Row:
 
 
 class Checklist:
-    """Taxa by name with their finds. `of` says of what, `beside` how much was looked, `missing` what other years had."""
+    """Taxa by name with their finds. `of` says of what, `beside` how much was looked, `missing` what other years had.
+
+    `warning`: that it holds what others may not know, so that nobody hands it on.
+    """
 
     def __init__(self, member: Member, asked: Asked, cell: tuple[int, int] | None) -> None:
         self.asked, self.cell = asked, cell
-        self.left_out = self.wider = self.beside_all = ""
+        self.left_out = self.wider = self.beside_all = self.warning = ""
         self.missing: list[Taxon] = []
         self.area: Area | None = None
         if asked.foray is not None:
@@ -47,9 +50,9 @@ class Checklist:
         rows = list(
             FindIndex.objects.filter(may_see_place_of(member), foray=foray)
             .order_by()
-            .values_list("taxon", "finder")
+            .values_list("taxon", "finder", "step_deg")
         )
-        people = len({finder for _, finder in rows})
+        people = len({finder for _, finder, _ in rows})
         self.of = say("the foray {foray}", foray=foray)
         self.beside = say_n(
             "{finds} of {n} member on one day",
@@ -58,7 +61,16 @@ class Checklist:
             finds=map_words.finds(len(rows)),
         )
         self.left_out = say("Finds whose place is kept back from you are left out: the foray would tell it.")
-        return dict(Counter(taxon or NONE for taxon, _ in rows))
+        kept_back = sum(step_deg is not None for _, _, step_deg in rows)
+        if kept_back:
+            self.warning = say_n(
+                "{n} find in this list is kept back from others: do not hand the list on. The report for the owner of the "
+                "land leaves such finds out.",
+                "{n} finds in this list are kept back from others: do not hand the list on. The report for the owner of the "
+                "land leaves such finds out.",
+                kept_back,
+            )
+        return dict(Counter(taxon or NONE for taxon, _, _ in rows))
 
     def _of_cell(self, side: int, cell: int) -> dict[int, int]:
         year = self.asked.year_key

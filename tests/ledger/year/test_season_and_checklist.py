@@ -96,6 +96,13 @@ def test_the_checklist_of_a_foray_leaves_out_what_it_would_tell(page: Any, colle
     assert "2 finds of 1 member" in page("/year/checklist/?foray={foray}", collector)
 
 
+def test_a_checklist_that_holds_what_others_may_not_know_says_not_to_hand_it_on(
+    page: Any, collector: Member
+) -> None:
+    assert "do not hand the list on" not in page("/year/checklist/?foray={foray}")
+    assert "1 find in this list is kept back from others" in page("/year/checklist/?foray={foray}", collector)
+
+
 def test_the_checklist_of_an_area_says_what_is_told_wider(page: Any) -> None:
     said = page("/year/checklist/?cell=51.21,-2.34,0.01")
     assert "1 taxon of 51.21° N to 51.22° N" in said
