@@ -148,10 +148,12 @@ class _Places:
 
 
 def _sources(typed: str, *, by_locality: bool) -> list[_Source]:
-    members = Member.objects.filter(full_name__icontains=typed).order_by().values_list("pk", flat=True)
+    # Held here: an SQLite knows no capitals but those of English, and members are few.
+    called = dict(Member.objects.order_by().values_list("pk", "full_name"))
+    members = set(_holding(typed, called.values()))
     sources: list[_Source] = [
         *(_Rows(Determination, column, values, "find") for column, values in names_holding(typed).items()),
-        _Rows(Find, "finder", list(members)),
+        _Rows(Find, "finder", [pk for pk, name in called.items() if name in members]),
         _Rows(Find, "found_by", _holding(typed, distinct_texts(Find, "found_by"))),
     ]
     if collected := read_collecting_number(typed):

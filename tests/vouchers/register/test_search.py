@@ -106,6 +106,16 @@ def test_pages_of_the_many_follow_one_another_and_name_no_count(
     assert "1–3 of many" in shown and "page=2" in shown
 
 
+@pytest.mark.parametrize("typed", ["änne", "ÄNNE ÖHLER", "öhl"])
+def test_a_finder_is_met_in_small_letters_and_in_capitals_whatever_the_letters(
+    typed: str, collector: Member, curator: Member
+) -> None:
+    collector.full_name = "Änne Öhler"
+    collector.save()
+    accession(name_find(FindFactory(finder=collector), TaxonFactory()).find.pk, by=curator, now=NOW)
+    assert len(Found(typed).up_to(3)[0]) == 1
+
+
 def test_an_answer_says_how_many_they_are_and_where_each_was_found(
     register: None, curator: Member, browser_of: Callable[[Member], Client]
 ) -> None:
