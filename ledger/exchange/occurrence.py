@@ -160,8 +160,8 @@ def withheld(step_deg: float, has_cell: bool) -> str:
     """The sentence of informationWithheld. It is the same whatever is held, so that it tells nothing of it."""
     told = "" if has_cell else f" It would be told by a {step_deg:g} degree cell."
     return (
-        "The exact place, its words, altitude, foray and trees nearby, notes, and photographs that may show it are kept "
-        "back." + told
+        "The exact place, its words, altitude, foray and trees nearby, the time of day, notes, and photographs that may "
+        "show it are kept back." + told
     )
 
 

@@ -43,6 +43,11 @@ class Gathered(NamedTuple):
     photos: Sequence[Photo]
     relations: Sequence[RelationOut]
 
+    @property
+    def tells_time(self) -> bool:
+        """Whether the time of day may be told: of a place that is kept back, other finds of that walk would tell where."""
+        return self.find.place.step_deg is None
+
 
 class Gatherer:
     """`place_of` is `access.place_leaving`, or `access.place_held` for the club's own safe."""
@@ -115,8 +120,9 @@ class Gatherer:
             find.kept,
             find.changed_at,
             find.found_on,
-            find.found_at_time,
-            find.utc_offset_minutes,
+            # As for `tells_time`.
+            find.found_at_time if place.exact else None,
+            find.utc_offset_minutes if place.exact else None,
             by,
             by_id,
             find.fruit_bodies,

@@ -40,8 +40,8 @@ class PackedPhotos:
         self.zip = zipped
         self._keys: list[UUID] = []
 
-    def copied(self, photo: Photo, by: str) -> PhotoOut | None:
-        """What is told of the photo, taken by whom; None where no copy can be made of it."""
+    def copied(self, photo: Photo, by: str, *, tells_time: bool) -> PhotoOut | None:
+        """What is told of the photo, by whom and, where that may be told, when; None where no copy can be made."""
         try:
             data = copied(photo)
         except (PhotoRefused, OSError):
@@ -49,7 +49,7 @@ class PackedPhotos:
         self._keys.append(photo.pk)
         with Image.open(BytesIO(data)) as picture:
             width, height = picture.size
-        moment = photo.moment
+        moment = photo.moment if tells_time else None
         return PhotoOut(
             id=str(photo.pk),
             view=photo.view,

@@ -44,7 +44,7 @@ def page_for(
 
 
 def keys_for(typed: str, *, most: int, by_locality: bool = False) -> list[int]:
-    """The vouchers that answer as for `page_for`, in the order of their numbers; of too many, the newest *most*."""
+    """The vouchers that answer as for `page_for`, in the order of their numbers; of too many, *most* of them."""
     asked = _of_number(typed) if typed else Q()
     if asked is not None:
         rows = Voucher.objects.filter(asked).order_by("year", "serial")

@@ -6,6 +6,7 @@ import io
 import re
 import zipfile
 from collections.abc import Callable, Iterator
+from datetime import datetime, time
 from typing import Any
 
 import pypdfium2
@@ -14,6 +15,7 @@ from django.core.management import call_command
 from django.test import Client
 from django.utils import timezone
 
+from ledger.finds.models import Find
 from ledger.handing_on.choices import ALL, KINDS
 from ledger.handing_on.models import Handing
 from ledger.people.models import Member
@@ -98,6 +100,18 @@ def test_no_file_tells_a_sensitive_place_or_a_private_field(
     data = downloaded(client, kind, **asked)
     assert str(scene.sensitive.pk).encode() in b"".join(text for _, text in texts_of(data))
     assert leaks(data) == []
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_time_of_day_of_a_sensitive_find_goes_out_in_no_file(
+    kind: str, scene: Scene, curator: Member, browser_of: Callable[[Member], Client]
+) -> None:
+    """Beside other finds of that walk it would tell where this one was made."""
+    for find, at in ((scene.sensitive, "07:41"), (scene.open, "14:15")):
+        Find.objects.filter(pk=find.pk).update(found_at_time=time.fromisoformat(at), utc_offset_minutes=60)
+        find.photos.update(taken_at=datetime.fromisoformat(f"2026-10-03T{at}:20Z"))
+    texts = b"".join(text for _, text in texts_of(downloaded(browser_of(curator), kind, **WITH_EVERYTHING)))
+    assert (b"14:15" in texts, b"07:41" in texts) == (True, False)
 
 
 @pytest.mark.parametrize("kind", KINDS)
