@@ -23,7 +23,7 @@ from ledger.search.fold import distinct_words
 from ledger.search.models import SearchWord, WordUse
 from ledger.search.queries import beginning_with
 from ledger.search.walk import held_column
-from ledger.taxa.models import Taxon
+from ledger.taxa.models import Synonym, Taxon
 from vouchers.register.models import Voucher
 from vouchers.register.numbers import read_year_and_serial
 
@@ -95,6 +95,32 @@ def in_order(keys: Sequence[int], rows: QuerySet[Voucher]) -> list[Voucher]:
     """The vouchers of these keys out of *rows*, in the order of the keys."""
     by_key = {row.pk: row for row in rows.filter(pk__in=keys)}
     return [by_key[key] for key in keys if key in by_key]
+
+
+def names_not_shown(typed: str, vouchers: Sequence[Voucher]) -> dict[UUID, str]:
+    """By find, the name by which a voucher answers where its row shows none that holds what was typed: one that was given
+    before, or a synonym of it. Costs two queries, none where every row shows it."""
+    sought = typed.casefold()
+    hidden = [
+        one.find_id for one in vouchers if not any(sought in text.casefold() for text in _shown(one.find))
+    ]
+    if not hidden:
+        return {}
+    synonyms = dict(Synonym.objects.filter(name__icontains=typed).order_by().values_list("taxon", "name"))
+    given = Determination.objects.filter(find__in=hidden).order_by("-made_at", "-pk")
+    told: dict[UUID, str] = {}
+    for find, text, taxon, name in given.values_list("find", "name_typed", "taxon", "taxon__name"):
+        for one in (text, name, synonyms.get(taxon)):
+            if one and sought in one.casefold():
+                told.setdefault(find, one)
+    return told
+
+
+def _shown(find: Find) -> list[str]:
+    """What a row of the register says of a find besides its numbers."""
+    determined = find.current_determination
+    name = determined and (determined.taxon.name if determined.taxon else determined.name_typed)
+    return [name or "", find.found_by_name, find.locality]
 
 
 # --- what a find can answer by ---

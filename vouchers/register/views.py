@@ -28,6 +28,7 @@ from vouchers.register.forms import MOST_AT_ONCE, DeaccessionForm, TakeBackForm,
 from vouchers.register.lookup import with_voucher
 from vouchers.register.models import Voucher
 from vouchers.register.panels import panels_of
+from vouchers.register.search import names_not_shown
 
 PER_PAGE = 50
 
@@ -40,9 +41,13 @@ def vouchers(request: HttpRequest) -> HttpResponse:
     page, goes_on = queries.page_for(
         queries.for_list(), typed, request.GET.get("page"), per_page=PER_PAGE, by_locality=True
     )
+    also = names_not_shown(typed, list(page)) if typed else {}
+    rows = [
+        (voucher, place_for(voucher.find, request.user).short, also.get(voucher.find_id)) for voucher in page
+    ]
     shown = {
         "page": page,
-        "rows": [(voucher, place_for(voucher.find, request.user).short) for voucher in page],
+        "rows": rows,
         "goes_on": goes_on,
         "typed": typed,
         "example": queries.example_number(the_club()),

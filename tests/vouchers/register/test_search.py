@@ -15,7 +15,7 @@ from tests.people import make_person
 from vouchers.register import search
 from vouchers.register.actions import accession
 from vouchers.register.queries import for_list, page_for
-from vouchers.register.search import Found
+from vouchers.register.search import Found, names_not_shown
 
 NOW = datetime(2026, 11, 2, 19, 30, tzinfo=UTC)
 
@@ -146,3 +146,24 @@ def test_labels_are_not_offered_for_all_that_nobody_counted(
     assert 'name="every"' in browser_of(curator).get(reverse("labels"), asked).content.decode()
     monkeypatch.setattr(search, "MOST_GATHERED", 1)
     assert 'name="every"' not in browser_of(curator).get(reverse("labels"), asked).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("polyporus", {"Polyporus fomentarius"}),
+        ("applanatum", {"Ganoderma applanatum?"}),
+        ("fomes", set()),
+        ("thorne", set()),
+        ("dingle", set()),
+        ("oak fie", set()),
+    ],
+)
+def test_a_row_tells_the_name_it_answers_by_where_it_shows_another(
+    typed: str, told: set[str], register: None, curator: Member, browser_of: Callable[[Member], Client]
+) -> None:
+    rows = list(page_for(for_list(), typed, None, per_page=50, by_locality=True)[0])
+    names = names_not_shown(typed, rows)
+    assert (set(names.values()), len(names)) == (told, len(rows) if told else 0)
+    page = browser_of(curator).get(reverse("vouchers"), {"q": typed}).content.decode()
+    assert page.count("also named") == len(names)
