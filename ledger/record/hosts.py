@@ -21,6 +21,7 @@ _SAID_OUTRIGHT = {
     ("nadelbaum",): "conifer",
     ("laubholz",): "hardwood",
     ("laubbaum",): "hardwood",
+    ("obstbaum",): "hardwood",
 }
 
 

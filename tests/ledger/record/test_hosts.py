@@ -22,6 +22,9 @@ from tests.ledger.record.cases import hosts
         ("Hänge-Birke", "Betula", "hardwood"),
         ("Lärche", "Larix", "conifer"),
         ("Nadelholz", "", "conifer"),
+        ("Obstbaum", "", "hardwood"),
+        ("alter Buchenstumpf", "Fagus", "hardwood"),
+        ("Kiefernstamm", "Pinus", "conifer"),
         ("Fichte oder Tanne", "", "conifer"),
     ],
 )
