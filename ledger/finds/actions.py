@@ -16,6 +16,7 @@ from ledger.bench.models import Determination, Flag, Question
 from ledger.club.queries import the_club
 from ledger.days import time_text
 from ledger.finds import assess, awaited, photo_actions, sensitive
+from ledger.finds.boxed_place import place_left_alone
 from ledger.finds.entries import RECORD_FIELDS, FindEntry, FromPhone, NameGiven, NumberOnPacket
 from ledger.finds.flagging import flag_row, recheck, stand
 from ledger.finds.history import as_text, record_change, record_changes
@@ -286,8 +287,9 @@ def _determination(find: Find, name: NameGiven, by: Member, now: datetime) -> De
 
 def _amended_record(find: Find, record: Mapping[str, Any]) -> dict[str, tuple[str, str]]:
     changes = {}
+    untouched = place_left_alone(find, record)
     for name in RECORD_FIELDS:
-        if name not in record:
+        if name not in record or name in untouched:
             continue
         old, new = getattr(find, name), record[name]
         if old != new:

@@ -8,6 +8,7 @@ from django.db.models import Q
 from django.http import QueryDict
 
 from ledger.finds import naming, tables
+from ledger.finds.boxed_place import boxed_place
 from ledger.finds.entries import NameGiven
 from ledger.finds.fields import CountText, NumberText
 from ledger.finds.models import Find
@@ -255,16 +256,13 @@ def _place_columns(place: Position | None, data: Mapping[str, Any]) -> dict[str,
 def initial_of(find: Find) -> dict[str, Any]:
     """A stored find as the form shows it for amending."""
     name = find.current_determination
-    position = find.position_typed
-    if not position and find.latitude is not None and find.longitude is not None:
-        position = f"{find.latitude:.6f}, {find.longitude:.6f}"
     return {
         **{field: getattr(find, field) for field in _PLAIN},
         "find_id": find.pk,
         "version": find.version,
         "opened_at": find.changed_at.isoformat(),
         "decay": f"{find.decay_scale}/{find.decay_class}" if find.decay_class else "",
-        "position_typed": position,
+        "position_typed": boxed_place(find),
         "position_source": find.position_source,
         "uncertainty_m": _number(find.uncertainty_m),
         "altitude_m": _number(find.altitude_m),

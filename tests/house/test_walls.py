@@ -328,7 +328,7 @@ def test_nothing_listens_for_signals() -> None:
 # Who may read where a find was made: the door itself, and what computes, checks or takes in a position.
 PLACE_READERS = {
     *("ledger.finds.access", "ledger.finds.assess", "ledger.finds.forms", "ledger.finds.models"),
-    *("ledger.finds.log_page", "ledger.finds.photo_actions"),
+    *("ledger.finds.log_page", "ledger.finds.photo_actions", "ledger.finds.boxed_place"),
     "ledger.search.entries",  # works out what the index keeps, exact and open apart
     "ledger.templatetags.checks",  # what a photo says, to the member who has just sent it
     "vouchers.mids.gather",  # whether a place is stored; nothing of it is shown

@@ -97,12 +97,14 @@ def in_order(keys: Sequence[int], rows: QuerySet[Voucher]) -> list[Voucher]:
     return [by_key[key] for key in keys if key in by_key]
 
 
-def names_not_shown(typed: str, vouchers: Sequence[Voucher]) -> dict[UUID, str]:
-    """By find, the name by which a voucher answers where its row shows none that holds what was typed: one that was given
-    before, or a synonym of it. Costs two queries, none where every row shows it."""
+def names_not_shown(typed: str, rows: Sequence[tuple[Voucher, str]]) -> dict[UUID, str]:
+    """By find, the name by which a voucher answers where its row, with the place that it shows, holds nothing of what was
+    typed: one that was given before, or a synonym of it. Costs two queries, none where every row shows it."""
     sought = typed.casefold()
     hidden = [
-        one.find_id for one in vouchers if not any(sought in text.casefold() for text in _shown(one.find))
+        voucher.find_id
+        for voucher, place in rows
+        if not any(sought in text.casefold() for text in (*_shown(voucher.find), place))
     ]
     if not hidden:
         return {}
@@ -117,10 +119,10 @@ def names_not_shown(typed: str, vouchers: Sequence[Voucher]) -> dict[UUID, str]:
 
 
 def _shown(find: Find) -> list[str]:
-    """What a row of the register says of a find besides its numbers."""
+    """What a row of the register says of a find besides its numbers and its place."""
     determined = find.current_determination
     name = determined and (determined.taxon.name if determined.taxon else determined.name_typed)
-    return [name or "", find.found_by_name, find.locality]
+    return [name or "", find.found_by_name]
 
 
 # --- what a find can answer by ---

@@ -41,13 +41,11 @@ def vouchers(request: HttpRequest) -> HttpResponse:
     page, goes_on = queries.page_for(
         queries.for_list(), typed, request.GET.get("page"), per_page=PER_PAGE, by_locality=True
     )
-    also = names_not_shown(typed, list(page)) if typed else {}
-    rows = [
-        (voucher, place_for(voucher.find, request.user).short, also.get(voucher.find_id)) for voucher in page
-    ]
+    placed = [(voucher, place_for(voucher.find, request.user).short) for voucher in page]
+    also = names_not_shown(typed, placed) if typed else {}
     shown = {
         "page": page,
-        "rows": rows,
+        "rows": [(voucher, place, also.get(voucher.find_id)) for voucher, place in placed],
         "goes_on": goes_on,
         "typed": typed,
         "example": queries.example_number(the_club()),

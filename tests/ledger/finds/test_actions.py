@@ -292,8 +292,9 @@ def test_a_question_is_answered_once(collector, curator):
 def test_logging_twelve_readings_takes_few_queries(collector, django_assert_num_queries):
     make = entry(*TWELVE)
     # Club, serial, who has it, photos, reference, neighbours; name, find, readings, flags, history; a savepoint's two.
-    # In the index: words looked up, made, looked up; row and words of the find; the counts of the year.
-    with django_assert_num_queries(19):
+    # In the index: words looked up, made, looked up; names of words looked up, made; row and words of the find; the counts
+    # of the year.
+    with django_assert_num_queries(21):
         actions.log_find(make, by=collector)
 
 

@@ -172,7 +172,21 @@ class TestAmending:
         find = self.logged(collector)
         data = self.form_of(browser, find)
         assert browser.post(f"/finds/{find.pk}/amend/", data).status_code == 302
-        assert [c.field for c in find.changes.all()] == ["logged", "position_typed"]
+        assert [c.field for c in find.changes.all()] == ["logged"]
+
+    def test_a_place_that_was_not_typed_keeps_all_its_digits(self, browser, collector):
+        find = self.logged(collector)
+        Find.objects.filter(pk=find.pk).update(
+            latitude=51.234_567_89, longitude=-2.345_678_91, position_typed="", uncertainty_m=None
+        )
+        data = self.form_of(browser, find) | {"note": ["Two tiers."]}
+        assert browser.post(f"/finds/{find.pk}/amend/", data).status_code == 302
+        kept = Find.objects.get(pk=find.pk)
+        assert (kept.latitude, kept.longitude) == (51.234_567_89, -2.345_678_91)
+        assert (kept.position_typed, kept.uncertainty_m, kept.note) == ("", None, "Two tiers.")
+        data = self.form_of(browser, find) | {"position_typed": ["51.2346, -2.3457"]}
+        assert browser.post(f"/finds/{find.pk}/amend/", data).status_code == 302
+        assert Find.objects.get(pk=find.pk).position_typed == "51.2346, -2.3457"
 
     def test_what_a_form_has_no_box_for_stays_as_it_is(self, browser, collector):
         find = actions.log_find(entry(*TWELVE, smell="aniseed", note="Two tiers."), by=collector)

@@ -163,7 +163,7 @@ def test_a_row_tells_the_name_it_answers_by_where_it_shows_another(
     typed: str, told: set[str], register: None, curator: Member, browser_of: Callable[[Member], Client]
 ) -> None:
     rows = list(page_for(for_list(), typed, None, per_page=50, by_locality=True)[0])
-    names = names_not_shown(typed, rows)
+    names = names_not_shown(typed, [(row, row.find.locality) for row in rows])
     assert (set(names.values()), len(names)) == (told, len(rows) if told else 0)
     page = browser_of(curator).get(reverse("vouchers"), {"q": typed}).content.decode()
     assert page.count("also named") == len(names)
