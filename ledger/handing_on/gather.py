@@ -48,6 +48,11 @@ class Gathered(NamedTuple):
         """Whether the time of day may be told: of a place that is kept back, other finds of that walk would tell where."""
         return self.find.place.step_deg is None
 
+    def taken_at(self, photo: Photo) -> str:
+        """When a photo of it was taken, by the wall clock there; empty where that is not known or not told."""
+        moment = photo.moment if self.tells_time else None
+        return moment.replace(tzinfo=None).isoformat() if moment else ""
+
 
 class Gatherer:
     """`place_of` is `access.place_leaving`, or `access.place_held` for the club's own safe."""

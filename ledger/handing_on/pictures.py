@@ -40,8 +40,8 @@ class PackedPhotos:
         self.zip = zipped
         self._keys: list[UUID] = []
 
-    def copied(self, photo: Photo, by: str, *, tells_time: bool) -> PhotoOut | None:
-        """What is told of the photo, by whom and, where that may be told, when; None where no copy can be made."""
+    def copied(self, photo: Photo, by: str, taken: str) -> PhotoOut | None:
+        """What is told of the photo, by whom and when it was taken; None where no copy can be made of it."""
         try:
             data = copied(photo)
         except (PhotoRefused, OSError):
@@ -49,12 +49,11 @@ class PackedPhotos:
         self._keys.append(photo.pk)
         with Image.open(BytesIO(data)) as picture:
             width, height = picture.size
-        moment = photo.moment if tells_time else None
         return PhotoOut(
             id=str(photo.pk),
             view=photo.view,
             caption=view_words(photo.view),
-            taken=moment.replace(tzinfo=None).isoformat() if moment else "",
+            taken=taken,
             by=by,
             path=_path(photo),
             sha256=sha256(data).hexdigest(),

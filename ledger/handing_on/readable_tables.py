@@ -167,9 +167,7 @@ def name_cells(one: Gathered, name: NameOut, *, is_current: bool, notes: bool) -
 
 
 def photo_cells(one: Gathered, photo: Photo, path: str, by: str) -> list[str]:
-    moment = photo.moment if one.tells_time else None
-    taken = moment.replace(tzinfo=None).isoformat() if moment else ""
-    return [one.find.id, path, photo.view, taken, by]
+    return [one.find.id, path, photo.view, one.taken_at(photo), by]
 
 
 def photo_name(one: Gathered, photo: Photo, number: int) -> str:

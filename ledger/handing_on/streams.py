@@ -88,7 +88,7 @@ def archive(
                 writer.add_relation(one.find.id, relation)
             if photos is not None:
                 for photo in one.photos:
-                    copy = photos.copied(photo, gatherer.taken_by(photo, one), tells_time=one.tells_time)
+                    copy = photos.copied(photo, gatherer.taken_by(photo, one), one.taken_at(photo))
                     if copy is None:
                         made.left_out.append(one.find.number)
                     else:

@@ -10,7 +10,6 @@ from datetime import datetime
 from itertools import islice
 from typing import NamedTuple
 
-from ledger.bench.models import Determination
 from ledger.club.queries import the_club
 from ledger.days import day_text, short_day_text
 from ledger.exchange.people import NOT_NAMED, PeopleOut
@@ -30,6 +29,7 @@ from ledger.reports.telling import (
     found_by,
     listed_as,
     name_of,
+    named_by,
     spoken_names,
     standing,
 )
@@ -190,21 +190,11 @@ def _find_row(find: Find, specimen: Specimen, people: PeopleOut) -> Sequence[Cel
     named = find.current_determination
     return (
         cell(find.collecting_number, short_day_text(find.found_on) or NO_DAY),
-        Cell(name_of(named), tuple(line for line in (_named_by(named, people), standing(find)) if line)),
+        Cell(name_of(named), tuple(line for line in (named_by(named, people), standing(find)) if line)),
         cell(place.short or say("not written down")),
         cell(found_by(find, people)),
         cell(say("taken") if find.kept else say("seen only")),
     )
-
-
-def _named_by(named: Determination | None, people: PeopleOut) -> str:
-    """`named by Carys Bowen, 4 Oct 2026`: who owns a wood need not know what `det.` is short for."""
-    if named is None or not named.name_typed:
-        return ""
-    by = people.named(named.determiner_id, named.determiner_name).name
-    by = say("not named here") if by == NOT_NAMED else by
-    day = short_day_text(named.determined_on)
-    return say("named by {who}, {day}", who=by, day=day) if day else say("named by {who}", who=by)
 
 
 def _permits_in_order(

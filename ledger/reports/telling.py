@@ -75,14 +75,31 @@ def determined(named: Determination | None, people: PeopleOut) -> str:
     """`det. Carys Bowen, 4 Oct 2026`, as far as it is known and they agreed to be named."""
     if named is None or not named.name_typed:
         return ""
-    by = people.named(named.determiner_id, named.determiner_name).name
-    by = say("not named here") if by == NOBODY else by
-    day = short_day_text(named.determined_on)
+    by, day = (
+        _leaving(people, named.determiner_id, named.determiner_name),
+        short_day_text(named.determined_on),
+    )
     return f"det. {by}, {day}" if day else f"det. {by}"
 
 
+def named_by(named: Determination | None, people: PeopleOut) -> str:
+    """`named by Carys Bowen, 4 Oct 2026`: who owns a wood need not know what `det.` is short for."""
+    if named is None or not named.name_typed:
+        return ""
+    by, day = (
+        _leaving(people, named.determiner_id, named.determiner_name),
+        short_day_text(named.determined_on),
+    )
+    return say("named by {who}, {day}", who=by, day=day) if day else say("named by {who}", who=by)
+
+
 def found_by(find: Find, people: PeopleOut) -> str:
-    name = people.named(find.finder_id, find.found_by).name
+    return _leaving(people, find.finder_id, find.found_by)
+
+
+def _leaving(people: PeopleOut, member_id: int, other: str) -> str:
+    """A person by the name they agreed to, in words where that is none."""
+    name = people.named(member_id, other).name
     return say("not named here") if name == NOBODY else name
 
 

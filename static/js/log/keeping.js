@@ -2,6 +2,7 @@
 import { markTold } from "../phone/arrivals.js";
 import { hello } from "../phone/hello.js";
 import { askForBackground, sendAll } from "../phone/outbox.js";
+import { NOT_SIGNED_IN } from "../phone/sending.js";
 import { getFind, getKept, NoRoom, setKept } from "../phone/store.js";
 import { bringBack } from "./aside.js";
 import { doubtsIn, tellDoubts } from "./doubts.js";
@@ -87,7 +88,7 @@ async function keep(form, draft, { photos, goOn, again, keepNow }) {
   const { why } = await panel.follow(sendAll({ isPressing: find.id, onProgress: panel.progress }));
   if (why === "refused" && panel.isShown) {
     if (await goBack(form, draft, { again })) tellRefused(form, draft.find.trouble);
-  } else if (["signed out", "ended", "somebody else"].includes(why)) {
+  } else if (NOT_SIGNED_IN.has(why)) {
     panel.tell(...notLetIn(why, form.dataset.signInUrl, { told: (await getKept("signed"))?.told }));
   }
   return null;

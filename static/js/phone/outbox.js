@@ -3,7 +3,7 @@
 import { say } from "../words.js";
 import { freshen, hello } from "./hello.js";
 import { findIsLeft, isDue, isLeft, leftOf, pauseAfter, photosCanGo, photosLeft } from "./message.js";
-import { NoSignal, NotLetIn, sendFind, sendPhoto, TryLater } from "./sending.js";
+import { NoSignal, NOT_SIGNED_IN, NotLetIn, sendFind, sendPhoto, TryLater } from "./sending.js";
 import { changeFind, getFind, listFinds, removeFind } from "./store.js";
 
 export const CHANNEL = "outbox";
@@ -12,7 +12,6 @@ const LOCK = "outbox";
 const RECORDS = 50;
 // What is due and was left all the same, as where the store of this phone failed.
 const LOOK_AGAIN_MS = 30_000;
-const NOT_BY_ITSELF = new Set(["signed out", "ended", "somebody else"]);
 
 /**
  * Send all that is due. `onProgress({finds, bytes, total, sentPhotos, allPhotos, current, why})`: finds and bytes left,
@@ -61,7 +60,10 @@ class Run {
       return await this.end(null);
     } finally {
       // Whoever was told that a find is under way is told that it no longer is, whatever happened.
-      if (this.current) this.tellNow({ ...this.left, why: "stopped", current: null });
+      if (this.current) {
+        this.current = null;
+        this.tellNow({ ...this.left, why: "stopped" });
+      }
       this.channel?.close();
     }
   }
@@ -139,7 +141,7 @@ class Run {
 
   async notLetIn(id, problem) {
     await this.free(id);
-    if (["signed out", "ended", "somebody else"].includes(problem.why)) return problem.why;
+    if (NOT_SIGNED_IN.has(problem.why)) return problem.why;
     // Signed in, and still not let in: this one find is none that this member may change.
     const wrong = problem.told?.wrong ?? say("The ledger does not let you change this find.");
     await this.pause(id, new TryLater(typeof wrong === "string" ? wrong : wrong[0]?.sentence));
@@ -197,11 +199,11 @@ class Run {
     this.tellNow({ ...this.left, bytes: Math.max(0, this.left.bytes - arrived), photo: photo.name });
   }
 
-  tellNow({ finds, photos, bytes, why, photo, current = this.current }) {
+  tellNow({ finds, photos, bytes, why, photo }) {
     this.total = Math.max(this.total ?? 0, this.sent + bytes);
     this.allPhotos = Math.max(this.allPhotos ?? 0, this.sentPhotos + photos);
     const { total, sentPhotos, allPhotos } = this;
-    const told = { finds, bytes, total, sentPhotos, allPhotos, current: current && { ...current, photo }, why };
+    const told = { finds, bytes, total, sentPhotos, allPhotos, current: this.current && { ...this.current, photo }, why };
     this.onProgress(told);
     this.channel?.postMessage(told);
   }
@@ -244,7 +246,7 @@ export function keepSending({ onProgress } = {}) {
   };
   async function setTimer(why) {
     clearTimeout(timer);
-    if (NOT_BY_ITSELF.has(why)) return;
+    if (NOT_SIGNED_IN.has(why)) return;
     const left = (await listFinds().catch(() => [])).filter(isLeft);
     const now = Date.now();
     const pauses = left.map(({ notBefore }) => (notBefore > now ? notBefore - now + 50 : LOOK_AGAIN_MS));

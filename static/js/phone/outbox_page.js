@@ -11,6 +11,7 @@ import { isInOutbox, leftOf, sendingWords } from "./message.js";
 import { askForBackground, CHANNEL, isSendingAnywhere, keepSending } from "./outbox.js";
 import { otherRow, ownRow, rowOf, typingRow } from "./outbox_rows.js";
 import { sendNowState } from "./send_now.js";
+import { NOT_SIGNED_IN } from "./sending.js";
 import { changeFind, getFind, getKept, listFinds, listOwn, roomLeft, setKept } from "./store.js";
 
 const place = (id) => document.getElementById(id);
@@ -53,7 +54,7 @@ async function sendNow() {
 }
 
 function tellStanding(why, told) {
-  const isOut = ["signed out", "ended", "somebody else"].includes(why);
+  const isOut = NOT_SIGNED_IN.has(why);
   place("outbox-told").replaceChildren(...(isOut ? [trouble(...notLetIn(why, SIGN_IN, { told }))] : []));
 }
 

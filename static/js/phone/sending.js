@@ -19,7 +19,10 @@ const FOR_GOOD = new Set(["refused for good", "too big"]);
 /** No answer at all: everything else would meet the same. */
 export class NoSignal extends Error {}
 
-/** Nobody is signed in, or not this member: `why` is "signed out", "ended" or "somebody else". */
+/** Why nothing of a member can be sent until somebody has signed in. */
+export const NOT_SIGNED_IN = new Set(["signed out", "ended", "somebody else"]);
+
+/** Nobody is signed in, or not this member: `why` is one of NOT_SIGNED_IN. */
 export class NotLetIn extends Error {
   constructor(why, told) {
     super(why);
