@@ -24,14 +24,6 @@ def day_text(day: date) -> Said:
     return say("{day} {month} {year}", day=_day(day), month=_MONTHS[day.month - 1], year=day.year)
 
 
-def day_again(english: str) -> str:
-    """A day as `day_text` wrote it on record, in the reader's language; anything else as it stands."""
-    try:
-        return day_text(datetime.strptime(english, "%d %B %Y").date())
-    except ValueError:
-        return english
-
-
 def short_day_text(day: date | None) -> Said:
     """Return `3 Oct 2026`, as labels and lists have room for it; nothing where there is no day."""
     if not day:

@@ -18,7 +18,7 @@ from ledger.finds.models import Find, Status
 from ledger.people.models import Member
 from ledger.search import keeping
 from ledger.taxa.models import Taxon
-from ledger.words import in_english, later, say
+from ledger.words import later, say, together
 
 NO_QUESTION = later("No question was typed. Nothing was sent; write what the finder should look at.")
 
@@ -80,9 +80,8 @@ def settle(
     if not left:
         find.status = Status.SETTLED
     what = {0: "settled", 1: "flag settled"}.get(len(settled), "flags settled")
-    with in_english():
-        names = "; ".join(short_name(flag) for flag in worst_first(settled))
-    told = f"{len(settled)}: {names}" if len(settled) > 1 else names
+    names = together([short_name(flag) for flag in worst_first(settled)], "; ")
+    told = together([str(len(settled)), names], ": ") if len(settled) > 1 else names
     record_change(find, field=what, old=told, new=reason.strip(), by=by, now=now)
     _close(find, now)
     recheck(find, now=now)
@@ -152,8 +151,7 @@ def redetermine(
         find, field="name", old=before.name_typed if before else "", new=made.name_typed, by=by, now=now
     )
     if find.found_on and made.determined_on < find.found_on:
-        with in_english():
-            said = f"held to be wrong; the name is of {day_text(made.determined_on)}"
+        said = say("held to be wrong; the name is of {day}", day=day_text(made.determined_on))
         record_change(find, field="date of the find", old=find.found_on, new=said, by=by, now=now)
     _close(find, now)
     recheck(find, now=now)

@@ -12,7 +12,7 @@ from ledger.finds import tables
 from ledger.finds.models import Find, Status
 from ledger.record.flags import severity_rank
 from ledger.taxa.queries import vocabulary
-from ledger.words import lowered, say, say_again
+from ledger.words import lowered, say, say_again, together
 
 # What the side list shows at most; beyond it the list says how many more there are.
 MOST_IN_LIST = 100
@@ -167,7 +167,7 @@ def short_name(flag: Flag) -> str:
     """What the table calls it, with the trait it is about: "Trait outside: cap width"."""
     kind, trait = tables.flag_table().kinds.get(flag.code), vocabulary().traits.get(flag.subject)
     label = say(kind.label) if kind else flag.code
-    return f"{label}: {lowered(trait.label)}" if trait else label
+    return together([label, lowered(trait.label)], ": ") if trait else label
 
 
 def worst_first(flags: Sequence[Flag]) -> list[Flag]:

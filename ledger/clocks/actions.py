@@ -13,6 +13,7 @@ from ledger.finds.history import record_change
 from ledger.finds.models import Find, Photo
 from ledger.people.models import Member, Role
 from ledger.photos.clock import said, shift_of
+from ledger.words import say
 
 # One outing: what the same camera took this long before and after the photo of the clock.
 OUTING = timedelta(hours=36)
@@ -64,7 +65,7 @@ def set_clock(
             find,
             field="clock of photos",
             old="",
-            new=f"camera's clock {said(shift).english}: {many} shifted",
+            new=say("camera's clock {shift}: {n} shifted", shift=said(shift), n=many),
             by=by,
             now=now,
         )

@@ -184,7 +184,7 @@ class Archive:
                 if number == 0 and cells:
                     cells[0] = cells[0].removeprefix("\ufeff")
                 yield cells
-        except UnicodeDecodeError:
+        except UnicodeError:  # also a coding that needs a mark at its beginning, which is missing
             raise ArchiveRefused(
                 say(
                     "{table} is not written in {coding}, although {file} says so.",

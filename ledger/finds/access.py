@@ -10,7 +10,7 @@ from django.db.models import Q, QuerySet
 from ledger.bench.models import Flag, Question
 from ledger.finds import tables
 from ledger.finds.entries import PLACE_FIELDS
-from ledger.finds.history import field_label, value_shown
+from ledger.finds.history import field_label
 from ledger.finds.models import Find, Photo
 from ledger.people.models import Member, Role
 from ledger.phone.models import WaitingVersion
@@ -23,8 +23,13 @@ from ledger.words import say
 
 # Lines of the history in which people write freely, and may have written where it was.
 _SAID_FREELY = frozenset(
-    {"question", "answer", "flag settled", "flags settled", "settled", "place opened", "version let go"}
+    {
+        *("question", "answer", "flag settled", "flags settled", "settled"),
+        *("place opened", "version let go", "deaccessioned"),
+    }
 )
+# Lines that hold a name together with its grounds, in which people write as freely. The names stand on the page.
+_NAME_WITH_GROUNDS = frozenset({"name"})
 
 
 class Place(NamedTuple):
@@ -245,14 +250,14 @@ def shown_changes(find: Find, member: Member) -> list[ShownChange]:
     exact = sees_exact_place(find, member)
     shown = []
     for change in find.changes.all():
-        kept_back = not exact and change.field in PLACE_FIELDS | _SAID_FREELY
+        kept_back = not exact and change.field in PLACE_FIELDS | _SAID_FREELY | _NAME_WITH_GROUNDS
         shown.append(
             ShownChange(
                 at=change.changed_at,
                 by=change.by.full_name,
                 what=field_label(change.field),
-                old="" if kept_back else value_shown(change.field, change.old),
-                new=say("kept back") if kept_back else value_shown(change.field, change.new),
+                old="" if kept_back else change.old_shown,
+                new=say("kept back") if kept_back else change.new_shown,
                 replaced=change.field not in _SAID_FREELY,
             )
         )

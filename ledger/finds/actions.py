@@ -19,14 +19,14 @@ from ledger.finds import assess, awaited, photo_actions, sensitive
 from ledger.finds.boxed_place import place_left_alone
 from ledger.finds.entries import RECORD_FIELDS, FindEntry, FromPhone, NameGiven, NumberOnPacket
 from ledger.finds.flagging import flag_row, recheck, stand
-from ledger.finds.history import as_text, record_change, record_changes
+from ledger.finds.history import record_change, record_changes
 from ledger.finds.models import Change, Find, Photo, Reading, Status
 from ledger.finds.reading_rows import reading_row, replace_readings
 from ledger.people.models import Member
 from ledger.phone import numbers
 from ledger.phone.models import AnnouncedPhoto
 from ledger.search import keeping
-from ledger.words import in_english, say
+from ledger.words import say, together
 
 __all__ = [
     "FindChanged",
@@ -197,7 +197,7 @@ def amend_find(
     added = photo_actions.attach(find, claimed)
     if added:
         awaited.have_come(find, claimed, now)
-        changes["photos"] = ("", f"{added} added")
+        changes["photos"] = ("", say("{n} added", n=added))
     if changes:
         record_changes(find, changes, by=by, now=now)
         find.version += 1
@@ -241,13 +241,13 @@ def _logged_as(find: Find, sent: FromPhone, *, number_typed: int | None, came_by
     """The number, and how the find came: `AT 7, by phone, kept 3 October 2026, 14:12, sent 17:40`."""
     parts = [find.collecting_number, came_by]
     if number_typed is not None and numbers.is_on_paper(find.collecting_code, find.collecting_serial):
-        parts.append("from its paper slip")
+        parts.append(say("from its paper slip"))
     if sent.kept_at is not None:
         kept, came = timezone.localtime(sent.kept_at), timezone.localtime(find.logged_at)
         same_day = kept.date() == came.date()
-        with in_english():
-            parts += ["by phone", f"kept {time_text(kept)}", f"sent {came:%H:%M}" if same_day else ""]
-    return ", ".join(part for part in parts if part)
+        parts += [say("by phone"), say("kept {time}", time=time_text(kept))]
+        parts.append(say("sent {time}", time=f"{came:%H:%M}") if same_day else "")
+    return together([part for part in parts if part], ", ")
 
 
 def _number_for(finder: Member, entry: FindEntry, by: Member, phone: uuid.UUID | None) -> NumberOnPacket:
@@ -285,7 +285,7 @@ def _determination(find: Find, name: NameGiven, by: Member, now: datetime) -> De
     )
 
 
-def _amended_record(find: Find, record: Mapping[str, Any]) -> dict[str, tuple[str, str]]:
+def _amended_record(find: Find, record: Mapping[str, Any]) -> dict[str, tuple[Any, Any]]:
     changes = {}
     untouched = place_left_alone(find, record)
     for name in RECORD_FIELDS:
@@ -293,12 +293,12 @@ def _amended_record(find: Find, record: Mapping[str, Any]) -> dict[str, tuple[st
             continue
         old, new = getattr(find, name), record[name]
         if old != new:
-            changes[name] = (as_text(old), as_text(new))
+            changes[name] = (old, new)
             setattr(find, name, new)
     return changes
 
 
-def _day_of_first_name(find: Find, found_before: date | None) -> dict[str, tuple[str, str]]:
+def _day_of_first_name(find: Find, found_before: date | None) -> dict[str, tuple[Any, Any]]:
     """The name that came with the find is of the day of the find: nobody typed its day, so it follows that one.
 
     Without a day of the find it has none: a slip typed up weeks later says nothing of when its name was given, and the day
@@ -311,7 +311,7 @@ def _day_of_first_name(find: Find, found_before: date | None) -> dict[str, tuple
         return {}
     if find.current_determination is not None:
         find.current_determination.refresh_from_db(fields=["determined_on"])
-    return {"day of the first name": (as_text(found_before), as_text(find.found_on))}
+    return {"day of the first name": (found_before, find.found_on)}
 
 
 def _amended_number(
@@ -361,7 +361,7 @@ def _opinion_text(row: Determination | None) -> str:
     if row is None:
         return ""
     by = f"det. {row.determiner_name}" if row.determiner_name else ""
-    return ", ".join(part for part in (row.name_typed or "not named", by, row.basis) if part)
+    return together([part for part in (row.name_typed or say("not named"), by, row.basis) if part], ", ")
 
 
 def waiting_photos(draft_id: uuid.UUID, by: Member) -> list[Photo]:

@@ -13,7 +13,7 @@ from uuid import UUID
 from ledger.taxa.models import Taxon
 from ledger.traits.units import number_text, with_unit
 from ledger.traits.vocabulary import Trait
-from ledger.words import in_english, later, lowered, say
+from ledger.words import later, lowered, say, together
 
 # The fields of a find that a person fills in, and what each is called on screens and in the history.
 RECORD_FIELDS: Mapping[str, str] = {
@@ -92,29 +92,16 @@ class ReadingEntry:
     state: str = ""
     age: str = ""
 
-    @property
-    def text(self) -> str:
-        """As it stands in the history: what was seen, in words."""
-        return reading_text(self)
 
+def reading_text(reading: Any, trait: Trait | None) -> str:
+    """A reading, stored or just entered, in the reader's words: `58, 61 mm`, `4–5 per mm (n = 3)`, `pores`, `cannot say`.
 
-def reading_text(reading: Any, trait: Trait | None = None) -> str:
-    """A reading, stored or just entered, in words: `58, 61 mm`, `4–5 per mm (n = 3)`, `pores`, `cannot say`.
-
-    Many values, as of spores, are told by their ends and mean. With its trait it is told in the reader's language, without
-    it as it stands on record.
+    Many values, as of spores, are told by their ends and mean. `trait` knows the words of its states.
     """
-    if trait is None:
-        with in_english():
-            return _told(reading, None)
-    return _told(reading, trait)
-
-
-def _told(reading: Any, trait: Trait | None) -> str:
     if reading.looked != "read":
         return say(reading.looked)
     if reading.states:
-        said = ", ".join(_state_word(code, trait) for code in sorted(reading.states))
+        said = together([_state_word(code, trait) for code in sorted(reading.states)], ", ")
     elif len(reading.values) > MOST_TOLD:
         values = reading.values
         ends = f"{number_text(min(values))}–{number_text(max(values))}"
@@ -129,15 +116,14 @@ def _told(reading: Any, trait: Trait | None) -> str:
     else:
         ends = [number_text(end) for end in (reading.low, reading.high) if end is not None]
         said = with_unit("–".join(dict.fromkeys(ends)), reading.unit)
-        said += f" (n = {reading.n})" if reading.n else ""
-    condition = ", ".join(say(part) for part in (reading.state, reading.age) if part)
-    return f"{said}, {condition}" if condition else said
+        said = together([said, f"(n = {reading.n})"]) if reading.n else said
+    condition = [say(part) for part in (reading.state, reading.age) if part]
+    return together([said, *condition], ", ") if condition else said
 
 
 def _state_word(code: str, trait: Trait | None) -> str:
     label = next((state.label for state in trait.states if state.code == code), "") if trait else ""
-    word = lowered(label)
-    return word if word != word.english else code
+    return lowered(label) if label else code
 
 
 @dataclass(frozen=True, slots=True)

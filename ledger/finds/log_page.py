@@ -21,7 +21,7 @@ from ledger.finds.entries import RECORD_FIELDS, FindEntry
 from ledger.finds.forms import BASES, FindForm, initial_of
 from ledger.finds.forms_readings import ReadingsForm, TraitRow
 from ledger.finds.from_slip import Slip
-from ledger.finds.history import as_text
+from ledger.finds.history import told_of_form
 from ledger.finds.models import Find, Photo
 from ledger.finds.place_words import place_words
 from ledger.finds.views_left import views_say
@@ -224,8 +224,7 @@ class LogPage:
         assert self.data is not None
         find = Find.objects.for_form().get(pk=changed.find.pk)
         stored = LogPage.of(self.member, find)
-        mine = {**{k: as_text(v) for k, v in self.form.record.items()}, "name": self.form.name.typed}
-        mine |= {f"reading {entry.trait}": entry.text for entry in self.readings.entries}
+        mine = told_of_form(self.form.record, self.form.name.typed, self.readings.entries)
         data, told = meanwhile.merged(self.data, mine, changed.changes, stored.form, stored.readings)
         data["version"], data["opened_at"] = str(find.version), find.changed_at.isoformat()
         page = LogPage.filled(self.member, data, find=find)

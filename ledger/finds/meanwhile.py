@@ -7,8 +7,9 @@ from django.http import QueryDict
 
 from ledger.finds.forms import FindForm
 from ledger.finds.forms_readings import ReadingsForm
-from ledger.finds.history import field_label, value_shown
+from ledger.finds.history import field_label
 from ledger.finds.models import Change
+from ledger.words import english_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,14 +32,17 @@ def merged(
 ) -> tuple[QueryDict, list[Meanwhile]]:
     """The form's data with their values where this member had touched nothing, and what to tell of each change.
 
-    `mine` is what the form says, by field, as the history writes it.
+    `mine` is what the form says, by field, as the history tells it.
     """
     data, told = data.copy(), []
     for change in {change.field: change for change in changes}.values():
         yours = mine.get(change.field, "")
-        shown = (value_shown(change.field, text) for text in (change.old, change.new, yours))
-        told.append(Meanwhile(field_label(change.field), change.by.full_name, *shown))
-        if yours == change.old:
+        told.append(
+            Meanwhile(
+                field_label(change.field), change.by.full_name, change.old_shown, change.new_shown, yours
+            )
+        )
+        if english_of(yours) == change.old:
             _take_stored(data, change.field, stored, stored_readings)
     return data, told
 

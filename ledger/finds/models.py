@@ -269,6 +269,19 @@ class Change(models.Model):
     field = models.CharField(max_length=60)
     old = models.TextField(blank=True)
     new = models.TextField(blank=True)
+    # What `old` and `new` are made of, under these names, where they have words of ours: so that each is said in the
+    # language of its reader. Empty in rows of before.
+    said = models.JSONField(default=dict, blank=True)
 
     class Meta:
         ordering = ["changed_at", "id"]
+
+    @property
+    def old_shown(self) -> str:
+        """What was, in the reader's language."""
+        return say_again(self.said.get("old"), otherwise=self.old)
+
+    @property
+    def new_shown(self) -> str:
+        """What is, in the reader's language."""
+        return say_again(self.said.get("new"), otherwise=self.new)

@@ -12,7 +12,8 @@ from django.utils import timezone
 
 from ledger.finds import awaited
 from ledger.finds.access import may_amend
-from ledger.finds.models import Change, Find, Photo
+from ledger.finds.history import record_change
+from ledger.finds.models import Find, Photo
 from ledger.measures.scales import keep_look, look_at
 from ledger.people.models import Member
 from ledger.photos.errors import PhotoRefused
@@ -23,7 +24,7 @@ from ledger.photos.intake import (
     admit,
     too_many_for_a_find,
 )
-from ledger.photos.view_table import VIEWS
+from ledger.photos.view_table import VIEWS, view_words
 from ledger.uploads import LeftOut
 from ledger.words import kept_of, say
 
@@ -87,7 +88,7 @@ def add_photo(
         photo.save(force_insert=True)
         keep_look(photo, seen, now=now)
         if find is not None:
-            Change.objects.create(find=find, by=by, changed_at=now, field="photos", new="1 added")
+            record_change(find, field="photos", old="", new=say("{n} added", n=1), by=by, now=now)
             awaited.have_come(find, [photo], now)
     return photo
 
@@ -169,7 +170,8 @@ def amended_views(find: Find, views: Mapping[str, str]) -> dict[str, tuple[str, 
     for photo in find.photos.all():
         chosen = views.get(str(photo.pk), photo.view)
         if chosen != photo.view and (chosen in VIEWS or chosen == ""):
-            changes[f"view of photo {str(photo.pk)[:8]}"] = (photo.view, chosen)
+            was, now = (view_words(view) if view else "" for view in (photo.view, chosen))
+            changes[f"view of photo {str(photo.pk)[:8]}"] = (was, now)
             photo.view = chosen
             photo.save(update_fields=["view"])
     return changes

@@ -6,6 +6,7 @@ from datetime import datetime
 from ledger.finds.entries import ReadingEntry, reading_text
 from ledger.finds.models import Find, Reading
 from ledger.people.models import Member
+from ledger.taxa.queries import vocabulary
 from ledger.traits.instruments import instrument_of
 
 
@@ -39,14 +40,15 @@ def replace_readings(
     """
     current = {row.trait: row for row in find.readings.filter(ended_at__isnull=True)}
     given = {entry.trait: entry for entry in made}
+    traits = vocabulary().traits
     changes, ended, added = {}, [], []
     for trait in {**current, **given}:
         row, entry = current.get(trait), given.get(trait)
         if row is not None and entry is not None and _same(row, entry):
             continue
         changes[f"reading {trait}"] = (
-            reading_text(row) if row else "",
-            entry.text if entry else "",
+            reading_text(row, traits.get(trait)) if row else "",
+            reading_text(entry, traits.get(trait)) if entry else "",
         )
         if row is not None:
             ended.append(row.pk)
@@ -88,4 +90,5 @@ def put_reading(
         before.save(update_fields=["ended_at"])
     row = reading_row(find, entry, by, now)
     row.save(force_insert=True)
-    return row, (reading_text(before) if before else "", entry.text)
+    trait = vocabulary().traits.get(entry.trait)
+    return row, (reading_text(before, trait) if before else "", reading_text(entry, trait))

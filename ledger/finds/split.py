@@ -149,7 +149,9 @@ def _made(parent: Find, share: Share, letter: str, by: Member, now: datetime) ->
     find.save(force_insert=True)
     sensitive.note_name(find, name.typed, name.taxon)
     find.save(update_fields=["named_blur_step_deg", "place_opened"])
-    said = f"{find.collecting_number}, a share of {parent.collecting_number}"
+    said = say(
+        "{number}, a share of {parent}", number=find.collecting_number, parent=parent.collecting_number
+    )
     record_change(find, field="logged", old=None, new=said, by=by, now=now)
     recheck(find, now=now)
     return find

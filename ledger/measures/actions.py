@@ -14,13 +14,15 @@ from ledger.finds.flagging import recheck
 from ledger.finds.history import record_change
 from ledger.finds.models import Find, Photo, Reading
 from ledger.finds.reading_rows import put_reading
+from ledger.measures import taking
 from ledger.measures.models import Measurement
 from ledger.measures.queries import current_scale, measured
-from ledger.measures.taking import CannotMeasure, take, together
+from ledger.measures.taking import CannotMeasure, take
+from ledger.measuring.text import with_uncertainty
 from ledger.people.models import Member
 from ledger.taxa.queries import vocabulary
 from ledger.traits.readings import mean_uncertainty
-from ledger.words import english_of, say
+from ledger.words import say, say_n, together
 
 MOST_OF_ONE_PHOTO = 400
 
@@ -42,7 +44,8 @@ def keep_measurement(
         raise CannotMeasure(
             say("This photo has no scale yet. Nothing was kept; point out a ruler in it first.")
         )
-    if photo.measurements.count() >= MOST_OF_ONE_PHOTO:
+    # Each their own: what one member keeps takes no room from another.
+    if photo.measurements.filter(taken_by=by).count() >= MOST_OF_ONE_PHOTO:
         raise CannotMeasure(
             say("{most} measurements are kept of one photo at most. Those are kept.", most=MOST_OF_ONE_PHOTO)
         )
@@ -96,6 +99,8 @@ def make_reading(
     find = Find.objects.select_for_update().get(pk=find_id)
     own = measured(find, trait).filter(taken_by=by).select_related("scale")
     rows = list(own if chosen is None else own.filter(pk__in=chosen))
+    if trait not in vocabulary().traits:  # a free line is of no trait
+        rows = []
     if not rows and chosen is not None:
         raise CannotMeasure(
             say("None of your counts was chosen. The reading stays as it is; tick those that belong to it.")
@@ -111,8 +116,9 @@ def make_reading(
     Measurement.objects.filter(pk__in=[one.pk for one in rows]).update(reading=row)
     if changed is not None:
         old, new = changed
-        how = entry.typed if is_counted else "from photos"
-        record_change(find, field=f"reading {trait}", old=old, new=f"{new}, {how}", by=by, now=now)
+        how = entry.typed if is_counted else say("from photos")
+        told = together([new, how], ", ")
+        record_change(find, field=f"reading {trait}", old=old, new=told, by=by, now=now)
         find.version += 1
         find.changed_at = now
         find.save(update_fields=["version", "changed_at"])
@@ -125,9 +131,18 @@ def _entry(trait: str, rows: Sequence[Measurement]) -> ReadingEntry:
     kind = vocabulary().traits[trait]
     u = math.sqrt(sum(row.u * row.u for row in rows) / len(rows))
     digits = max(0, 1 - math.floor(math.log10(2 * u))) if u > 0 else 2
+    values = tuple(round(row.value, digits) for row in rows)
+    if min(values) <= 0:
+        raise CannotMeasure(
+            say(
+                "A line of {length} is shorter than can be told on its photo. The reading stays as it is; withdraw that "
+                "line, or measure it on a photo taken nearer.",
+                length=with_uncertainty(min(row.value for row in rows), 2 * u, kind.unit or ""),
+            )
+        )
     return ReadingEntry(
         trait=trait,
-        values=tuple(round(row.value, digits) for row in rows),
+        values=values,
         unit=kind.unit or "",
         resolution=round(u * math.sqrt(12), 4),
         typed=f"measured on {len({row.photo_id for row in rows})} photo(s)",
@@ -139,7 +154,7 @@ def _entry_of_counts(trait: str, rows: Sequence[Measurement]) -> ReadingEntry:
 
     The mean of a reading has u^2 = s^2/n + d^2/12 (ledger/traits/readings.py), so d^2 = 12 (u^2 - s^2/n).
     """
-    found = together(rows)
+    found = taking.together(rows)
     values = tuple(round(value, 3) for value in found.values)
     rest = found.u**2 - mean_uncertainty(values, 0.0) ** 2
     return ReadingEntry(
@@ -147,8 +162,13 @@ def _entry_of_counts(trait: str, rows: Sequence[Measurement]) -> ReadingEntry:
         values=values,
         unit=vocabulary().traits[trait].unit or "",
         resolution=round(math.sqrt(12 * max(0.0, rest)), 4) or None,
-        typed=f"{english_of(found.written)}, n = {found.n} at {found.counts} "
-        f"{'place' if found.counts == 1 else 'places'}, from photos",
+        typed=say_n(
+            "{count}, n = {n2} at {n} place, from photos",
+            "{count}, n = {n2} at {n} places, from photos",
+            found.counts,
+            count=found.written,
+            n2=found.n,
+        ),
     )
 
 

@@ -16,7 +16,7 @@ from ledger.measuring.ruler import AgainstCard, RulerView, against_card, from_tw
 from ledger.measuring.view import CardView
 from ledger.people.models import Member
 from ledger.photos.upright import upright_size
-from ledger.words import english_of, kept_of, say, together
+from ledger.words import english_of, kept_of, lowered, say, together
 
 # A ruler in frame shows between these lengths, mm.
 RULER_MM = (1.0, 1000.0)
@@ -107,12 +107,10 @@ def _on_record(photo: Photo, before: PhotoScale | None, scale: PhotoScale, by: M
 
 
 def _said(scale: PhotoScale | None) -> str:
-    """For the record, in English."""
-    return (
-        f"{english_of(scale.get_kind_display()).lower()}, {scale.mm_per_px:.3g} mm per pixel"
-        if scale
-        else "none"
-    )
+    if scale is None:
+        return say("none")
+    kind = lowered(scale.get_kind_display())
+    return say("{scale}, {mm} mm per pixel", scale=kind, mm=f"{scale.mm_per_px:.3g}")
 
 
 def _end_rulers(photo: Photo, now: datetime) -> None:

@@ -9,7 +9,7 @@ import numpy as np
 from ledger.finds.models import Photo
 from ledger.measures.models import Measurement, PhotoScale
 from ledger.measuring import scale_json
-from ledger.measuring.lengths import POINTING_PX, NotInPlane, measure
+from ledger.measuring.lengths import POINTING_PX, Length, NotInPlane, measure
 from ledger.measuring.overlap import Mark, places
 from ledger.measuring.pore_together import Contradiction
 from ledger.measuring.pores import PoresRefused, Together, combine, count_pores, hand_count
@@ -23,6 +23,7 @@ from ledger.words import say
 # How well a person knows how far something lies above the plane of the card: a third of it, at least half a millimetre.
 ABOVE_SHARE = 1 / 3
 ABOVE_AT_LEAST_MM = 0.5
+LEAST_PX = 1.0  # what is nearer is one pixel
 LEAST_TAPS = 2
 PATCH_PX = (60, 2500)
 _AROUND_PX = 4  # what lies around a patch counts in the values between its outermost pixels
@@ -99,12 +100,17 @@ def _mark(row: Measurement) -> Mark:
     return Mark(str(row.photo_id), (x, y), (to_x, to_y), is_patch=False)
 
 
+def _along(view: View, points: Sequence[Sequence[float]], **above: float) -> Length:
+    """The line from the first point to the second. Raises CannotMeasure where they are one."""
+    if math.dist(points[0], points[1]) < LEAST_PX:
+        raise CannotMeasure(say("Both ends of the line lie in one place. Put them apart, each on an end."))
+    return measure(view, points[0], points[1], pointing_px=POINTING_PX, **above)
+
+
 def _taken(photo: Photo, view: View, way: str, points: Sequence[Sequence[float]], above_mm: float) -> Taken:
     if way == Measurement.Way.LINE:
         u_above = max(ABOVE_AT_LEAST_MM, abs(above_mm) * ABOVE_SHARE) if above_mm else 0.0
-        length = measure(
-            view, points[0], points[1], pointing_px=POINTING_PX, above_mm=above_mm, u_above_mm=u_above
-        )
+        length = _along(view, points, above_mm=above_mm, u_above_mm=u_above)
         parts = {"scale": length.scale_mm, "pointing": length.pointing_mm, "plane": length.plane_mm}
         return Taken(length.mm, "mm", length.u_mm, parts)
     if way == Measurement.Way.TAPS:
@@ -113,7 +119,7 @@ def _taken(photo: Photo, view: View, way: str, points: Sequence[Sequence[float]]
 
 
 def _tapped(view: View, points: Sequence[Sequence[float]]) -> Taken:
-    along = measure(view, points[0], points[1], pointing_px=POINTING_PX)
+    along = _along(view, points)
     taps = len(points) - 2
     if taps < LEAST_TAPS:
         raise CannotMeasure(say("Only {n} pores are tapped. Tap every pore that the line crosses.", n=taps))

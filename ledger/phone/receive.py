@@ -259,6 +259,15 @@ def _other_finder(message: Message, find: Find, by: Member) -> tuple[Member | No
     is_said = message.finder is not None or (message.version is None and find.logged_by_id == by.pk)
     if not is_said or message.finder == find.finder_id or find.changes.filter(field=CORRECTED).exists():
         return None, []
+    if not access.may_change_finder(find, by):
+        return None, [
+            Trouble(
+                say(
+                    "Somebody else keyed this find in for you, and they or a curator say whose it is. Leave its finder as "
+                    "it is, and write to them."
+                )
+            )
+        ]
     return _finder(message, by)
 
 

@@ -3,7 +3,7 @@
 from typing import Any
 
 from ledger.finds.actions import FindChanged
-from ledger.finds.history import as_text, field_label, value_shown
+from ledger.finds.history import field_label, told_of_form
 from ledger.finds.meanwhile import box_of
 from ledger.finds.models import Find
 from ledger.people.models import Member
@@ -37,7 +37,7 @@ def changed_meanwhile(changed: FindChanged, message: Message, by: Member) -> dic
     latest: dict[str, Any] = {}
     for change in changed.changes:
         first = latest.get(change.field)
-        latest[change.field] = (first[0] if first else change.old, change)
+        latest[change.field] = (first[0] if first else change, change)
     by_you = changed.is_by(by)
     wrong = (
         say("You changed this find meanwhile, on another phone or page. Nothing was overwritten.")
@@ -57,13 +57,13 @@ def changed_meanwhile(changed: FindChanged, message: Message, by: Member) -> dic
                 "field": field,
                 "label": field_label(field),
                 "by": say("you") if change.by_id == by.pk else change.by.full_name,
-                "was": value_shown(field, was),
-                "now": value_shown(field, change.new),
-                "yours": value_shown(field, mine.get(field, "")),
+                "was": first.old_shown,
+                "now": change.new_shown,
+                "yours": mine.get(field, ""),
                 "box": box_of(field),
             }
-            for field, (was, change) in latest.items()
-            if box_of(field) and was != change.new
+            for field, (first, change) in latest.items()
+            if box_of(field) and first.old != change.new
         ],
         "also": _also(changed, by),
         "fields": fields_of(find),
@@ -77,7 +77,7 @@ def _also(changed: FindChanged, by: Member) -> list[str]:
             "{field} by {name}: {new}",
             field=field_label(change.field),
             name=change.by.full_name,
-            new=value_shown(change.field, change.new) or say("taken back"),
+            new=change.new_shown or say("taken back"),
         )
         for change in changed.changes
         if not box_of(change.field) and change.field != "logged" and change.by_id != by.pk
@@ -85,9 +85,8 @@ def _also(changed: FindChanged, by: Member) -> list[str]:
 
 
 def _mine(message: Message, find: Find, by: Member) -> dict[str, str]:
-    """What the phone says, by field, as the history writes it."""
+    """What the phone says, by field, as the history tells it."""
     page = page_of(message, by, find)
     page.is_valid()
     record = page.form.record if page.form.is_valid() else {}
-    mine = {name: as_text(value) for name, value in record.items()} | {"name": page.form.name.typed}
-    return mine | {f"reading {entry.trait}": entry.text for entry in page.readings.entries}
+    return told_of_form(record, page.form.name.typed, page.readings.entries)

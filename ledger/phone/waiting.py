@@ -15,7 +15,7 @@ from ledger.finds.models import Find
 from ledger.moments import moment_text
 from ledger.people.models import Member
 from ledger.phone.models import WaitingVersion
-from ledger.words import english_of, say
+from ledger.words import say
 
 # Its line in the history.
 LET_GO = "version let go"
@@ -55,7 +55,7 @@ def let_go(version: WaitingVersion, reason: str, *, by: Member, now: datetime | 
     record_change(
         find,
         field=LET_GO,
-        old=f"on {version.by.full_name}’s phone since {english_of(moment_text(version.since))}",
+        old=say("on {name}’s phone since {time}", name=version.by.full_name, time=moment_text(version.since)),
         new=reason,
         by=by,
         now=now,

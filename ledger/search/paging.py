@@ -4,7 +4,7 @@ import base64
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
 from django.db.models import Q, QuerySet
@@ -156,9 +156,13 @@ def _value(value: Any, column: str) -> Any:
         moment = datetime.fromisoformat(str(value))
         if moment.tzinfo is None:
             raise ValueError(value)
-        return moment
+        try:
+            return moment.astimezone(UTC)
+        except OverflowError as beyond:
+            raise ValueError(value) from beyond
     is_text = column in ("name_key", "collecting_code", "collecting_suffix")
     if is_text and isinstance(value, str) and "\x00" not in value:
+        value.encode()  # half a surrogate pair is a ValueError here, and none that a database could be asked about
         return value
     if not is_text and isinstance(value, int) and not isinstance(value, bool) and abs(value) < 1 << 62:
         return value

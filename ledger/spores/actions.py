@@ -17,7 +17,8 @@ from ledger.spores.entries import SporesEntry
 from ledger.spores.models import SporeSet
 from ledger.spores.notation import ends, size, written
 from ledger.spores.statistics import Figures, summary
-from ledger.words import in_english, say
+from ledger.taxa.queries import vocabulary
+from ledger.words import say, together
 
 LENGTH, WIDTH = "spore_length", "spore_width"
 MOST_SETS = 40
@@ -83,7 +84,7 @@ def withdraw_spores(set_id: uuid.UUID, *, by: Member, now: datetime | None = Non
         if reading is not None and reading.ended_at is None:
             reading.ended_at = now
             reading.save(update_fields=["ended_at"])
-            changes[f"reading {trait}"] = (reading_text(reading), "")
+            changes[f"reading {trait}"] = (reading_text(reading, vocabulary().traits.get(trait)), "")
     _changed(find, changes, by, now)
     return row
 
@@ -100,22 +101,22 @@ def use_spores(set_id: uuid.UUID, *, by: Member, now: datetime | None = None) ->
 
 
 def set_text(row: SporeSet) -> str:
-    """A set in one line, as the history keeps it."""
-    with in_english():
-        return _set_text(row)
-
-
-def _set_text(row: SporeSet) -> str:
+    """A set in one line, as the history tells it."""
     found = summary(row.spores)
-    said = f"{written(found, fruit_bodies=row.fruit_bodies)}; in {row.get_mount_display()}, of {row.get_material_display()}"
+    said = say(
+        "{spores}; in {mount}, of {material}",
+        spores=written(found, fruit_bodies=row.fruit_bodies),
+        mount=row.get_mount_display(),
+        material=row.get_material_display(),
+    )
     how = [
-        f"at ×{row.magnification}" if row.magnification else "",
-        f"{row.um_per_division:g} µm a division" if row.um_per_division else "",
-        f"read to {row.resolution_um:g} µm" if row.resolution_um else "",
-        f"by {row.measured_by}" if row.measured_by else "",
+        say("at ×{n}", n=row.magnification) if row.magnification else "",
+        say("{um} µm a division", um=f"{row.um_per_division:g}") if row.um_per_division else "",
+        say("read to {um} µm", um=f"{row.resolution_um:g}") if row.resolution_um else "",
+        say("by {name}", name=row.measured_by) if row.measured_by else "",
         row.measured_on.isoformat() if row.measured_on else "",
     ]
-    return ", ".join([said, *(part for part in how if part)])
+    return together([said, *(part for part in how if part)], ", ")
 
 
 def _current(find: Find, set_id: uuid.UUID | None) -> SporeSet:
@@ -156,7 +157,7 @@ def _make_readings(find: Find, row: SporeSet, by: Member, now: datetime) -> dict
             values=tuple(pair[place] for pair in row.spores),
             unit="um",
             resolution=row.resolution_um,
-            typed=f"{size(found)}, n = {found.n}, spores measured one by one",
+            typed=say("{size}, n = {n}, spores measured one by one", size=size(found), n=found.n),
         )
         made[trait], changed = put_reading(find, entry, by=by, now=now)
         if changed is not None:
@@ -167,7 +168,12 @@ def _make_readings(find: Find, row: SporeSet, by: Member, now: datetime) -> dict
 
 
 def _reading_text(figures: Figures) -> str:
-    return f"{ends(figures)} µm, mean {figures.mean:.2f} µm (n = {figures.n}), spores measured one by one"
+    return say(
+        "{ends} µm, mean {mean} µm (n = {n}), spores measured one by one",
+        ends=ends(figures),
+        mean=f"{figures.mean:.2f}",
+        n=figures.n,
+    )
 
 
 def _changed(find: Find, changes: Mapping[str, tuple[str, str]], by: Member, now: datetime) -> None:

@@ -1,6 +1,5 @@
 """Spores of a find: the page, its form, and the same for programs."""
 
-import json
 import uuid
 from typing import Any
 
@@ -13,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from ledger.finds import access
 from ledger.finds.models import Find
+from ledger.phone.payload import PayloadError, parse_object
 from ledger.row_keys import uuid_of
 from ledger.spores import actions
 from ledger.spores.actions import SporesRefused
@@ -62,10 +62,8 @@ def spores_json(request: HttpRequest, find_id: uuid.UUID) -> JsonResponse:
     if not access.may_amend(find, request.user):
         raise PermissionDenied
     try:
-        body: Any = json.loads(request.body)
-    except ValueError:
-        body = None
-    if not isinstance(body, dict):
+        body = parse_object(request.body)
+    except PayloadError:
         return _no([say("The message is no JSON object. Nothing was kept.")])
     form = form_of_payload(body, today=timezone.localdate())
     if not form.is_valid():

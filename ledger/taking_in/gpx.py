@@ -1,11 +1,11 @@
 """Waypoints of a GPX file, and which of them a find was made at, by time. Pure."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from defusedxml.common import DefusedXmlException
-from defusedxml.ElementTree import ParseError, fromstring
+from defusedxml.ElementTree import ParseError, XMLParser
 
 from ledger.places.distance import distance_m
 from ledger.taking_in.refused import FileRefused
@@ -13,6 +13,8 @@ from ledger.words import say
 
 MOST_BYTES = 20_000_000
 MOST_POINTS = 50_000
+MOST_ELEMENTS = 1_000_000  # of the tracks beside them, too: 20 MB of track points have 600,000
+_DEEPEST = 60
 # Two points that are so near each other in time that a watch does not tell them apart; so near in place, they are one.
 _TOO_LIKE = timedelta(seconds=60)
 _ONE_PLACE_M = 30.0
@@ -48,8 +50,11 @@ def read_waypoints(data: bytes) -> list[Waypoint]:
                 most=MOST_BYTES // 1_000_000,
             )
         )
+    held = _Held()
     try:
-        root = fromstring(data, forbid_dtd=True)
+        parser = XMLParser(target=held, forbid_dtd=True)
+        parser.feed(data)
+        parser.close()
     except DefusedXmlException:
         raise FileRefused(
             say(
@@ -64,19 +69,11 @@ def read_waypoints(data: bytes) -> list[Waypoint]:
                 problem=str(problem),
             )
         ) from None
-    if _local(root.tag) != "gpx":
+    if held.root != "gpx":
         raise FileRefused(
             say("The file is XML, and no GPX. Nothing was written. Choose the file with the waypoints.")
         )
-    found, without = [], 0
-    for element in root:
-        if _local(element.tag) != "wpt":
-            continue
-        point = _point(element)
-        if point is None:
-            without += 1
-        else:
-            found.append(point)
+    found, without = held.found, held.without
     if not found:
         raise FileRefused(
             say(
@@ -89,30 +86,80 @@ def read_waypoints(data: bytes) -> list[Waypoint]:
                 "The GPX file holds no waypoints. Nothing was written. Finds are matched to waypoints by their time."
             )
         )
-    if len(found) > MOST_POINTS:
-        raise FileRefused(
-            say(
-                "The GPX file holds {n} waypoints; {most} are the most. Nothing was written.",
-                n=f"{len(found):,}",
-                most=f"{MOST_POINTS:,}",
-            )
-        )
     return sorted(found, key=lambda point: (point.at, point.name))
 
 
-def _point(element: object) -> Waypoint | None:
-    get, texts = element.get, {_local(child.tag): (child.text or "").strip() for child in element}  # type: ignore[attr-defined]
+class _Held:
+    """What the waypoints of a file say, kept as they are read: a file may hold a million other elements beside them."""
+
+    def __init__(self) -> None:
+        self.root = ""
+        self.found: list[Waypoint] = []
+        self.without = 0
+        self._elements = self._depth = 0
+        self._place: Mapping[str, str] = {}
+        self._texts: dict[str, str] | None = None  # of the waypoint that is being read
+        self._text: list[str] = []
+
+    def start(self, tag: str, attributes: Mapping[str, str]) -> None:
+        self._elements += 1
+        self._depth += 1
+        if self._elements > MOST_ELEMENTS or self._depth > _DEEPEST:
+            raise FileRefused(
+                say(
+                    "The GPX file holds more than {most} elements, or elements deeper within one another than any device "
+                    "writes. Nothing was written. Take the waypoints from the device without the tracks.",
+                    most=f"{MOST_ELEMENTS:,}",
+                )
+            )
+        if self._depth == 1:
+            self.root = _local(tag)
+        elif self._depth == 2 and _local(tag) == "wpt":
+            self._place, self._texts = attributes, {}
+        elif self._depth == 3:
+            self._text = []
+
+    def data(self, text: str) -> None:
+        if self._texts is not None and self._depth == 3:
+            self._text.append(text)
+
+    def end(self, tag: str) -> None:
+        if self._texts is not None and self._depth == 3:
+            self._texts[_local(tag)] = "".join(self._text).strip()
+        elif self._texts is not None and self._depth == 2:
+            self._take(_point(self._place, self._texts))
+            self._texts = None
+        self._depth -= 1
+
+    def close(self) -> None:
+        """The parser asks for it."""
+
+    def _take(self, point: Waypoint | None) -> None:
+        if point is None:
+            self.without += 1
+            return
+        self.found.append(point)
+        if len(self.found) > MOST_POINTS:
+            raise FileRefused(
+                say(
+                    "The GPX file holds more than {most} waypoints. Nothing was written. Give it in parts.",
+                    most=f"{MOST_POINTS:,}",
+                )
+            )
+
+
+def _point(place: Mapping[str, str], texts: Mapping[str, str]) -> Waypoint | None:
     try:
-        latitude, longitude = float(get("lat", "")), float(get("lon", ""))
+        latitude, longitude = float(place.get("lat", "")), float(place.get("lon", ""))
         at = datetime.fromisoformat(texts.get("time", ""))
+        at = at.replace(tzinfo=UTC) if at.tzinfo is None else at.astimezone(UTC)
         altitude = float(texts["ele"]) if texts.get("ele") else None
-    except ValueError:
+    except (ValueError, OverflowError):  # also a time beyond the calendar
         return None
     if not (-90 <= latitude <= 90 and -180 <= longitude <= 180):
         return None
     if altitude is not None and not -430 <= altitude <= 9000:
         altitude = None
-    at = at.replace(tzinfo=UTC) if at.tzinfo is None else at.astimezone(UTC)
     return Waypoint(texts.get("name", "")[:80], latitude, longitude, at, altitude)
 
 

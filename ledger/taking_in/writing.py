@@ -101,7 +101,7 @@ def _one(
         name=_given(current.given, current.by, people) if current else NameGiven(),
         split_from=draft.share_of if draft.share_of in shares else None,
         # Not by the name of the file: every member reads the history, and files are called after places.
-        came_by=f"taken in from a file, line {draft.line}",
+        came_by=say("taken in from a file, line {line}", line=draft.line),
         photo_views=views,
     )
     if draft.share_of is not None and draft.share_of not in shares:

@@ -64,7 +64,7 @@ def test_two_hundred_photos_go_in_one_session_with_a_cut_in_between(
     page.context.set_offline(False)  # goes on by itself
     left = MANY - len(there)
     expect(page.locator("#outbox-sum")).to_contain_text(re.compile(rf"of ({left}|{left + 1}) photos sent"))
-    expect(page.locator("#outbox-sum")).to_contain_text("Nothing waits", timeout=90_000)
+    expect(page.locator("#outbox-sum")).to_contain_text("Nothing waits", timeout=300_000)
     assert Find.objects.count() == finds
     assert sorted(Photo.objects.values_list("sha256", flat=True)) == digests
     for photo in Photo.objects.select_related("find"):

@@ -10,7 +10,7 @@ from django.db import transaction
 from ledger.moments import day_of
 from ledger.people.models import Member
 from ledger.record.visible import one_line
-from ledger.words import english_of, say, say_n
+from ledger.words import english_of, kept_of, say, say_n
 from vouchers.codes import PartCode, VoucherCode
 from vouchers.parts.models import Part
 from vouchers.register.lookup import read
@@ -230,6 +230,7 @@ def settle(
         kind=shown.kind,
         text=shown.text,
         said=english_of(shown.said)[:400],
+        said_of=kept_of(shown.said),
         part=shown.part,
         way=chosen.code,
         reason=reason,

@@ -5,7 +5,8 @@ import uuid
 from django.conf import settings
 from django.db import models
 
-from vouchers.stocktake.said import code_shown, said_again
+from ledger.words import say_again
+from vouchers.stocktake.said import code_shown
 from vouchers.stocktake.ways import KIND_WORDS, way_of
 
 
@@ -72,6 +73,8 @@ class Settlement(models.Model):
     kind = models.CharField(max_length=12)
     text = models.CharField(max_length=60)
     said = models.CharField(max_length=400)
+    # What `said` is made of, so that it is said in the language of its reader; empty in rows of before.
+    said_of = models.JSONField(default=dict, blank=True)
     part = models.ForeignKey(
         "vouchers.Part", null=True, blank=True, on_delete=models.PROTECT, related_name="settlements"
     )
@@ -92,8 +95,8 @@ class Settlement(models.Model):
 
     @property
     def said_shown(self) -> str:
-        """The difference in the reader's language; the row holds it in English."""
-        return said_again(self.said)
+        """The difference in the reader's language; `said` holds it in English."""
+        return say_again(self.said_of, otherwise=self.said)
 
     @property
     def kind_words(self) -> str:

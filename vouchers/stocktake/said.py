@@ -1,11 +1,10 @@
 """Differences and what is known from before, as sentences. Pure."""
 
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from ledger.days import day_again, day_text
+from ledger.days import day_text
 from ledger.words import Said, later, say, together
 from vouchers.stocktake.compare import LEAVING_DAY, MISPLACED, MISSING, TWICE, Finding, Kept
 
@@ -112,45 +111,3 @@ def _and_in(places: Sequence[str]) -> str:
     for place in more:
         told = say("{places} and in {place}", places=told, place=place)
     return told
-
-
-# What a settled row may hold, as `said` makes it of these: each ends where the next begins.
-_ON_RECORD = (
-    "On record it is {away}.",
-    "On record it ended on {day}.",
-    "On record in {place}.",
-)
-_HELD = ("Seen twice: in {places}.", "Seen {n} times: in {places}.", "Seen in {places}.", *_ON_RECORD)
-_WHOLE = ("Not seen. On record in {place}.", "On record it is away.", "It has no place on record.")
-_NEXT = r"(?= On record | It has no place | Seen |$)"
-_AWAY = "on loan {loan} to {institution}, due {day}"
-
-
-def said_again(english: str) -> str:
-    """What a settled row holds, in the reader's language; as it stands where it was made of anything else."""
-    told, left = [], english
-    while left:
-        for pattern in (*_WHOLE, *_HELD, *(words.english for words in UNKNOWN_WORDS.values())):
-            if found := re.match(_of(pattern) + _NEXT, left):
-                values = {name: _value_again(name, text) for name, text in found.groupdict().items()}
-                told.append(say(pattern, **values))
-                left = left[found.end() :].lstrip()
-                break
-        else:
-            return english
-    return " ".join(told)
-
-
-def _of(pattern: str) -> str:
-    """The pattern as an expression, its values by their names."""
-    return re.sub(r"\\\{(\w+)\\\}", r"(?P<\1>.+?)", re.escape(pattern))
-
-
-def _value_again(name: str, text: str) -> str:
-    if name == "places":
-        return _and_in(text.split(" and in "))
-    if name == "day":
-        return day_again(text)
-    if name == "away" and (found := re.fullmatch(_of(_AWAY), text)):
-        return say(_AWAY, **(found.groupdict() | {"day": day_again(found["day"])}))
-    return text

@@ -96,6 +96,16 @@ def test_the_history_tells_a_stranger_no_places(find, collector, stranger):
     assert [(c.what, c.old, c.new) for c in shown] == [("Latitude", "", "kept back"), ("Host", "", "Fagus")]
 
 
+@pytest.mark.parametrize(
+    ("field", "old"), [("name", "Trametes, det. A, by the mill"), ("deaccessioned", "HFG 1")]
+)
+def test_grounds_in_the_history_are_kept_back_with_the_place(find, collector, curator, stranger, field, old):
+    record_change(find, field=field, old=old, new="by the weir", by=collector, now=find.logged_at)
+    find = Find.objects.for_page().get(pk=find.pk)
+    assert [(c.old, c.new) for c in access.shown_changes(find, stranger)] == [("", "kept back")]
+    assert [(c.old, c.new) for c in access.shown_changes(find, curator)] == [(old, "by the weir")]
+
+
 def test_flags_that_tell_of_the_place_are_not_for_a_stranger(find, collector, stranger):
     FlagFactory(find=find, code="photo_place_differs", sentence="The find lies 3 km from where it was taken.")
     FlagFactory(find=find, code="trait_outside")

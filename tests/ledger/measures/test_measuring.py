@@ -13,6 +13,7 @@ from PIL import Image
 
 from ledger.finds.models import Find, Photo, Reading
 from ledger.finds.photo_actions import add_photo
+from ledger.measures import actions
 from ledger.measures.models import Measurement, PhotoScale
 from ledger.people.models import Member
 from tests.factories import FindFactory
@@ -94,6 +95,47 @@ def test_measurements_become_the_reading_with_the_same_uncertainty(
     assert reading.resolution / 12**0.5 == pytest.approx((sum(u * u for u in us) / 2) ** 0.5, rel=0.01)
     assert set(reading.measurements.all()) == set(Measurement.objects.all())
     assert find.changes.filter(field="reading cap_width", new__endswith="from photos").exists()
+
+
+@pytest.mark.parametrize(
+    ("way", "trait", "more"),
+    [("line", "cap_width", []), ("line", "", []), ("taps", "pores_per_mm", [[5, 5], [6, 6]])],
+)
+def test_a_line_whose_ends_are_one_place_is_refused(
+    browser: Client, photo: Photo, way: str, trait: str, more: list[list[int]]
+) -> None:
+    for to in ("try", "keep"):
+        answer = ask(browser, photo, to, way=way, trait=trait, points=[[300, 300], [300, 300], *more])
+        assert answer.status_code == 422
+        assert "Both ends of the line lie in one place" in answer.content.decode()
+    assert not Measurement.objects.exists()
+
+
+def test_a_line_too_short_to_be_told_is_no_reading_and_is_named(
+    browser: Client, photo: Photo, find: Find
+) -> None:
+    ask(browser, photo, "keep")
+    Measurement.objects.update(value=0.04, u=1.0)
+    page = browser.post(
+        f"/photos/{photo.pk}/measure/reading/", {"trait": "cap_width"}, follow=True
+    ).content.decode()
+    assert "is shorter than can be told on its photo" in page
+    assert not Reading.objects.filter(find=find).exists()
+
+
+def test_a_free_line_is_the_reading_of_no_trait(browser: Client, photo: Photo) -> None:
+    ask(browser, photo, "keep", trait="")
+    page = browser.post(f"/photos/{photo.pk}/measure/reading/", {"trait": ""}, follow=True).content.decode()
+    assert "You have measured nothing of it on these photos" in page
+
+
+def test_what_one_member_keeps_takes_no_room_from_another(
+    browser: Client, photo: Photo, stranger: Member, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(actions, "MOST_OF_ONE_PHOTO", 1)
+    other = Client()
+    other.force_login(stranger)
+    assert [ask(one, photo, "keep").status_code for one in (other, other, browser)] == [200, 422, 200]
 
 
 def test_an_earlier_reading_stays_on_record(

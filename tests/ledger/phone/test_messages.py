@@ -113,6 +113,16 @@ class TestAFind:
         assert find.finder == collector
         assert find.changes.filter(field="finder", old="Sam Oakley", new="Ada Thorne").exists()
 
+    def test_keyed_by_somebody_else_is_not_passed_on_by_its_finder(
+        self, phone: Client, collector: Member, stranger: Member, curator: Member
+    ) -> None:
+        find = FindFactory(finder=collector, logged_by=curator)
+        answer = send_find(phone, find_message(collector, find=str(find.pk), version=1, finder=stranger.pk))
+        assert answer.status_code == 422
+        assert "they or a curator say whose it is" in answer.content.decode()
+        find.refresh_from_db()
+        assert (find.finder, find.version) == (collector, 1)
+
     def test_amended_keeps_its_finder_where_none_is_said(
         self, phone: Client, collector: Member, stranger: Member
     ) -> None:

@@ -1,5 +1,7 @@
 """What is found, in which order, and by whom it may be found."""
 
+import json
+from base64 import urlsafe_b64encode
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 
@@ -231,6 +233,25 @@ class TestPages:
     ) -> None:
         answer = browser_of(many[0].finder).get("/finds/", {"after": mark, "sort": "entered"})  # type: ignore[operator]
         assert answer.status_code == 200
+
+    @pytest.mark.parametrize(
+        ("sort", "values"),
+        [
+            ("name", ["\ud800", 1, 1]),
+            ("number", ["AT", 1, "\ud800", 1]),
+            ("name", ["a\x00", 1, 1]),
+            ("entered", ["0001-01-01T00:00:00+14:00", 1]),
+            ("entered", ["9999-12-31T23:59:59-14:00", 1]),
+            ("", [1 << 62, 1]),
+        ],
+    )
+    def test_a_mark_that_no_row_can_have_shows_the_first_page(
+        self, many: list[Find], browser_of: object, sort: str, values: list[object]
+    ) -> None:
+        mark = urlsafe_b64encode(json.dumps(values).encode()).decode().rstrip("=")
+        for name in ("after", "before"):
+            answer = browser_of(many[0].finder).get("/finds/", {name: mark, "sort": sort})  # type: ignore[operator]
+            assert answer.status_code == 200
 
     def test_a_page_is_full_and_leads_further(self, collector: Member) -> None:
         FindFactory.create_batch(PER_PAGE + 1, finder=collector)

@@ -221,8 +221,9 @@ def test_a_payload_that_cannot_be_kept_is_answered_in_sentences(
     )
 
 
-def test_broken_json_is_no_server_error(browser: Client, find: Find) -> None:
-    answer = browser.post(f"/finds/{find.pk}/spores.json", b"{'", content_type="application/json")
+@pytest.mark.parametrize("body", [b"{'", b"[" * 100_000, b'{"note": "\\ud800"}', b'{"spores": NaN}', b"[]"])
+def test_broken_json_is_no_server_error(browser: Client, find: Find, body: bytes) -> None:
+    answer = browser.post(f"/finds/{find.pk}/spores.json", body, content_type="application/json")
     assert answer.status_code == 422
 
 

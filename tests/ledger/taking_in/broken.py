@@ -118,6 +118,10 @@ GIVEN: dict[str, tuple[bytes, str]] = {
         ),
         "not written in utf-8",
     ),
+    "archive whose coding lacks its mark": (
+        archive("a,2026-10-03,\n", META.replace('encoding="UTF-8"', 'encoding="UTF-16"')),
+        "not written in utf-16",
+    ),
     "archive bomb": (zipped(meta_xml=META, occurrence_csv=b"a" * 40_000_000), "made to fill a disk"),
 }
 

@@ -161,3 +161,41 @@ def test_a_header_is_known_whatever_its_capitals() -> None:
     assert (
         header_digest(["Date ", "NAME"]) == header_digest(["date", "Name"]) != header_digest(["name", "date"])
     )
+
+
+# --- waypoints ---
+
+WPT = '<wpt lat="51.5" lon="-2.5"><name>{name}</name><time>{time}</time></wpt>'
+
+
+def gpx(*inside: str) -> bytes:
+    return f'<gpx xmlns="http://www.topografix.com/GPX/1/1">{"".join(inside)}</gpx>'.encode()
+
+
+def test_a_waypoint_s_own_words_are_read_and_not_those_within_them() -> None:
+    named = WPT.format(name=" Oak &amp; <b>ash</b> gate ", time="2026-10-03T10:00:00+02:00")
+    track = "<trk><name>walk</name><trkseg><trkpt lat='1' lon='1'><time>x</time></trkpt></trkseg></trk>"
+    (point,) = read_waypoints(gpx(track, named, track))
+    assert (point.name, point.at.isoformat()) == ("Oak &  gate", "2026-10-03T08:00:00+00:00")
+
+
+@pytest.mark.parametrize("time", ["0001-01-01T00:00:00+14:00", "9999-12-31T23:59:59-14:00", "noon"])
+def test_a_waypoint_beyond_the_calendar_has_no_time(time: str) -> None:
+    with pytest.raises(FileRefused, match="holds 1 waypoints, but none with its place and time"):
+        read_waypoints(gpx(WPT.format(name="A", time=time)))
+
+
+@pytest.mark.parametrize(
+    "inside", ["<a/>" * 1_000_001, "<a>" * 70 + "</a>" * 70], ids=["a million elements", "seventy deep"]
+)
+def test_a_file_full_of_other_elements_is_refused_before_it_is_a_tree(inside: str) -> None:
+    with pytest.raises(FileRefused, match="holds more than 1,000,000 elements"):
+        read_waypoints(gpx(inside))
+
+
+def test_more_waypoints_than_are_read_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("ledger.taking_in.gpx.MOST_POINTS", 2)
+    point = WPT.format(name="A", time="2026-10-03T10:00:00Z")
+    assert len(read_waypoints(gpx(point, point))) == 2
+    with pytest.raises(FileRefused, match="more than 2 waypoints"):
+        read_waypoints(gpx(point, point, point))
