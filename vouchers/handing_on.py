@@ -17,8 +17,8 @@ from ledger.people.models import Member
 from ledger.words import english_of
 from vouchers.parts.models import Part
 from vouchers.permits.models import PermitUse
-from vouchers.permits.queries import covers_of, text_of
-from vouchers.permits.wording import KEPT_BACK, NO_PERMISSION, permit_line
+from vouchers.permits.queries import covers_of, text_of, written_of
+from vouchers.permits.wording import KEPT_BACK, NO_PERMISSION, permission_line
 from vouchers.register.book import print_book
 from vouchers.register.book_rows import book_of, years_of_books
 from vouchers.register.models import Voucher
@@ -47,12 +47,14 @@ def _of_finds(finds: Sequence[Find], choices: Choices) -> Mapping[UUID, FindFact
     away = away_times([part.pk for held in parts.values() for part in held])
     found = {}
     for find in finds if permits else [find for find in finds if find.accession_number]:
-        voucher = vouchers.get(find.pk)
-        permit = _permit_words(find, permits.get(find.pk, ()), choices)
+        voucher, covers = vouchers.get(find.pk), permits.get(find.pk, ())
         if voucher is None:
-            if permit:
-                found[find.pk] = FindFacts({"dwc:materialEntityRemarks": permit})
+            if covers:
+                found[find.pk] = FindFacts(
+                    {"dwc:materialEntityRemarks": _permit_words(find, covers, choices)}
+                )
             continue
+        permit = _permit_words(find, covers, choices)
         held = parts.get(voucher.pk, [])
         here = [part for part in held if part.ended_at is None]
         out = {part.pk for part in here if any(one.until is None for one in away.get(part.pk, ()))}
@@ -83,22 +85,26 @@ def _parts(vouchers: Sequence[int]) -> "QuerySet[Part]":
 
 
 def _permit_words(find: Find, covers: Sequence, choices: Choices) -> str:  # type: ignore[type-arg]
-    """That there is a permit. Its words name owners: they go along only where asked for, and never with a place kept
-    back.
+    """That there is a permit, or leave in words of the find or its foray, as labels and loan forms have it. The words name
+    owners: they go along only where asked for, and never with a place kept back.
     """
-    if not covers:
+    if not covers and not written_of(find).strip():
         return ""
     if find.blur_step_deg is not None:
         return english_of(KEPT_BACK)
     if not choices.permits:
         return ON_RECORD
-    return "; ".join(permit_line(text_of(cover.permit), find.found_on) for cover in covers)
+    return english_of(
+        permission_line([text_of(cover.permit) for cover in covers], find.found_on, written=written_of(find))
+    )
 
 
 def _disposition(voucher: Voucher, here: Sequence[Part], out: set[int]) -> str:
+    """Where the packet is; a slide that stays while it is lent is no specimen. Without a packet: where all the rest is."""
     if voucher.deaccessioned_at is not None:
         return DEACCESSIONED
-    return ON_LOAN if here and all(part.pk in out for part in here) else IN_COLLECTION
+    told = [part for part in here if not part.suffix] or here
+    return ON_LOAN if told and all(part.pk in out for part in told) else IN_COLLECTION
 
 
 def _duplicate(find: Find, part: Part) -> RelationOut:

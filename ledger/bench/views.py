@@ -32,9 +32,10 @@ class Done:
 
     sentence: str
     values: dict[str, str] = field(default_factory=dict)
+    in_part: str = ""  # where the find is held all the same, and another sentence is true
 
-    def said(self, find: Find) -> str:
-        return say(self.sentence, find=find, **self.values)
+    def said_of_held(self, find: Find) -> str:
+        return say(self.in_part or self.sentence, find=find, **self.values)
 
     def linked(self, find: Find, address: str) -> SafeString:
         """The same, with the find as a way to its page."""
@@ -73,7 +74,7 @@ def settle(request: HttpRequest, find_id: UUID) -> HttpResponse:
             now=timezone.now(),
             seen_at=form.cleaned_data["seen_at"],
         )
-        return Done(later("{find} is settled."))
+        return Done(later("{find} is settled."), in_part=later("What you chose of {find} is settled."))
 
     return _carried_out(request, find_id, form, act)
 
@@ -147,10 +148,10 @@ def _onward(request: HttpRequest, find_id: UUID, stood: queries.Standing | None,
         messages.warning(
             request,
             say_n(
-                "{done} {n} flag is still open, so it stays here.",
-                "{done} {n} flags are still open, so it stays here.",
+                "{done} {n} flag is still open, so it stays held.",
+                "{done} {n} flags are still open, so it stays held.",
                 find.open_flags,
-                done=done.said(find),
+                done=done.said_of_held(find),
             ),
         )
         return redirect(here)

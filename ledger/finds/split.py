@@ -12,8 +12,9 @@ from ledger.finds import sensitive
 from ledger.finds.entries import RECORD_FIELDS, NameGiven
 from ledger.finds.flagging import recheck
 from ledger.finds.history import record_change
-from ledger.finds.models import Find
+from ledger.finds.models import Find, Status
 from ledger.people.models import Member
+from ledger.search import keeping
 from ledger.words import say, say_n
 
 FEWEST = 2
@@ -60,7 +61,10 @@ def split_find(find: Find, shares: Sequence[Share], *, by: Member, now: datetime
     said = ", ".join(share.collecting_number for share in made)
     record_change(find, field="split", old="", new=said, by=by, now=now)
     find.version, find.changed_at = find.version + 1, now
-    find.save(update_fields=["version", "changed_at"])
+    if find.status == Status.SETTLED:
+        find.status = Status.LOGGED  # what was settled was one name for what turned out to be several
+    find.save(update_fields=["version", "changed_at", "status"])
+    keeping.keep(find)
     return made
 
 

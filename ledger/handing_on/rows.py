@@ -145,6 +145,7 @@ class ForayRow(NamedTuple):
     name: str
     held_on: str
     leader_id: int
+    permission: str
     told: str
 
     def __str__(self) -> str:
@@ -174,7 +175,7 @@ class Reader:
         self.with_readings = with_readings
         # Few, and asked for with every find: a join would cost more.
         self._forays = {
-            one.pk: ForayRow(one.name, one.held_on.isoformat(), one.leader_id, str(one))
+            one.pk: ForayRow(one.name, one.held_on.isoformat(), one.leader_id, one.permission, str(one))
             for one in Foray.objects.all()
         }
         self._opinions = {

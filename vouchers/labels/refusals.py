@@ -57,9 +57,11 @@ def of_all(alike: Sequence[Refusal]) -> str:
     """The sentence of refusals that differ in their numbers alone, for whoever reads it now: labels are prepared in the
     club's language."""
     first = alike[0]
-    if len(alike) == 1:
+    # A number is refused once for each kind of label that was asked of it.
+    numbers = list(dict.fromkeys(one.accession_number for one in alike))
+    if len(numbers) == 1:
         return say(first.sentence)
-    each = say("Each of {numbers}", numbers=", ".join(one.accession_number for one in alike))
+    each = say("Each of {numbers}", numbers=", ".join(numbers))
     kept = kept_of(first.sentence)
     if "number" not in kept.get("v", {}):
         return f"{each}{reason_of(first)}"

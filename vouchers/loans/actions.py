@@ -75,11 +75,7 @@ def lend(
             if parts
             else [say("No part was named, so there is nothing to lend. Scan or type one code a line.")]
         )
-        if given.lent_on > timezone.localtime(now).date():
-            wrong.append(
-                say("The loan cannot leave on {day}, which is still to come.", day=day_text(given.lent_on))
-            )
-        wrong.append(refused_due(given.due_on, after=given.lent_on, after_words=say("the day of lending")))
+        wrong += wrong_days(given.lent_on, given.due_on, timezone.localtime(now).date()).values()
         wrong += not_here(parts)
         refuse(wrong)
         warned = warnings_of(parts, now) if read is not None else []
@@ -284,6 +280,18 @@ def locked_parts(part_ids: Iterable[int]) -> list[Part]:
     """The parts, locked by key until the caller's transaction ends."""
     rows = Part.objects.with_number().select_for_update(of=("self",)).filter(pk__in=list(part_ids))
     return list(rows.order_by("pk"))
+
+
+def wrong_days(lent_on: date, due_on: date, today: date) -> dict[str, str]:
+    """What cannot stand of the days of a loan: a sentence for each of `lent_on` and `due_on` that is wrong."""
+    wrong = {}
+    if lent_on > today:
+        wrong["lent_on"] = say(
+            "The loan cannot leave on {day}, which is still to come.", day=day_text(lent_on)
+        )
+    if told := refused_due(due_on, after=lent_on, after_words=say("the day of lending")):
+        wrong["due_on"] = told
+    return wrong
 
 
 def not_here(parts: Iterable[Part]) -> list[str]:

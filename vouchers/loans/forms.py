@@ -1,5 +1,6 @@
 """Boxes of the pages of loans."""
 
+from collections.abc import Callable, Sequence
 from datetime import date
 from typing import Any
 
@@ -10,7 +11,7 @@ from django.utils.functional import lazy
 from ledger.languages import of_the_club
 from ledger.text_fields import PlainText
 from ledger.words import Said, later, lowered, say
-from vouchers.loans.actions import CONDITION_WORDS, WORDS
+from vouchers.loans.actions import CONDITION_WORDS, WORDS, not_here, wrong_days
 from vouchers.loans.borrowing import ItemIn, item_of_line
 from vouchers.loans.codes_box import MOST_CODES, lines_of, read_parts
 from vouchers.loans.due import usual_due
@@ -90,6 +91,8 @@ class PartsBox(PlainText):
     widget = forms.Textarea(
         attrs={"rows": 5, "spellcheck": "false", "autocapitalize": "characters", "data-codes": ""}
     )
+    # What else is wrong with the parts that were read, told together with the lines that were not.
+    wrong_with: Callable[[Sequence[Part]], Sequence[str]] = staticmethod(lambda parts: [])
 
     def clean(self, value: Any) -> tuple[Part, ...]:  # type: ignore[override]
         lines = lines_of(super().clean(value))
@@ -102,13 +105,20 @@ class PartsBox(PlainText):
                 )
             )
         read = read_parts(lines)
-        if read.wrong:
-            raise forms.ValidationError(list(read.wrong))
+        wrong = [*read.wrong, *self.wrong_with(read.parts)]
+        if wrong:
+            raise forms.ValidationError(wrong)
         return read.parts
 
 
-def codes_box(help_text: str, *, required: bool = True) -> PartsBox:
-    return PartsBox(
+class LeavingPartsBox(PartsBox):
+    """Parts that are to leave the house."""
+
+    wrong_with = staticmethod(not_here)
+
+
+def codes_box(help_text: str, *, required: bool = True, kind: type[PartsBox] = PartsBox) -> PartsBox:
+    return kind(
         label=later("Codes, one a line"),
         required=required,
         help_text=help_text,
@@ -125,7 +135,10 @@ class LoanForm(PartyForm):
         later("Who will study it"), 120, required=False, help_text=later("Where that is somebody else.")
     )
     purpose = words_box(later("Purpose"), 300)
-    codes = codes_box(later("Scan or type the code of each part that goes. A bare number is the packet."))
+    codes = codes_box(
+        later("Scan or type the code of each part that goes. A bare number is the packet."),
+        kind=LeavingPartsBox,
+    )
     condition = words_box(
         later("Condition as they leave"),
         CONDITION_WORDS,
@@ -158,6 +171,13 @@ class LoanForm(PartyForm):
         super().__init__(*args, initial=usual, **kwargs)
         _call(self.fields["person"], later("Asked by"))
         self.fields["person"].help_text = later("The head of the institution, who answers for the loan.")
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean()
+        if cleaned.get("lent_on") and cleaned.get("due_on"):
+            for box, wrong in wrong_days(cleaned["lent_on"], cleaned["due_on"], today()).items():
+                self.add_error(box, wrong)
+        return cleaned
 
 
 class ReturnForm(forms.Form):

@@ -10,7 +10,7 @@ from django.db import transaction
 from ledger.moments import day_of
 from ledger.people.models import Member
 from ledger.record.visible import one_line
-from ledger.words import english_of, kept_of, say, say_n
+from ledger.words import english_of, kept_of, say
 from vouchers.codes import PartCode, VoucherCode
 from vouchers.parts.models import Part
 from vouchers.register.lookup import read
@@ -244,20 +244,8 @@ def sign_off(stocktake_id: int, *, words: str, by: Member, now: datetime) -> Sto
     """Close a stocktake whose every difference is settled, with the date and the person."""
     stocktake = _locked(stocktake_id)
     shown: Standing = standing(stocktake)
-    if shown.open:
-        raise StocktakeRefused(
-            say_n(
-                "One difference is not settled yet. It stays open; settle it, then sign it off.",
-                "{n} differences are not settled yet. It stays open; settle each, then sign it off.",
-                len(shown.open),
-            )
-        )
-    if not shown.sightings:
-        raise StocktakeRefused(
-            say(
-                "Nothing was seen yet, so there is nothing to sign. It stays open; walk it, or give it up with a reason."
-            )
-        )
+    if shown.why_not_signed:
+        raise StocktakeRefused(shown.why_not_signed)
     stocktake.signed_at, stocktake.signed_by = now, by
     stocktake.signed_words = one_line(words, REASON_LENGTH)
     stocktake.expected, stocktake.seen = shown.tally.expected, shown.tally.in_place

@@ -46,6 +46,13 @@ class Kept:
             (one for one in self.away if one.since <= time and (one.until is None or time < one.until)), None
         )
 
+    def was_known_away_at(self, time: datetime) -> bool:
+        """Whether the record had it away then: a loan is dated by the day, and may be entered later than it began."""
+        return any(
+            max(one.since, one.entered_at or one.since) <= time and (one.until is None or time < one.until)
+            for one in self.away
+        )
+
     def is_away_since(self, opened: datetime) -> bool:
         return any(one.until is None or one.until >= opened for one in self.away)
 
@@ -59,7 +66,10 @@ def told(record: Iterable[Kept]) -> list[list[Any]]:
             one.made_at.isoformat(),
             [[at.isoformat(), to] for at, to in one.moves],
             one.ended_at and one.ended_at.isoformat(),
-            [[away.since.isoformat(), away.until and away.until.isoformat()] for away in one.away],
+            [
+                [time and time.isoformat() for time in (away.since, away.until, away.entered_at)]
+                for away in one.away
+            ],
         ]
         for one in record
     ]
@@ -75,10 +85,16 @@ def kept_of(told: Iterable[Sequence[Any]]) -> list[Kept]:
             made_at=time(made_at),
             moves=tuple((time(at), to) for at, to in moves),
             ended_at=time(ended_at) if ended_at else None,
-            away=tuple(Away(time(since), time(until) if until else None, "") for since, until in away),
+            away=tuple(_away_of(*times) for times in away),
         )
         for number, place, made_at, moves, ended_at, away in told
     ]
+
+
+def _away_of(since: str, until: str | None, entered_at: str | None = None) -> Away:
+    """The third time is wanting in records that were signed before it was kept."""
+    time = datetime.fromisoformat
+    return Away(time(since), time(until) if until else None, "", time(entered_at) if entered_at else None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,7 +239,7 @@ def _is_expected(kept: Kept, scope: frozenset[int], opened: datetime) -> bool:
         kept.place in scope
         and kept.made_at <= opened
         and (kept.ended_at is None or kept.ended_at > opened)
-        and kept.away_at(opened) is None
+        and not kept.was_known_away_at(opened)
     )
 
 

@@ -9,6 +9,7 @@ from django.db.models import Max, Q, QuerySet
 from django.utils import timezone
 
 from ledger.moments import local_day
+from ledger.words import say, say_n
 from vouchers.codes import ForeignCode, PartCode, PlaceCode, TrayCode, VoucherCode
 from vouchers.parts.models import Part
 from vouchers.register.lookup import read
@@ -80,6 +81,21 @@ class Standing:
     def differences(self) -> tuple[Shown, ...]:
         """What was seen and differs from the record."""
         return tuple(one for one in self.open if one.kind != compare.MISSING)
+
+    @property
+    def why_not_signed(self) -> str:
+        """Why it cannot be signed off as it stands; empty where it can."""
+        if self.open:
+            return say_n(
+                "One difference is not settled yet. It stays open; settle it, then sign it off.",
+                "{n} differences are not settled yet. It stays open; settle each, then sign it off.",
+                len(self.open),
+            )
+        if not self.sightings:
+            return say(
+                "Nothing was seen yet, so there is nothing to sign. It stays open; walk it, or give it up with a reason."
+            )
+        return ""
 
     def open_finding(self, key: str) -> Shown | None:
         return next((one for one in self.open if one.key == key), None)

@@ -203,6 +203,8 @@ def test_a_find_with_a_flag_left_stays_open_before_the_curator(
         at_bench, "settle", find, reason=REASON, flags=[pk for pk in _flag_ids(find) if pk not in kept]
     )
     assert answer.url == reverse("bench-find", args=[find.pk])
+    told = [str(message) for message in at_bench.get(answer.url).context["messages"]]
+    assert told == [f"What you chose of {find} is settled. 1 flag is still open, so it stays held."]
 
 
 def test_settling_without_a_reason_comes_back_with_the_ticks_as_they_were(

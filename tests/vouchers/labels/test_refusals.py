@@ -20,6 +20,12 @@ def test_a_refusal_of_a_german_club_is_told_in_the_language_of_whoever_reads_it(
         assert of_all([refusal]).startswith("TFG 2026-0118 wurde nicht gedruckt: Die Zeile Bei enthält 日")
 
 
+def test_a_number_that_was_refused_for_several_kinds_of_label_is_named_once() -> None:
+    refusals = [refused_in_german(f"TFG 2026-0{serial}") for serial in (118, 119, 118, 118)]
+    assert of_all(refusals).startswith("Each of TFG 2026-0118, TFG 2026-0119 was not printed")
+    assert of_all(refusals[2:]).startswith("TFG 2026-0118 was not printed")
+
+
 def test_a_reason_that_holds_for_several_names_them_all_at_its_beginning() -> None:
     alike = [refused_in_german("TFG 2026-0118"), refused_in_german("TFG 2026-0119")]
     assert of_all(alike).startswith("Each of TFG 2026-0118, TFG 2026-0119 was not printed: its line Near")

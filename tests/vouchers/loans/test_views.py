@@ -60,6 +60,18 @@ def lent(by: Member, *parts: Part, days: int = 10) -> Loan:
 
 
 class TestLending:
+    def test_tells_everything_that_is_wrong_at_once(self, browser: Client, curator: Member) -> None:
+        out, here = make_voucher(curator), make_voucher(curator)
+        lent(curator, out.parts.get())
+        day = timezone.localdate()
+        sent = typed(
+            f"{out}\n{here}\nxx", lent_on=day.isoformat(), due_on=(day - timedelta(days=3)).isoformat()
+        )
+        errors = browser.post(reverse("new-loan"), sent).context["form"].errors
+        assert len(errors["codes"]) == 2 and "xx" in errors["codes"][0]
+        assert errors["codes"][1].startswith(f"{out} is on loan")
+        assert "is not after the day of lending" in errors["due_on"][0]
+
     def test_takes_codes_as_they_are_typed(self, browser: Client, curator: Member) -> None:
         voucher = make_voucher(curator)
         slide = other_part(voucher, "slide", curator)

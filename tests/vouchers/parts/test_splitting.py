@@ -10,7 +10,7 @@ from ledger.bench.actions import NewName, redetermine
 from ledger.bench.models import Flag
 from ledger.finds.access import place_for
 from ledger.finds.entries import NameGiven
-from ledger.finds.models import Find
+from ledger.finds.models import Find, Status
 from ledger.finds.sensitive import follow_taxa
 from ledger.finds.split import SHARED_FIELDS
 from ledger.people.models import Member
@@ -81,6 +81,13 @@ def test_a_mixture_without_a_number_gets_none_and_its_shares_do(mixed: Find, cur
     assert not Voucher.objects.filter(find=mixed).exists()
     assert '"split from":"AT 118"' in RegisterEntry.objects.first().body
     assert verify_register().trouble is None
+
+
+def test_a_mixture_that_was_settled_under_one_name_is_settled_no_longer(mixed: Find, curator: Member) -> None:
+    Find.objects.filter(pk=mixed.pk).update(status=Status.SETTLED)
+    split(mixed.pk, TWO, by=curator, now=NOW)
+    mixed.refresh_from_db()
+    assert mixed.status == Status.LOGGED
 
 
 def test_a_share_that_is_mixed_too_gets_the_next_letters(mixed: Find, curator: Member) -> None:

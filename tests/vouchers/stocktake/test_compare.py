@@ -106,6 +106,24 @@ def test_what_was_seen_on_the_day_it_left_is_no_difference() -> None:
     assert told([kept(away=(left,))], [seen()]) == []
 
 
+def test_what_was_lent_on_the_day_of_the_opening_after_it_stays_expected() -> None:
+    """A loan is dated by its day, which began before the stocktake did."""
+    entered = Away(OPENED.replace(hour=0), None, "on loan to Kew", entered_at=LATER)
+    result = held([kept(away=(entered,)), kept("TFG 2026-0002", away=(entered,))], [seen(minutes=20)])
+    counted = tally(result, {})
+    assert (result.findings, counted.expected, counted.in_place, counted.meanwhile) == ((), 2, 1, 1)
+    known = Away(OPENED.replace(hour=0), None, "on loan to Kew", entered_at=OPENED)
+    assert held([kept(away=(known,))], []).expected == frozenset()
+
+
+def test_a_signed_record_remembers_when_a_loan_was_entered_and_reads_those_that_did_not() -> None:
+    entered = Away(BEFORE, None, "", entered_at=LATER)
+    (again,) = kept_of(json.loads(json.dumps(record_told([kept(away=(entered,))]))))
+    assert again.away == (entered,)
+    (older,) = kept_of([["TFG 2026-0001", BOX, BEFORE.isoformat(), [], None, [[BEFORE.isoformat(), None]]]])
+    assert older.away == (Away(BEFORE, None, ""),)
+
+
 def test_what_has_ended_and_is_seen_is_told() -> None:
     assert told([kept(ended_at=BEFORE)], [seen()]) == [(MISPLACED, "TFG 2026-0001", "ended")]
 
