@@ -4,6 +4,7 @@ Pure."""
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, time, timedelta
+from decimal import Decimal
 
 from ledger.record.verbatim_date import read_date
 from ledger.words import later, say
@@ -165,12 +166,26 @@ def read_number(text: str, mark: str = POINT) -> float | None:
     >>> read_number("12,5", "comma"), read_number("-2.25")
     (12.5, -2.25)
     """
-    plain = text.translate(_MINUS).strip().replace(" ", "")
+    plain = _plain(text)
     if not plain:
         return None
     if not _NUMBER[mark].fullmatch(plain):
         raise CellError(_no_number(text.strip()[:40], plain, mark))
     return float(plain.replace(",", "."))
+
+
+def last_digit(text: str) -> float:
+    """What one of the last digit is of a number that is read, with the zeros at its end as they stand.
+
+    >>> last_digit("51,5200"), last_digit("-2.5")
+    (0.0001, 0.1)
+    """
+    exponent = Decimal(_plain(text).replace(",", ".")).as_tuple().exponent
+    return float(Decimal(1).scaleb(int(exponent)))
+
+
+def _plain(text: str) -> str:
+    return text.translate(_MINUS).strip().replace(" ", "")
 
 
 def _no_number(text: str, plain: str, mark: str) -> str:

@@ -13,6 +13,8 @@ from ledger.finds.entries import FindEntry, NameGiven, NumberOnPacket
 from ledger.finds.forms import FindForm
 from ledger.finds.forms_readings import ReadingsForm
 from ledger.phone.numbers import MOST_SERIAL
+from ledger.places.position import Position
+from ledger.places.precision import stated_up, uncertainty_from_precision_m
 from ledger.taking_in import cells
 from ledger.taking_in.columns import (
     CLOCK,
@@ -31,7 +33,7 @@ from ledger.taking_in.columns import (
 from ledger.taking_in.drafts import Draft, NameThere, WrongLine, find_id_of
 from ledger.taking_in.form_sentences import sentence_of_box, without_kept
 from ledger.taking_in.gpx import Waypoint, match
-from ledger.taking_in.grid import Grid, GridRow
+from ledger.taking_in.grid import Figure, Grid, GridRow
 from ledger.taxa.queries import vocabulary
 from ledger.words import say, sentence_of, together
 
@@ -93,7 +95,7 @@ def _draft(
     identity = read.get("identity") or f"row:{digest}"
     if points:
         _match(read, points, mapped, says)
-    record, name, readings = _by_the_forms(read, told, mapped, traits, wrong)
+    record, name, readings = _by_the_forms(read, told, mapped, traits, wrong, says)
     number = _number(str(read.get("number", "")), says)
     if wrong:
         return WrongLine(row.line, wrong)
@@ -141,7 +143,7 @@ def _read(code: str, text: str, mapped: Mapped, traits: Mapping[str, str], wrong
         if target.kind == CLOCK:
             return cells.read_clock(text)
         if target.kind == NUMBER:
-            return cells.read_number(text, mapped.mark or cells.POINT)
+            return cells.read_number(text, _mark_of(text, mapped))
         if code in ("kept", PLACE_KEPT_BACK):
             plain = text.casefold()
             if plain not in YES | NO:
@@ -213,6 +215,7 @@ def _by_the_forms(
     mapped: Mapped,
     traits: Mapping[str, str],
     wrong: list[str],
+    says: list[str],
 ) -> tuple[dict[str, Any], NameGiven, Sequence[Any]]:
     data = QueryDict(mutable=True)
     data["find_id"] = str(uuid.UUID(int=0))
@@ -250,18 +253,15 @@ def _by_the_forms(
             return {}, NameGiven(), ()
     if (latitude is None) != (longitude is None) and "latitude" in told and not wrong:
         wrong.append(say("Of latitude and longitude only one is there. Fill in the other, or empty both."))
-    elif latitude is not None and longitude is not None:
-        data["position_typed"] = f"{number_text(latitude)}, {number_text(longitude)}"
     form = FindForm(data)
     readings = ReadingsForm(vocabulary(), data)
     if not form.is_valid():
         for name, errors in form.errors.as_data().items():
             label = TARGETS[name].label if name in TARGETS else name
-            aside = name == "position_typed" and latitude is None
             wrong.extend(
                 say(
                     "{label}: {problem} Where a whole column is so, choose Place in words or Note for it."
-                    if aside
+                    if name == "position_typed"
                     else "{label}: {problem}",
                     label=label,
                     problem=without_kept(sentence_of_box(error)),
@@ -278,12 +278,51 @@ def _by_the_forms(
             if len(value) > (120 if name == "region" else 80):
                 wrong.append(say("{label}: it is longer than the box.", label=TARGETS[name].label))
             record[name] = value
+    place = form.place
     if latitude is not None and longitude is not None:
+        # Of two columns, as the file has them; the form's own reading is of what a person types in one.
+        place = _place_of(latitude, longitude, told)
         record["position_source"] = "typed"
-        record["position_typed"] = ""
-        # Exactly as the file has it; the form's own reading is of what a person types.
         record["latitude"], record["longitude"] = latitude, longitude
+        record["uncertainty_m"] = place.with_stated_error(record["uncertainty_m"]).uncertainty_m
+    _tell_wider(form.cleaned_data["uncertainty_m"], place, says)
     return record, form.name, readings.entries
+
+
+def _place_of(latitude: float, longitude: float, told: Mapping[str, str]) -> Position:
+    """The place of two columns, with what its digits leave open. A device's position has no digits that tell: neither a
+    waypoint's nor one that a workbook holds as numbers, and no error is made of them."""
+    north, east = told.get("latitude", ""), told.get("longitude", "")
+    if not north or not east or isinstance(north, Figure) or isinstance(east, Figure):
+        return Position(latitude=latitude, longitude=longitude)
+    least_m = stated_up(
+        uncertainty_from_precision_m(
+            latitude=latitude,
+            precision_deg=cells.last_digit(north),
+            longitude_precision_deg=cells.last_digit(east),
+        )
+    )
+    return Position(
+        latitude=latitude, longitude=longitude, uncertainty_m=least_m, least_uncertainty_m=least_m
+    )
+
+
+def _tell_wider(stated_m: float | None, place: Position | None, says: list[str]) -> None:
+    """Say where the error is kept wider than it is stated, as it is of a place that somebody types."""
+    least_m = place.least_uncertainty_m if place else None
+    if stated_m and least_m and stated_m < least_m:
+        says.append(
+            say(
+                "Its error is stated as {stated} m, but the digits of its position leave {least} m open; that is kept as "
+                "its error. Where more digits are known, put them into the file and give it again.",
+                stated=number_text(stated_m),
+                least=number_text(least_m),
+            )
+        )
+
+
+def _mark_of(text: str, mapped: Mapped) -> str:
+    return cells.POINT if isinstance(text, Figure) else mapped.mark or cells.POINT
 
 
 def _notes(row: GridRow, header: Sequence[str], mapped: Mapped) -> dict[str, str]:

@@ -18,6 +18,13 @@ _COLUMNS_UNDER_A_TITLE = 3
 _Row = tuple[int, Sequence[str], str]
 
 
+class Figure(str):
+    """A cell that the file holds as a number, and not as the text of one: its decimals stand behind a point, and how many
+    they were is lost, since zeros at the end are not kept."""
+
+    __slots__ = ()
+
+
 @dataclass(frozen=True, slots=True)
 class GridRow:
     """One row: its line in the file from 1 (of a spreadsheet, the number beside the row), its cells in the order of the
@@ -175,7 +182,7 @@ def _row(line: int, cells: Sequence[str], wrong: str, names: Sequence[str]) -> G
             )
         if (why := _wrong_cell(cell)) is not None:
             return GridRow(line, wrong=say("{name}: {why}", name=name, why=why))
-    return GridRow(line, tuple(cell.strip() for cell in cells[:width]))
+    return GridRow(line, tuple(cell if isinstance(cell, Figure) else cell.strip() for cell in cells[:width]))
 
 
 def _wrong_cell(cell: str) -> str | None:

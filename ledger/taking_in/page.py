@@ -6,7 +6,7 @@ from typing import Any
 
 from ledger.taking_in import cells
 from ledger.taking_in.columns import DAY, NUMBER, TARGETS, Mapped, proposed, wrong_mapping
-from ledger.taking_in.grid import Grid
+from ledger.taking_in.grid import Figure, Grid
 from ledger.taking_in.models import State, TakingIn
 from ledger.taking_in.report import counted, told_again
 from ledger.words import say
@@ -54,7 +54,11 @@ def asked_of(grid: Grid, mapped: Mapped) -> Asked:
     """What cannot be known from the file: the order of its dates, and its decimal mark."""
     days = [text for text in _texts(grid, mapped, DAY) if cells.needs_order(text)]
     counts = cells.orders_of(days)
-    numbers = _texts(grid, mapped, NUMBER) + _texts(grid, mapped, "trait")
+    numbers = [
+        text
+        for text in _texts(grid, mapped, NUMBER) + _texts(grid, mapped, "trait")
+        if not isinstance(text, Figure)
+    ]
     return Asked(
         orders=[(code, words, counts[code]) for code, words in cells.ORDERS.items()] if days else (),
         dates=len(days),

@@ -17,7 +17,7 @@ from openpyxl import load_workbook
 from openpyxl.cell.read_only import EMPTY_CELL
 
 from ledger.exchange.tables import number_text
-from ledger.taking_in.grid import MOST_COLUMNS, MOST_ROWS, Grid, grid_of
+from ledger.taking_in.grid import MOST_COLUMNS, MOST_ROWS, Figure, Grid, grid_of
 from ledger.taking_in.refused import FileRefused
 from ledger.words import say, sentence_of
 
@@ -230,7 +230,7 @@ def _text(cell: Any) -> str:
             say("{cell} is a length of time, which no column of a find holds. Format it as text.", cell=where)
         )
     if isinstance(value, int):
-        return str(value)
+        return Figure(value)
     if isinstance(value, float):
-        return number_text(value)
+        return Figure(number_text(value))
     return str(value)
