@@ -25,6 +25,8 @@ _NUMBER = {
     POINT: re.compile(r"[-+]?\d+(?:\.\d+)?(?:[eE][-+]?\d{1,3})?|[-+]?\.\d+", re.ASCII),
     COMMA: re.compile(r"[-+]?\d+(?:,\d+)?|[-+]?,\d+", re.ASCII),
 }
+_POINTED = re.compile(r"[\d.,]*\d\.\d[\d.,]*", re.ASCII)
+_LIKE_THOUSANDS = re.compile(r"(?<![\d,])\d{1,3},\d{3}(?![\d,])", re.ASCII)
 _MINUS = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u202f": " "})
 
 
@@ -172,6 +174,22 @@ def read_number(text: str, mark: str = POINT) -> float | None:
     if not _NUMBER[mark].fullmatch(plain):
         raise CellError(_no_number(text.strip()[:40], plain, mark))
     return float(plain.replace(",", "."))
+
+
+def measured(text: str, mark: str) -> str:
+    """Measurements as the log page reads them, who takes a comma for the decimal mark but where three figures follow it.
+    CellError where decimals stand behind a comma and a number has a point: it may part thousands.
+
+    >>> measured("4,5 5,5", "comma"), measured("12,125 cm", "comma"), measured("12,125", "point")
+    ('4,5 5,5', '12.125 cm', '12,125')
+    """
+    if mark != COMMA:
+        return text
+    pointed = _POINTED.search(text)
+    if pointed is not None:
+        raise CellError(_no_number(pointed[0][:40], pointed[0], mark))
+    # As it stands wherever that can be read, so that what is wrong with it is told as it stands too.
+    return re.sub(r"(?<=\d),(?=\d)", ".", text) if _LIKE_THOUSANDS.search(text) else text
 
 
 def last_digit(text: str) -> float:

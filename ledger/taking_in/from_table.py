@@ -233,7 +233,7 @@ def _by_the_forms(
         elif code == "utc_offset_minutes":
             data[code] = str(value)
         elif code.startswith(TRAIT):
-            _trait(data, code.removeprefix(TRAIT), str(value), mapped, wrong)
+            _trait(data, code.removeprefix(TRAIT), value, mapped, wrong)
     if read.get("kept", True):
         data["kept"] = "on"
     if read.get(PLACE_KEPT_BACK):
@@ -246,7 +246,7 @@ def _by_the_forms(
                     "{label}: {value} is beyond {most} degrees. See whether latitude and longitude stand in each other's "
                     "column, or a point is missing.",
                     label=TARGETS[code].label,
-                    value=number_text(value),
+                    value=told.get(code) or number_text(value),
                     most=most,
                 )
             )
@@ -343,9 +343,10 @@ def _trait(data: QueryDict, code: str, text: str, mapped: Mapped, wrong: list[st
     if plain in looked:
         data[f"r-{code}-looked"] = looked[plain]
     elif trait.kind == "number":
-        if mapped.mark == cells.COMMA:
-            text = re.sub(r"(?<=\d),(?=\d)", ".", text)
-        data[f"r-{code}-line"] = text
+        try:
+            data[f"r-{code}-line"] = cells.measured(text, _mark_of(text, mapped))
+        except cells.CellError as problem:
+            wrong.append(say("{label}: {problem}.", label=say(trait.label), problem=sentence_of(problem)))
     else:
         # As the reader is told them too; the ledger's own words go before.
         by_word = {say(state.label).casefold(): state.code for state in trait.states}

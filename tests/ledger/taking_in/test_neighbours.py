@@ -159,6 +159,42 @@ def test_a_wrong_cell_is_told_in_words_of_the_table(
     assert not Find.objects.exists()
 
 
+@pytest.mark.parametrize(
+    ("cell", "said"),
+    [
+        ("1.234,5", "“1.234,5” is no number, where decimals stand behind a comma"),
+        ("40 4.5", "“4.5” is no number, where decimals stand behind a comma"),
+        ("4,5,6", "4,5,6 can be"),
+        ("4,5 x", "unit 'x' is not known"),
+        ("4,5--5", "'4,5--5' is not read as numbers"),
+        ("151,5", ""),
+    ],
+)
+def test_a_wrong_cell_with_a_decimal_comma_is_quoted_as_it_stands(
+    cell: str, said: str, reference: Reference, curator: Member
+) -> None:
+    taking = actions.give(f"w;n\n{cell};x\n".encode(), "x.csv", by=curator, now=NOW)
+    actions.map_columns(taking, Mapped({0: "trait:cap_width"}, mark="comma"), ["w"], by=curator, now=NOW)
+    (line,) = actions.look_at(taking, by=curator, now=NOW).lines
+    assert line.state == ("wrong" if said else "new") and said in " ".join(line.says)
+
+
+def test_a_coordinate_beyond_the_earth_is_quoted_as_it_stands(reference: Reference, curator: Member) -> None:
+    taking = actions.give(b"lat;lon\n151,50;-2,3\n", "x.csv", by=curator, now=NOW)
+    mapped = Mapped({0: "latitude", 1: "longitude"}, mark="comma")
+    actions.map_columns(taking, mapped, ["lat"], by=curator, now=NOW)
+    (line,) = actions.look_at(taking, by=curator, now=NOW).lines
+    assert "151,50 is beyond 90 degrees" in line.says[0]
+
+
+@pytest.mark.parametrize(("cell", "values"), [("4,5 12,125", [4.5, 12.125]), ("4,5; 5,5 mm", [4.5, 5.5])])
+def test_measurements_with_a_decimal_comma_are_read_by_it(
+    cell: str, values: list[float], reference: Reference, curator: Member
+) -> None:
+    taken_in(f'w,n\n"{cell}",x\n', Mapped({0: "trait:cap_width"}, mark="comma"), curator)
+    assert Find.objects.get().readings.get().values == values
+
+
 def test_columns_as_german_clubs_call_them_are_proposed() -> None:
     header = ["Nr.", "Art", "Funddatum", "Sammler", "Fundort", "Genauigkeit (m)", "Substrat", "Bemerkung"]
     assert list(proposed(header, {}).values()) == [
