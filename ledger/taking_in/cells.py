@@ -7,6 +7,7 @@ from datetime import date, time, timedelta
 from decimal import Decimal
 
 from ledger.record.verbatim_date import read_date
+from ledger.taking_in.grid import Figure
 from ledger.words import later, say
 
 ORDERS: Mapping[str, str] = {
@@ -200,6 +201,11 @@ def last_digit(text: str) -> float:
     """
     exponent = Decimal(_plain(text).replace(",", ".")).as_tuple().exponent
     return float(Decimal(1).scaleb(int(exponent)))
+
+
+def mark_of(text: str, mark: str) -> str:
+    """The decimal mark of a cell, where `mark` is that of the file's texts."""
+    return POINT if isinstance(text, Figure) else mark or POINT
 
 
 def _plain(text: str) -> str:

@@ -24,7 +24,9 @@ from ledger.taking_in.grid import MOST_ROWS, Grid
 from ledger.taking_in.models import TakingIn
 from ledger.taking_in.refused import NOTHING, FileRefused
 from ledger.taking_in.text_table import UTF_8, read_text_table
+from ledger.taking_in.units_named import strange_unit, told_units
 from ledger.taking_in.workbook import read_workbook
+from ledger.taxa.queries import vocabulary
 from ledger.words import later, say, sentence_of, together
 
 ARCHIVE, WORKBOOK, TABLE = "archive", "workbook", "table"
@@ -170,6 +172,10 @@ def drafts(taking: TakingIn, data: bytes, notes: list[str]) -> Iterator[Draft | 
     left = [name for place, name in enumerate(grid.header) if place not in mapped.columns]
     if left:
         notes.append(say("Columns that were left out: {columns}.", columns=", ".join(left[:20])))
+    traits = vocabulary().traits
+    if strange := strange_unit(mapped.columns, grid.header, traits):
+        raise FileRefused(strange)
+    notes.extend(told_units(grid, mapped, traits))
     yield from from_table.drafts_of(grid, mapped, points_of(taking))
 
 

@@ -9,8 +9,10 @@ from django.http import QueryDict
 from ledger.taking_in.cells import MARKS, ORDERS
 from ledger.taking_in.columns import TARGETS, TRAIT, Mapped
 from ledger.taking_in.text_table import ENCODINGS, UTF_8
+from ledger.traits.strip import UNIT_WORDS
+from ledger.traits.vocabulary import Trait
 from ledger.uploads import LeftOut
-from ledger.words import later, say
+from ledger.words import later, say, together
 
 _OFFSETS = {str(minutes): minutes for minutes in range(-720, 841, 15)}
 
@@ -64,11 +66,18 @@ class WaypointsForm(forms.Form):
         super().__init__(data, files, label_suffix="")
 
 
-def column_choices(traits: Mapping[str, str]) -> list[tuple[str, Any]]:
-    """For the list beside each column."""
+def column_choices(traits: Mapping[str, Trait]) -> list[tuple[str, Any]]:
+    """For the list beside each column; what is measured with its unit."""
     told = [(one.code, one.label) for one in TARGETS.values()]
-    read = [(TRAIT + code, say(label)) for code, label in traits.items()]
+    read = [(TRAIT + code, _with_its_unit(trait)) for code, trait in traits.items()]
     return [("", say("leave out")), (say("Of the find"), told), (say("Readings"), read)]
+
+
+def _with_its_unit(trait: Trait) -> str:
+    # “Pores per millimetre” tell it themselves.
+    if trait.kind != "number" or trait.unit is None or trait.unit == "1/mm":
+        return say(trait.label)
+    return together([say(trait.label), say(UNIT_WORDS.get(trait.unit, trait.unit))], ", ")
 
 
 def offset_choices() -> list[tuple[str, str]]:

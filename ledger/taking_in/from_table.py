@@ -9,7 +9,7 @@ from typing import Any
 from django.http import QueryDict
 
 from ledger.exchange.tables import number_text
-from ledger.finds.entries import FindEntry, NameGiven, NumberOnPacket
+from ledger.finds.entries import FindEntry, NameGiven, NumberOnPacket, ReadingEntry, reading_text
 from ledger.finds.forms import FindForm
 from ledger.finds.forms_readings import ReadingsForm
 from ledger.phone.numbers import MOST_SERIAL
@@ -34,6 +34,7 @@ from ledger.taking_in.drafts import Draft, NameThere, WrongLine, find_id_of
 from ledger.taking_in.form_sentences import sentence_of_box, without_kept
 from ledger.taking_in.gpx import Waypoint, match
 from ledger.taking_in.grid import Figure, Grid, GridRow
+from ledger.taking_in.units_named import other_units
 from ledger.taxa.queries import vocabulary
 from ledger.words import say, sentence_of, together
 
@@ -61,11 +62,12 @@ _STEP_DEG = 0.1
 def drafts_of(grid: Grid, mapped: Mapped, points: Sequence[Waypoint] = ()) -> Iterator[Draft | WrongLine]:
     """Every row as a draft, or what is wrong with it."""
     traits = {code: trait.label for code, trait in vocabulary().traits.items()}
+    units = other_units(mapped.columns, grid.header, vocabulary().traits)
     for row in grid.rows:
         if row.wrong:
             yield WrongLine(row.line, [row.wrong])
             continue
-        yield _draft(row, grid.header, mapped, points, traits)
+        yield _draft(row, grid.header, mapped, points, traits, units)
 
 
 def _draft(
@@ -74,6 +76,7 @@ def _draft(
     mapped: Mapped,
     points: Sequence[Waypoint],
     traits: Mapping[str, str],
+    units: Mapping[str, str],
 ) -> Draft | WrongLine:
     told = {code: row.cells[place] for place, code in mapped.columns.items() if place < len(row.cells)}
     told |= _notes(row, header, mapped)
@@ -95,7 +98,7 @@ def _draft(
     identity = read.get("identity") or f"row:{digest}"
     if points:
         _match(read, points, mapped, says)
-    record, name, readings = _by_the_forms(read, told, mapped, traits, wrong, says)
+    record, name, readings = _by_the_forms(read, told, mapped, units, wrong, says)
     number = _number(str(read.get("number", "")), says)
     if wrong:
         return WrongLine(row.line, wrong)
@@ -118,6 +121,8 @@ def _draft(
             says.append(
                 say("“{name}” is no name that is known here; it is kept as written.", name=name.typed[:60])
             )
+    if readings:
+        says.append(_in_words(readings))
     foray = str(read.get("foray", ""))
     return Draft(
         line=row.line,
@@ -143,7 +148,7 @@ def _read(code: str, text: str, mapped: Mapped, traits: Mapping[str, str], wrong
         if target.kind == CLOCK:
             return cells.read_clock(text)
         if target.kind == NUMBER:
-            return cells.read_number(text, _mark_of(text, mapped))
+            return cells.read_number(text, cells.mark_of(text, mapped.mark))
         if code in ("kept", PLACE_KEPT_BACK):
             plain = text.casefold()
             if plain not in YES | NO:
@@ -213,10 +218,10 @@ def _by_the_forms(
     read: Mapping[str, Any],
     told: Mapping[str, str],
     mapped: Mapped,
-    traits: Mapping[str, str],
+    units: Mapping[str, str],
     wrong: list[str],
     says: list[str],
-) -> tuple[dict[str, Any], NameGiven, Sequence[Any]]:
+) -> tuple[dict[str, Any], NameGiven, Sequence[ReadingEntry]]:
     data = QueryDict(mutable=True)
     data["find_id"] = str(uuid.UUID(int=0))
     for code, value in read.items():
@@ -233,7 +238,7 @@ def _by_the_forms(
         elif code == "utc_offset_minutes":
             data[code] = str(value)
         elif code.startswith(TRAIT):
-            _trait(data, code.removeprefix(TRAIT), value, mapped, wrong)
+            _trait(data, code.removeprefix(TRAIT), value, mapped, units, wrong)
     if read.get("kept", True):
         data["kept"] = "on"
     if read.get(PLACE_KEPT_BACK):
@@ -321,10 +326,6 @@ def _tell_wider(stated_m: float | None, place: Position | None, says: list[str])
         )
 
 
-def _mark_of(text: str, mapped: Mapped) -> str:
-    return cells.POINT if isinstance(text, Figure) else mapped.mark or cells.POINT
-
-
 def _notes(row: GridRow, header: Sequence[str], mapped: Mapped) -> dict[str, str]:
     """The note, of several columns each under its name."""
     places = sorted(
@@ -335,7 +336,9 @@ def _notes(row: GridRow, header: Sequence[str], mapped: Mapped) -> dict[str, str
     return {NOTE: "\n".join(f"{header[place]}: {row.cells[place]}" for place in places if row.cells[place])}
 
 
-def _trait(data: QueryDict, code: str, text: str, mapped: Mapped, wrong: list[str]) -> None:
+def _trait(
+    data: QueryDict, code: str, text: str, mapped: Mapped, units: Mapping[str, str], wrong: list[str]
+) -> None:
     """What stands in a cell, as the boxes of the trait."""
     trait = vocabulary().traits[code]
     plain = text.strip().casefold()
@@ -344,7 +347,8 @@ def _trait(data: QueryDict, code: str, text: str, mapped: Mapped, wrong: list[st
         data[f"r-{code}-looked"] = looked[plain]
     elif trait.kind == "number":
         try:
-            data[f"r-{code}-line"] = cells.measured(text, _mark_of(text, mapped))
+            data[f"r-{code}-unit"] = units.get(code, "")
+            data[f"r-{code}-line"] = cells.measured(text, cells.mark_of(text, mapped.mark))
         except cells.CellError as problem:
             wrong.append(say("{label}: {problem}.", label=say(trait.label), problem=sentence_of(problem)))
     else:
@@ -366,6 +370,20 @@ def _trait(data: QueryDict, code: str, text: str, mapped: Mapped, wrong: list[st
             )
             return
         data.setlist(f"r-{code}-states", [by_word.get(word.casefold(), word) for word in words])
+
+
+def _in_words(readings: Sequence[ReadingEntry]) -> str:
+    """The readings of a line as they were read, for whoever looks at it before it is taken in."""
+    known = vocabulary().traits
+    told = [
+        say(
+            "{label}: {reading}",
+            label=say(known[one.trait].label),
+            reading=reading_text(one, known[one.trait]),
+        )
+        for one in readings
+    ]
+    return together([together(told, "; "), "."], "")
 
 
 def _number(text: str, says: list[str]) -> NumberOnPacket | None:

@@ -89,7 +89,7 @@ def _page(
         mapped = mapped or page.first_mapping(taking, grid, traits)
         values |= {
             "columns": page.shown_columns(grid, mapped),
-            "choices": column_choices(traits),
+            "choices": column_choices({code: vocabulary().traits[code] for code in traits}),
             "mapped": mapped,
             "asked": page.asked_of(grid, mapped),
             "marks": list(MARKS.items()),
