@@ -104,6 +104,15 @@ class HostTable:
         return tuple(sorted({match.genus for match in self.phrases.values() if match.genus}))
 
     @property
+    def names_of_trees(self) -> Mapping[str, tuple[str, ...]]:
+        """By genus the names in one word that stand for it, in small letters, its own among them."""
+        names: dict[str, list[str]] = {}
+        for phrase, match in self.phrases.items():
+            if match.genus and len(phrase) == 1:
+                names.setdefault(match.genus, []).append(phrase[0])
+        return {genus: tuple(sorted(words)) for genus, words in names.items()}
+
+    @property
     def by_group(self) -> Mapping[str, list[str]]:
         """Every name by the kind of wood it tells, "" where it tells none; words in small letters, a blank between."""
         groups: dict[str, list[str]] = {}

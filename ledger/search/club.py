@@ -1,12 +1,15 @@
 """What the box knows of this club, gathered from the tables."""
 
+from collections.abc import Mapping
 from datetime import datetime
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from ledger.club.queries import the_club
 from ledger.finds import naming, tables
 from ledger.people.models import Member
-from ledger.search.known import Fungi, Known, Person
+from ledger.search.known import Fungi, Known, Person, trees_of
+from ledger.search.terms import Tree
 from ledger.taxa.queries import NoReference, current_reference
 
 
@@ -21,7 +24,13 @@ def known_now(now: datetime) -> Known:
         fungi=_fungi(),
         flags={code: kind.label for code, kind in tables.flag_table().kinds.items()},
         southern=(club.area_latitude or 0.0) < 0,
+        trees=_trees(),
     )
+
+
+@lru_cache(maxsize=1)
+def _trees() -> Mapping[str, Tree]:
+    return trees_of(tables.host_table().names_of_trees)
 
 
 def _fungi() -> Fungi:

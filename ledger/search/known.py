@@ -6,6 +6,7 @@ from datetime import date
 
 from ledger.names.known import KnownNames, Taxon
 from ledger.search.fold import fold, words_of
+from ledger.search.terms import Tree
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +53,9 @@ class Fungi:
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """`flags`: the code of each kind of flag to what it is called. `southern`: autumn is in March there."""
+    """`flags`: the code of each kind of flag to what it is called. `southern`: autumn is in March there. `trees`: each
+    folded word for a tree to it.
+    """
 
     today: date
     prefix: str = ""
@@ -60,6 +63,7 @@ class Known:
     fungi: Fungi = field(default_factory=Fungi)
     flags: Mapping[str, str] = field(default_factory=dict)
     southern: bool = False
+    trees: Mapping[str, Tree] = field(default_factory=dict)
 
     def coded(self, code: str) -> Person | None:
         return next((one for one in self.people if one.code == code.upper()), None)
@@ -71,6 +75,18 @@ class Known:
     def flagged(self, words: list[str]) -> dict[str, str]:
         """The kinds of flag in whose label each of the folded words begins a word."""
         return {code: label for code, label in self.flags.items() if begin_words_of(words, words_of(label))}
+
+
+def trees_of(names: Mapping[str, Iterable[str]]) -> dict[str, Tree]:
+    """Each folded word for a tree, and its plural in -s, to the genus with all of them. `names`: words by genus."""
+    trees: dict[str, Tree] = {}
+    for genus, words in names.items():
+        folded = {fold(genus), *(fold(word) for word in words)}
+        told = tuple(
+            sorted(folded | {f"{word}s" for word in folded}, key=lambda word: (word != fold(genus), word))
+        )
+        trees |= dict.fromkeys(told, Tree(genus, told))
+    return trees
 
 
 def begin_words_of(typed: Iterable[str], words: Iterable[str]) -> bool:

@@ -70,7 +70,8 @@ class ListPage:
         """Words behind "on" or "at" that are none of a host or a place are words like any other: "on birch Hollin"."""
         if not isinstance(term, WordTerm) or term.kinds == EVERYWHERE or is_met(term, self.member):
             return term
-        wider = WordTerm(term.word, EVERYWHERE, tuple(one.id for one in self._known.called([term.word])))
+        called = tuple(one.id for one in self._known.called([term.word]))
+        wider = WordTerm(term.word, EVERYWHERE, called, self._known.trees.get(term.word))
         return wider if is_met(wider, self.member) else term
 
     @property

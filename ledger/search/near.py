@@ -10,7 +10,7 @@ from ledger.people.models import Member
 from ledger.search.fold import words_of
 from ledger.search.known import Person
 from ledger.search.models import SearchWord, WordUse
-from ledger.search.queries import beginning_with, uses_of
+from ledger.search.queries import uses_of, words_of_term
 from ledger.search.terms import WordTerm
 
 # Words of one first letter are looked through; of more than so many, the first of the alphabet.
@@ -22,9 +22,7 @@ def is_met(term: WordTerm, member: Member) -> bool:
     """Whether a find that the member may meet by it has a word that begins so, or a finder is called so."""
     if term.members:
         return True
-    return any(
-        WordUse.objects.filter(use).exists() for use in uses_of(beginning_with(term.word, term.kinds), member)
-    )
+    return any(WordUse.objects.filter(use).exists() for use in uses_of(list(words_of_term(term)), member))
 
 
 def near_words(term: WordTerm, member: Member, people: Sequence[Person]) -> list[str]:

@@ -284,7 +284,7 @@ def _by(term: PersonTerm) -> Condition:
 
 
 def _word(term: WordTerm, member: Member) -> Condition:
-    found = words_beginning_with(term.word, term.kinds)
+    found = words_of_term(term)
     columns = (Q(finder__in=term.members),) if term.members else ()
     made = _with_word(columns, list(found), member)
     return replace(made, names_only=not columns and set(found.values()) == {SearchWord.Kind.NAME.value})
@@ -319,13 +319,18 @@ def _state(state: str, member: Member) -> Condition:
     return Condition((Q(status=state),))
 
 
-def beginning_with(word: str, kinds: Sequence[str]) -> list[int]:
-    """The words of these kinds that begin so."""
-    return list(words_beginning_with(word, kinds))
+def words_of_term(term: WordTerm) -> dict[int, str]:
+    """The words that meet it, each with its kind."""
+    found = words_beginning_with(term.word, term.kinds)
+    if term.tree is not None:
+        # Of hosts, whole words: what begins like an ash may be another tree.
+        hosts = SearchWord.objects.filter(kind=SearchWord.Kind.HOST, word__in=term.tree.names)
+        found |= dict(hosts.order_by("word").values_list("pk", "kind"))
+    return found
 
 
 def words_beginning_with(word: str, kinds: Sequence[str]) -> dict[int, str]:
-    """The same, each with its kind."""
+    """The words of these kinds that begin so, each with its kind."""
     words = SearchWord.objects.filter(kind__in=kinds)
     if connection.vendor == "sqlite":
         # LIKE cannot use an index there; the next word after all that begin so is the end.

@@ -135,12 +135,24 @@ class StateTerm:
 
 
 @dataclass(frozen=True, slots=True)
+class Tree:
+    """A genus of trees and the folded words for it: hosts are typed as Quercus, as oak and as Eiche."""
+
+    genus: str
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class WordTerm:
-    """A word that begins like this, in things of these kinds; or a finder who is called so."""
+    """A word that begins like this, in things of these kinds; or a finder who is called so.
+
+    `tree`: the one that it names, where hosts are among the kinds; a host is met by any word for it.
+    """
 
     word: str
     kinds: tuple[str, ...]
     members: tuple[int, ...] = ()
+    tree: Tree | None = None
 
     @property
     def where(self) -> str:
@@ -149,6 +161,8 @@ class WordTerm:
 
     @property
     def said(self) -> str:
+        if self.tree is not None and self.tree.names[0] != self.word:
+            return say("“{word}” ({tree}) {where}", word=self.word, tree=self.tree.genus, where=self.where)
         return say("“{word}” {where}", word=self.word, where=self.where)
 
 

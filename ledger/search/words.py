@@ -81,7 +81,7 @@ _STATES |= {
 NUMBERS = (NumberTerm, NumberRangeTerm, BareSerialTerm, AccessionTerm)
 # Small words that say of what kind the next ones are.
 _BY, _AT, _NAMED = ("by",), ("at", "in", "near", "bei"), ("named", "benannt")
-_FLAG, _ON = ("flag", "flags", "hinweis", "hinweise"), ("on", "host", "auf", "wirt")
+_FLAG, _ON = ("flag", "flags", "hinweis", "hinweise"), ("on", "host", "an", "auf", "wirt")
 _EMPTY = frozenset(
     {"and", "the", "of", "a", "with", "finds", "find", "found", "und", "mit", "von", "funde", "fund"}
 )
@@ -199,7 +199,7 @@ def _as_words(token: str, kind: tuple[str, ...], known: Known) -> list[Term]:
     found: list[Term] = []
     for word in words_of(token):
         people = tuple(one.id for one in known.called([word])) if "guest" in kind else ()
-        found.append(WordTerm(word, kind, people))
+        found.append(WordTerm(word, kind, people, known.trees.get(word) if "host" in kind else None))
     return found
 
 

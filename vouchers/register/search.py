@@ -21,7 +21,7 @@ from ledger.finds.models import Find
 from ledger.people.models import Member
 from ledger.search.fold import distinct_words
 from ledger.search.models import SearchWord, WordUse
-from ledger.search.queries import beginning_with
+from ledger.search.queries import words_beginning_with
 from ledger.search.walk import held_column
 from ledger.taxa.models import Synonym, Taxon
 from vouchers.register.models import Voucher
@@ -192,7 +192,8 @@ def _sources(typed: str, *, by_locality: bool) -> list[_Source]:
         sources.append(_Rows(Find, "pk", list(numbered.values_list("pk", flat=True))))
     words = distinct_words(typed) if by_locality else []
     places = [
-        _Rows(WordUse, "word", beginning_with(word, [SearchWord.Kind.PLACE]), "entry__find") for word in words
+        _Rows(WordUse, "word", list(words_beginning_with(word, [SearchWord.Kind.PLACE])), "entry__find")
+        for word in words
     ]
     if places:
         sources.append(_Places(places))

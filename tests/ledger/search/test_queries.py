@@ -41,6 +41,20 @@ def found(member: Member, typed: str, **more: str) -> list[Find]:
     return [row.find for row in ListPage(member, query, timezone.now()).rows]
 
 
+def test_a_host_is_met_by_any_word_for_its_tree(collector: Member) -> None:
+    latin, english, german = (
+        FindFactory(finder=collector, host=host, locality="Quarry")
+        for host in ("Quercus robur", "dead oak", "Eichenstamm")
+    )
+    place = FindFactory(finder=collector, host="Fagus", locality="Oak Hollow")
+    for typed in ("on oak", "on Quercus", "auf Eiche", "an Eichen"):
+        assert {find.pk for find in found(collector, typed)} == {latin.pk, english.pk, german.pk}, typed
+    assert {find.pk for find in found(collector, "oak")} == {latin.pk, english.pk, german.pk, place.pk}
+    assert [find.pk for find in found(collector, "oak hollow")] == [place.pk]
+    assert [find.pk for find in found(collector, "on Buche")] == [place.pk]
+    assert found(collector, "on ash") == []
+
+
 @pytest.fixture
 def secret(collector: Member, leader: Member) -> Find:
     """A sensitive find of the collector's on a foray of the leader's."""

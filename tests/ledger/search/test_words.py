@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from ledger.finds import tables
 from ledger.finds.naming import known_names
-from ledger.search.known import Fungi, Known, Person
+from ledger.search.known import Fungi, Known, Person, trees_of
 from ledger.search.terms import AccessionTerm, NumberTerm, WordTerm
 from ledger.search.words import MOST_TERMS, understand
 from ledger.taxa import queries
@@ -21,6 +21,7 @@ KNOWN = Known(
     people=(Person(1, "Ada Thorne", "AT"), Person(2, "Sam Wood", "SW"), Person(3, "Łukasz Żak", "LZ")),
     fungi=Fungi.build(known_names(REFERENCE), REFERENCE.taxa.values()),
     flags={code: kind.label for code, kind in tables.flag_table().kinds.items()},
+    trees=trees_of(tables.host_table().names_of_trees),
 )
 TURKEY_TAIL = "named Trametes versicolor (turkey tail)"
 
@@ -52,6 +53,24 @@ def test_an_accession_number_is_met_by_any_of_its_parts(typed: str) -> None:
 @pytest.mark.parametrize("typed", ["118", "#118", "no 118", "No. 118", "nr 118", "number 118", "find 118"])
 def test_a_number_alone_is_anybodys(typed: str) -> None:
     assert said(typed) == ["number 118 of any collector"]
+
+
+@pytest.mark.parametrize("typed", ["oak", "Oaks", "Eiche", "Eichen", "Stieleiche", "Quercus", "QUERCUS"])
+def test_a_tree_is_one_tree_by_whatever_word(typed: str) -> None:
+    (term,) = understand(f"on {typed}", KNOWN).terms
+    assert isinstance(term, WordTerm) and term.tree is not None
+    assert term.tree.genus == "Quercus" and {"oak", "oaks", "eiche", "quercus"} <= set(term.tree.names)
+
+
+def test_a_word_for_a_tree_says_of_which_genus_it_is() -> None:
+    assert said("on Eiche") == ["“eiche” (Quercus) in a host"]
+    assert said("on Quercus") == ["“quercus” in a host"]
+    assert said("on robur") == ["“robur” in a host"]
+
+
+def test_a_tree_in_the_words_of_a_place_is_a_word_like_any_other() -> None:
+    (term,) = understand("at Oak", KNOWN).terms
+    assert isinstance(term, WordTerm) and term.tree is None
 
 
 def test_what_is_called_a_number_is_no_year() -> None:
