@@ -864,7 +864,7 @@ globalThis.ledgerWords = {
 "there is a sign of doubt but no name": "ein Zeichen des Zweifels steht da, aber kein Name",
 "thin caps stiffen as they dry": "dünne Hüte werden beim Trocknen steif",
 "this browser does not say": "dieser Browser sagt es nicht",
-"this find": "diesen Fund",
+"this find": "Dieser Fund",
 "typed": "eingegeben",
 "underside": "Unterseite",
 "unit {unit} is not known here; use {units}": "die Einheit {unit} ist hier nicht bekannt; möglich sind {units}",
