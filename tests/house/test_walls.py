@@ -132,7 +132,7 @@ PURE_MAY_USE = {
     "ledger/spores/typed.py": {"ledger/spores/statistics.py"},
     "ledger/spores/plot.py": {"ledger/spores/statistics.py"},
     "ledger/search/days.py": {"ledger/days.py", "ledger/search/days_ago.py", "ledger/search/german.py"},
-    "ledger/search/known.py": {"ledger/names", "ledger/search/fold.py"},
+    "ledger/search/known.py": {"ledger/names", "ledger/search/fold.py", "ledger/search/terms.py"},
     "ledger/search/terms.py": {"ledger/search/days.py"},
     "ledger/search/numbers.py": {
         *("ledger/collecting_numbers.py", "ledger/search/days.py", "ledger/search/known.py"),
