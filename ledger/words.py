@@ -60,6 +60,16 @@ def in_english() -> Iterator[None]:
         _in_english.reset(token)
 
 
+@contextmanager
+def one_reader() -> Iterator[None]:
+    """Many sentences for whoever reads now, whose language does not change within: an English reader's need no catalogue."""
+    if not _in_english.get() and (_language() or "en").startswith("en"):
+        with in_english():
+            yield
+    else:
+        yield
+
+
 def each_in_english(pieces: Iterator[Piece]) -> Iterator[Piece]:
     """The pieces of a file that leaves, each made in English, whatever is said between them."""
     with closing(pieces):  # type: ignore[type-var]

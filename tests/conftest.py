@@ -16,6 +16,7 @@ from ledger.taxa import queries
 from ledger.taxa.models import ReferenceStamp, Taxon
 from ledger.traits.reference import Reference
 from tests.people import make_person
+from tests.shared_suite import is_run, modules
 
 # A busy machine is no failure; and a landing is judged on the same cases each time, while a developer's own runs go on
 # looking for new ones.
@@ -33,6 +34,21 @@ def pytest_configure() -> None:
     draws_all = "CHECK_SEED" in os.environ or connection.vendor == "sqlite"
     os.environ.setdefault("CHECK_SPECIMENS", str(MANY if draws_all else FEWER))
     os.environ.setdefault("CHECK_SEED", str(secrets.randbelow(10**9)))
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """With SUITE=shared each database runs its share (tests/shared_suite.py); without it, everything."""
+    if os.environ.get("SUITE") != "shared":
+        return
+
+    def names(item: pytest.Item) -> set[str]:
+        return {mark.name for mark in item.iter_markers()} | set(getattr(item, "fixturenames", ()))
+
+    known = modules((item.path, names(item)) for item in items)
+    vendor = "sqlite" if connection.vendor == "sqlite" else "postgresql"
+    runs = [is_run(known[item.path], vendor) for item in items]
+    config.hook.pytest_deselected(items=[item for item, run in zip(items, runs, strict=True) if not run])
+    items[:] = [item for item, run in zip(items, runs, strict=True) if run]
 
 
 def pytest_terminal_summary(terminalreporter: Any) -> None:

@@ -31,7 +31,7 @@ from ledger.traits.results import (
 from ledger.traits.standing import Column, column, standing
 from ledger.traits.typing_slips import find_slip
 from ledger.traits.vocabulary import Trait
-from ledger.words import lowered, say, together
+from ledger.words import lowered, one_reader, say, together
 
 __all__ = [
     "Against",
@@ -52,6 +52,12 @@ def check_specimen(reference: Reference, specimen: Specimen, *, for_flags: bool 
     `for_flags` is the shorter check of a find that is being saved: without a next look, and of the look-alikes only
     those that weigh as much as the named taxon or more. No flag rests on anything else.
     """
+    # Some five hundred sentences: to ask for the reader's language at each took a good part of the time.
+    with one_reader():
+        return _checked(reference, specimen, for_flags)
+
+
+def _checked(reference: Reference, specimen: Specimen, for_flags: bool) -> CheckResult:
     seen = see(reference, specimen)
     unmet = {
         code: need

@@ -215,3 +215,22 @@ def test_only_what_was_said_can_be_said_again() -> None:
 def test_a_sentence_survives_being_pickled(german: None) -> None:
     said = pickle.loads(pickle.dumps(say("{n} vouchers stand in {place}.", n=3, place="A 1")))
     assert (type(said), said, said.english) == (Said, "In A 1 stehen 3 Belege.", "3 vouchers stand in A 1.")
+
+
+def test_an_english_reader_of_many_sentences_asks_no_catalogue(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[str] = []
+    monkeypatch.setattr(words, "_gettext", lambda message: asked.append(message) or message)
+    monkeypatch.setattr(words, "_language", lambda: "en-gb")
+    with words.one_reader():
+        assert say("Cap width") == "Cap width"
+    assert asked == []
+    say("Cap width")
+    assert asked == ["Cap width"]
+
+
+def test_a_german_reader_of_many_sentences_reads_german(
+    german: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(words, "_language", lambda: "de")
+    with words.one_reader():
+        assert say_n("{n} find", "{n} finds", 2) == "2 Funde"
