@@ -13,7 +13,8 @@ from typing import Literal
 
 Vendor = Literal["sqlite", "postgresql"]
 
-DATABASE = {"db", "transactional_db", "django_db_setup", "django_db_blocker"}
+# Every test has the fixtures that would set a database up; only these ask for one.
+DATABASE = {"db", "transactional_db", "django_db_reset_sequences", "django_db_serialized_rollback"}
 # Commands and servers of their own meet the database without a fixture that says so.
 STARTS_SOMETHING = re.compile(r"subprocess|tests\.running|connection|DATABASE|call_command")
 ONCE = ("house", "outside")

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.shared_suite import BROWSER, TESTS, Module, browser_modules, home_of, is_run, modules
+from tests.shared_suite import BROWSER, DATABASE, TESTS, Module, browser_modules, home_of, is_run, modules
 
 
 @pytest.mark.parametrize("path", browser_modules(), ids=lambda path: path.name)
@@ -38,3 +38,11 @@ def test_a_module_that_meets_no_database_is_run_once():
 def test_one_test_that_asks_for_the_database_takes_its_module_along():
     path = TESTS / "ledger" / "traits" / "test_units.py"
     assert modules([(path, ["tmp_path"]), (path, ["db"])])[path].asks_for == {"tmp_path", "db"}
+
+
+def test_a_test_without_a_database_asks_for_none_by_what_every_test_has(request):
+    assert DATABASE.isdisjoint(request.fixturenames)
+
+
+def test_a_test_with_a_database_is_known_by_what_it_asks_for(request, db):
+    assert not DATABASE.isdisjoint(request.fixturenames)
