@@ -50,6 +50,10 @@ def tongue() -> Hashable:
     return None if _in_english.get() else (_gettext, _language())
 
 
+def _is_read_in_english() -> bool:
+    return _in_english.get() or (_language() or "en").startswith("en")
+
+
 @contextmanager
 def in_english() -> Iterator[None]:
     """What is said within is English, whoever asks: files that leave, and bodies that are hashed."""
@@ -63,7 +67,7 @@ def in_english() -> Iterator[None]:
 @contextmanager
 def one_reader() -> Iterator[None]:
     """Many sentences for whoever reads now, whose language does not change within: an English reader's need no catalogue."""
-    if not _in_english.get() and (_language() or "en").startswith("en"):
+    if _is_read_in_english():
         with in_english():
             yield
     else:
@@ -177,8 +181,7 @@ def lowered(word: str, /) -> Said:
     said = say(word)
     english = said.english.lower()
     # A word may be the same in both: "Institution" keeps its capital in German.
-    is_english = _in_english.get() or (_language() or "en").startswith("en")
-    text = english if is_english and str(said) == said.english else str(said)
+    text = english if _is_read_in_english() and str(said) == said.english else str(said)
     return Said(text, english, said.kept() | {"f": "lowered"})
 
 

@@ -44,11 +44,11 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     def names(item: pytest.Item) -> set[str]:
         return {mark.name for mark in item.iter_markers()} | set(getattr(item, "fixturenames", ()))
 
-    known = modules((item.path, names(item)) for item in items)
     vendor = "sqlite" if connection.vendor == "sqlite" else "postgresql"
-    runs = [is_run(known[item.path], vendor) for item in items]
-    config.hook.pytest_deselected(items=[item for item, run in zip(items, runs, strict=True) if not run])
-    items[:] = [item for item, run in zip(items, runs, strict=True) if run]
+    asked = modules((item.path, names(item)) for item in items)
+    runs = {path: is_run(module, vendor) for path, module in asked.items()}
+    config.hook.pytest_deselected(items=[item for item in items if not runs[item.path]])
+    items[:] = [item for item in items if runs[item.path]]
 
 
 def pytest_terminal_summary(terminalreporter: Any) -> None:

@@ -13,8 +13,14 @@ from typing import Literal
 
 Vendor = Literal["sqlite", "postgresql"]
 
-# Every test has the fixtures that would set a database up; only these ask for one.
-DATABASE = {"db", "transactional_db", "django_db_reset_sequences", "django_db_serialized_rollback"}
+# Every test has the fixtures that would set a database up; only these, and the mark, ask for one.
+DATABASE = {
+    "django_db",
+    "db",
+    "transactional_db",
+    "django_db_reset_sequences",
+    "django_db_serialized_rollback",
+}
 # Commands and servers of their own meet the database without a fixture that says so.
 STARTS_SOMETHING = re.compile(r"subprocess|tests\.running|connection|DATABASE|call_command")
 ONCE = ("house", "outside")
@@ -47,7 +53,7 @@ def home_of(path: Path) -> Vendor:
 
 
 def meets_database(module: Module) -> bool:
-    asks = not module.asks_for.isdisjoint(DATABASE | {"django_db"})
+    asks = not module.asks_for.isdisjoint(DATABASE)
     return asks or bool(STARTS_SOMETHING.search(module.path.read_text(encoding="utf-8")))
 
 
